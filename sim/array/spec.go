@@ -1,0 +1,44 @@
+// Package array turns irradiance on planes into what solar chargers can give.
+package array
+
+// Spec is the solar array: planes, each wired to one solar charger.
+type Spec struct {
+	Planes   map[string]Plane   `json:"planes" keys:"name" doc:"Planes of the array by name."`
+	Chargers map[string]Charger `json:"chargers" keys:"name" catalogue:"solar_charger" doc:"Solar chargers by name."`
+}
+
+// Plane is one group of modules that face one way.
+type Plane struct {
+	RatedKW         float64 `json:"rated_kw" minimum:"0" maximum:"10000" doc:"Rated DC power at 1000 W/m² and 25 °C cell temperature."`
+	TiltDeg         float64 `json:"tilt_deg" minimum:"0" maximum:"90" doc:"Angle from the horizontal."`
+	AzimuthDeg      float64 `json:"azimuth_deg" minimum:"0" maximum:"360" doc:"Direction that the plane faces, clockwise from true north."`
+	Charger         string  `json:"charger" doc:"Name of the charger that the plane is wired to."`
+	PowerFractionPC float64 `json:"power_fraction_per_c" minimum:"-0.01" maximum:"0" default:"-0.0035" doc:"Change of power for each kelvin of cell temperature above 25 °C." basis:"common practice"`
+	Incidence       string  `json:"incidence_modifier" enum:"ashrae,physical,none" default:"physical" doc:"Reflection at an angle: ASHRAE, or physical (De Soto et al. 2006)." basis:"De Soto et al. 2006"`
+	CellHeat        string  `json:"cell_temperature" enum:"faiman,noct" default:"faiman" doc:"Cell temperature: Faiman 2008 with wind, or from NOCT." basis:"Faiman 2008"`
+	FaimanU0        float64 `json:"faiman_u0" minimum:"5" maximum:"100" default:"25" doc:"Faiman's constant heat loss, W/(m² K)." basis:"Faiman 2008"`
+	FaimanU1        float64 `json:"faiman_u1" minimum:"0" maximum:"30" default:"6.84" doc:"Faiman's heat loss with wind, W s/(m³ K)." basis:"Faiman 2008"`
+	NOCTC           float64 `json:"noct_c" minimum:"30" maximum:"70" default:"45" doc:"Nominal operating cell temperature." basis:"common practice"`
+	Losses          Losses  `json:"losses" default:"{}" doc:"Named losses."`
+}
+
+// Losses are fractions of the plane's power that never reach the charger; they
+// multiply.
+type Losses struct {
+	SoilingFraction  []float64 `json:"soiling_fraction" minimum:"0" maximum:"0.9" minItems:"1" maxItems:"12" default:"[0.03]" doc:"Dirt: one value, or twelve for January to December." basis:"common practice"`
+	SnowFraction     []float64 `json:"snow_fraction" minimum:"0" maximum:"1" minItems:"1" maxItems:"12" default:"[0]" doc:"Snow cover: one value, or twelve for January to December." basis:"none unless given"`
+	MismatchFraction float64   `json:"mismatch_fraction" minimum:"0" maximum:"0.5" default:"0.02" doc:"Modules that differ." basis:"common practice"`
+	WiringFraction   float64   `json:"wiring_fraction" minimum:"0" maximum:"0.5" default:"0.02" doc:"Cables from array to charger." basis:"common practice"`
+}
+
+// Charger is one solar charger (DC-coupled).
+type Charger struct {
+	Key                string  `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
+	RatedA             float64 `json:"rated_a" exclusiveMinimum:"0" maximum:"2000" doc:"Rated output current."`
+	RatedArrayKW       float64 `json:"rated_array_kw" exclusiveMinimum:"0" maximum:"1000" doc:"Highest array power that the charger converts."`
+	EfficiencyFraction float64 `json:"efficiency_fraction" exclusiveMinimum:"0" maximum:"1" default:"0.97" doc:"Output over input power." basis:"common practice"`
+	NightDrawW         float64 `json:"night_draw_w" minimum:"0" maximum:"100" default:"2" doc:"Draw from the bank when there is no sun." basis:"common practice"`
+	TemperatureSensor  bool    `json:"temperature_sensor" default:"false" doc:"Whether the charger measures the bank's temperature and stops at the charge window (voltage-only)." basis:"common practice"`
+	DerateAboveC       float64 `json:"derate_above_c" minimum:"0" maximum:"80" default:"40" doc:"Air temperature above which the rating falls." basis:"common practice"`
+	DerateFractionPC   float64 `json:"derate_fraction_per_c" minimum:"-0.1" maximum:"0" default:"-0.02" doc:"Change of rating for each kelvin above derate_above_c." basis:"common practice"`
+}

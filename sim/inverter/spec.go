@@ -1,0 +1,24 @@
+// Package inverter holds the inverter-charger: DC to AC for the load, AC to DC
+// from a generator for the bank.
+package inverter
+
+// Spec is one inverter-charger.
+type Spec struct {
+	Key                       string       `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
+	RatedW                    float64      `json:"rated_w" exclusiveMinimum:"0" maximum:"1000000" doc:"Continuous AC rating."`
+	IdleFraction              float64      `json:"idle_fraction" minimum:"0" maximum:"0.2" doc:"p0 of the loss curve: loss while the AC bus is held without load, of rated_w (Schmidt & Sauer 1996)."`
+	LinearFraction            float64      `json:"linear_loss_fraction" minimum:"0" maximum:"0.2" doc:"k1 of the loss curve: loss in proportion to power."`
+	QuadraticFraction         float64      `json:"quadratic_loss_fraction" minimum:"0" maximum:"0.2" doc:"k2 of the loss curve: loss with the square of power."`
+	SearchDrawW               float64      `json:"search_draw_w" minimum:"0" maximum:"1000" default:"12" doc:"Draw in search mode, when it looks for load." basis:"common practice"`
+	OffDrawW                  float64      `json:"off_draw_w" minimum:"0" maximum:"1000" default:"8" doc:"Draw after a low-voltage cut-off." basis:"common practice"`
+	Short                     [][2]float64 `json:"short_ratings_w_s" minimum:"0" maxItems:"8" doc:"Ratings above rated_w: pairs of watts and seconds, in rising watts."`
+	DerateAboveC              float64      `json:"derate_above_c" minimum:"0" maximum:"80" default:"40" doc:"Air temperature above which the rating falls." basis:"common practice"`
+	DerateFractionPC          float64      `json:"derate_fraction_per_c" minimum:"-0.1" maximum:"0" default:"-0.01" doc:"Change of rating for each kelvin above derate_above_c." basis:"common practice"`
+	MinV                      float64      `json:"min_v" exclusiveMinimum:"0" maximum:"1500" doc:"Lowest DC voltage that it works at."`
+	MaxV                      float64      `json:"max_v" exclusiveMinimum:"0" maximum:"1500" doc:"Highest DC voltage that it works at."`
+	RestartS                  float64      `json:"restart_s" minimum:"1" maximum:"3600" default:"30" doc:"Time from a restored DC supply to AC output." basis:"common practice"`
+	ChargerA                  float64      `json:"charger_a" minimum:"0" maximum:"5000" doc:"Rated DC current of the AC charger."`
+	ChargerEfficiencyFraction float64      `json:"charger_efficiency_fraction" exclusiveMinimum:"0" maximum:"1" default:"0.93" doc:"DC output over AC input of the AC charger." basis:"common practice"`
+	ACInputW                  float64      `json:"ac_input_w,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"Limit of what the charger and the pass-through take from a generator together; 80 % of the generator's derated rating when left out."`
+	PassesWithoutBank         bool         `json:"passes_through_without_bank" default:"false" doc:"Whether generator power reaches the load with no bank on the DC bus." basis:"common practice"`
+}
