@@ -1,0 +1,154 @@
+// Package bank holds the battery bank: modules in parallel with their own
+// battery-management systems (BMS), what their cells can do, what their limits
+// are, and how those limits reach the chargers.
+//
+// Charge is ampere-hours at 25 °C; current is positive into the bank.
+package bank
+
+// Spec is a bank and how it is connected to the chargers.
+type Spec struct {
+	Module     Module     `json:"module" catalogue:"module" doc:"The battery module; the bank is made of equal ones."`
+	Modules    int        `json:"modules" minimum:"1" maximum:"64" doc:"Modules in parallel on one DC bus."`
+	Operation  string     `json:"operation" enum:"data_linked,voltage_only" doc:"Whether the chargers follow the limits that the BMS reports, or see only terminal voltage and their own settings."`
+	CableOhm   float64    `json:"cable_ohm" minimum:"0" maximum:"0.1" default:"0.002" doc:"Resistance of busbar and cable, for the whole bank." basis:"common practice"`
+	Link       Link       `json:"link" default:"{}" doc:"The data link and what happens without it."`
+	OnLinkLoss string     `json:"on_link_loss" enum:"bank_opens,all_stop,charge_stops,fall_back" default:"fall_back" doc:"What a data-linked bank and its chargers do once the link is lost." basis:"common practice"`
+	LinkFaults LinkFaults `json:"link_faults" default:"{}" doc:"When the link is down: listed, or at random."`
+	Enclosure  Enclosure  `json:"enclosure" default:"{}" doc:"What is around the bank."`
+	Estimate   Estimate   `json:"estimate" default:"{}" doc:"How the system estimates the state of charge."`
+	Settings   *Settings  `json:"settings,omitzero" required:"false" doc:"Charger settings for voltage-only work; derived from the module when left out."`
+	InitialSoC float64    `json:"initial_soc_fraction" minimum:"0" maximum:"1" default:"0.8" doc:"State of charge at the start of the run (of the settling days, when there are any)." basis:"the settling days wash it out"`
+}
+
+// Module is one battery unit with its own BMS. All of it is data.
+type Module struct {
+	Key                   string       `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
+	Chemistry             string       `json:"chemistry" enum:"lfp,table" doc:"Cell chemistry, which gives the open-circuit voltage; table takes the caller's own."`
+	CellsInSeries         int          `json:"cells_in_series" minimum:"1" maximum:"400" doc:"Cells in series."`
+	OpenCircuit           [][2]float64 `json:"open_circuit_by_soc_v,omitzero" required:"false" minimum:"0" maxItems:"64" doc:"Open-circuit voltage of one cell: pairs of SoC fraction and volts, rising in both; only for chemistry table."`
+	CapacityAh            float64      `json:"capacity_ah" exclusiveMinimum:"0" maximum:"10000" doc:"Capacity at 25 °C and low rate."`
+	MassKg                float64      `json:"mass_kg" minimum:"0" maximum:"5000" default:"45" doc:"Mass." basis:"common practice"`
+	ResistanceOhm         float64      `json:"resistance_ohm" minimum:"0.00001" maximum:"1" doc:"Steady resistance at 25 °C and middle SoC."`
+	ResistanceByC         [][2]float64 `json:"resistance_factor_by_c" minItems:"1" maxItems:"32" doc:"Factor on the resistance: pairs of cell °C and factor, rising in °C."`
+	ResistanceBySoC       [][2]float64 `json:"resistance_factor_by_soc" minItems:"1" maxItems:"16" doc:"Factor on the resistance: pairs of SoC fraction and factor, rising in SoC."`
+	CapacityByC           [][2]float64 `json:"capacity_factor_by_c" minItems:"1" maxItems:"32" doc:"Part of the capacity that can be used: pairs of cell °C and factor."`
+	CoulombicFraction     float64      `json:"coulombic_efficiency_fraction" exclusiveMinimum:"0.5" maximum:"1" default:"0.998" doc:"Charge that comes out over charge that went in." basis:"common practice"`
+	SelfDischargeFraction float64      `json:"self_discharge_per_month_fraction" minimum:"0" maximum:"0.5" default:"0.02" doc:"Charge lost at rest in a month of 730 h." basis:"common practice"`
+	BMSDrawW              float64      `json:"bms_draw_w" minimum:"0" maximum:"100" default:"3" doc:"Draw of the BMS while awake, from the cells." basis:"common practice"`
+	Disconnect            string       `json:"disconnect" enum:"one_switch,directional" doc:"one_switch opens both directions at once; directional can block charge or discharge alone."`
+	Operations            []string     `json:"operations_possible" enum:"data_linked,voltage_only" minItems:"1" maxItems:"2" doc:"How the module can work."`
+	ParallelLimit         int          `json:"parallel_limit" minimum:"1" maximum:"64" default:"16" doc:"Most modules in parallel." basis:"common practice"`
+	WorstShare            float64      `json:"worst_share" minimum:"1" maximum:"2" default:"1.1" doc:"Current of the worst module over the mean." basis:"common practice"`
+	Linked                LinkedLimits `json:"data_linked" doc:"Limits that the BMS reports when data-linked."`
+	VoltageOnlyA          float64      `json:"voltage_only_charge_a" exclusiveMinimum:"0" maximum:"5000" doc:"Highest charge current that the maker allows without a data link, the same at every temperature."`
+	DischargeA            float64      `json:"discharge_a" exclusiveMinimum:"0" maximum:"5000" doc:"Continuous discharge current."`
+	PeakAS                [][2]float64 `json:"discharge_peaks_a_s" minimum:"0" maxItems:"8" doc:"Peak discharge: pairs of amperes and seconds, rising in amperes and falling in seconds."`
+	PeakRestS             float64      `json:"peak_rest_s" minimum:"0" maximum:"3600" default:"30" doc:"Time below the continuous current before another peak." basis:"common practice"`
+	Protection            Protection   `json:"protection" doc:"The BMS's own disconnect; it works with or without a link."`
+	CyclesByDepth         [][2]float64 `json:"cycles_by_depth" minimum:"0" minItems:"1" maxItems:"16" doc:"Cycles to 80 % capacity: pairs of depth fraction and cycles, rising in depth and falling in cycles."`
+	WarrantyYears         float64      `json:"warranty_years" minimum:"0" maximum:"40" default:"10" doc:"Warranty in years." basis:"common practice"`
+	WarrantyMWh           float64      `json:"warranty_mwh" minimum:"0" maximum:"10000" default:"16" doc:"Warranty in discharged energy of one module." basis:"common practice"`
+	HeatKJPerC            float64      `json:"heat_capacity_kj_per_c" exclusiveMinimum:"0" maximum:"10000" default:"45" doc:"Heat that warms one module by one kelvin." basis:"common practice"`
+}
+
+// LinkedLimits are what the BMS tells the chargers.
+type LinkedLimits struct {
+	CeilingByC     [][2]float64 `json:"charge_a_by_c" minItems:"1" maxItems:"32" doc:"Charge ceiling of one module: pairs of cell °C and amperes, rising in °C; two pairs at one °C make a step, and the second holds from there up."`
+	CeilingBySoC   [][2]float64 `json:"charge_factor_by_soc" minimum:"0" maximum:"1" minItems:"1" maxItems:"16" doc:"Factor on the charge ceiling: pairs of SoC fraction and factor, rising in SoC."`
+	VoltageV       float64      `json:"voltage_v" exclusiveMinimum:"0" maximum:"1500" doc:"Voltage that the BMS asks for."`
+	FullV          float64      `json:"full_v" exclusiveMinimum:"0" maximum:"1500" doc:"Full when the voltage is at least this..."`
+	FullA          float64      `json:"full_a" exclusiveMinimum:"0" maximum:"500" doc:"... and the current of one module at most this..."`
+	FullHoldS      float64      `json:"full_hold_s" minimum:"1" maximum:"7200" default:"60" doc:"... for this time; then the charge ceiling is 0." basis:"common practice"`
+	ResumeBelowSoC float64      `json:"resume_below_soc_fraction" minimum:"0" maximum:"0.999" default:"0.97" doc:"Charging is asked for again when the reported SoC is below this." basis:"common practice"`
+}
+
+// Protection is every threshold of the BMS's disconnect.
+type Protection struct {
+	OverV                 float64 `json:"over_v" exclusiveMinimum:"0" maximum:"1500" doc:"Over-voltage trip of the module, before cell spread."`
+	OverSpreadV           float64 `json:"cell_spread_v" minimum:"0" maximum:"0.5" default:"0.03" doc:"Voltage of the highest cell above the mean at the top of charge." basis:"common practice"`
+	OverDelayS            float64 `json:"over_v_delay_s" minimum:"1" maximum:"600" default:"2" doc:"Time beyond over_v before the trip." basis:"common practice"`
+	OverReleaseV          float64 `json:"over_v_release_v" exclusiveMinimum:"0" maximum:"1500" doc:"Voltage below which it closes again."`
+	UnderV                float64 `json:"under_v" exclusiveMinimum:"0" maximum:"1500" doc:"Under-voltage trip of the module."`
+	UnderDelayS           float64 `json:"under_v_delay_s" minimum:"1" maximum:"600" default:"5" doc:"Time below under_v before the trip." basis:"common practice"`
+	UnderReleaseV         float64 `json:"under_v_release_v" exclusiveMinimum:"0" maximum:"1500" doc:"Voltage above which it closes again; charge voltage closes it as well."`
+	ChargeColdC           float64 `json:"charge_cold_c" minimum:"-60" maximum:"40" doc:"Cell temperature below which charge trips it."`
+	ChargeColdReleaseC    float64 `json:"charge_cold_release_c" minimum:"-60" maximum:"50" doc:"Cell temperature at which charge is allowed again."`
+	ChargeHotC            float64 `json:"charge_hot_c" minimum:"20" maximum:"120" doc:"Cell temperature above which charge trips it."`
+	ChargeHotReleaseC     float64 `json:"charge_hot_release_c" minimum:"10" maximum:"120" doc:"Cell temperature at which charge is allowed again."`
+	DischargeColdC        float64 `json:"discharge_cold_c" minimum:"-80" maximum:"20" doc:"Cell temperature below which it does not discharge."`
+	DischargeColdReleaseC float64 `json:"discharge_cold_release_c" minimum:"-80" maximum:"30" doc:"Cell temperature at which discharge is allowed again."`
+	DischargeHotC         float64 `json:"discharge_hot_c" minimum:"20" maximum:"120" doc:"Cell temperature above which it does not discharge."`
+	DischargeHotReleaseC  float64 `json:"discharge_hot_release_c" minimum:"10" maximum:"120" doc:"Cell temperature at which discharge is allowed again."`
+	TemperatureDelayS     float64 `json:"temperature_delay_s" minimum:"1" maximum:"600" default:"10" doc:"Time beyond a temperature before the trip." basis:"common practice"`
+	ChargeSeenA           float64 `json:"charge_seen_a" exclusiveMinimum:"0" maximum:"100" default:"2" doc:"Current of one module from which the BMS counts it as charging." basis:"common practice"`
+	ChargeOverA           float64 `json:"charge_over_a" exclusiveMinimum:"0" maximum:"5000" doc:"Charge over-current trip of one module."`
+	ChargeOverDelayS      float64 `json:"charge_over_delay_s" minimum:"1" maximum:"600" default:"10" doc:"Time beyond charge_over_a before the trip." basis:"common practice"`
+	RecloseS              float64 `json:"reclose_s" minimum:"1" maximum:"86400" default:"60" doc:"Time from release to closing." basis:"common practice"`
+}
+
+// Link is the data link between BMS and chargers.
+type Link struct {
+	TimeoutS  float64 `json:"timeout_s" minimum:"1" maximum:"3600" default:"60" doc:"Silence before the chargers act on a lost link." basis:"common practice"`
+	AfterLoss string  `json:"after_loss" enum:"pushed_kept,last_hand_set,factory_lead_acid" default:"last_hand_set" doc:"Settings that the chargers hold after a loss when they fall back: the last that the BMS pushed, the installer's, or the factory's for lead-acid." basis:"common practice"`
+}
+
+// LinkFaults is when the link is down; listed faults and random ones add.
+type LinkFaults struct {
+	Listed           []LinkFault `json:"listed,omitzero" required:"false" maxItems:"1000" doc:"Faults by date."`
+	MeanHoursBetween float64     `json:"mean_hours_between" minimum:"0" default:"0" doc:"Mean time between random faults, exponential; 0 for none." basis:"none unless given"`
+	MeanRepairH      float64     `json:"mean_repair_h" minimum:"0" maximum:"8784" default:"72" doc:"Mean time until the link is back, exponential." basis:"common practice"`
+	Seed             uint64      `json:"seed" default:"1" doc:"Seed of the random faults." basis:"stated so that the year can be made again"`
+}
+
+// LinkFault is one listed fault.
+type LinkFault struct {
+	Start string  `json:"start" doc:"Local start without zone, such as 2025-01-15T08:00."`
+	Hours float64 `json:"hours" exclusiveMinimum:"0" maximum:"8784" doc:"Length."`
+}
+
+// Enclosure is what is around the bank and the heater in it.
+type Enclosure struct {
+	Kind            string  `json:"kind" enum:"outdoor,ventilated_room,insulated_cupboard,fixed,seasonal" default:"ventilated_room" doc:"outdoor: in outdoor air; ventilated_room: in a room that follows the outdoor air by a day; insulated_cupboard: behind insulation in outdoor air; fixed and seasonal: air of a stated temperature." basis:"common practice"`
+	FixedC          float64 `json:"fixed_c" minimum:"-60" maximum:"70" default:"20" doc:"Air temperature for fixed, and its yearly mean for seasonal." basis:"stated"`
+	SwingC          float64 `json:"seasonal_swing_c" minimum:"0" maximum:"40" default:"10" doc:"For seasonal: warmest above the mean, at the warmest day." basis:"stated"`
+	WarmestDay      float64 `json:"seasonal_warmest_d" minimum:"1" maximum:"366" default:"200" doc:"For seasonal: day of the year that is warmest." basis:"stated"`
+	RoomC           float64 `json:"room_above_outdoor_c" minimum:"0" maximum:"30" default:"3" doc:"For ventilated_room: mean above the outdoor air." basis:"common practice"`
+	SurfaceCPerW    float64 `json:"surface_c_per_w,omitzero" required:"false" minimum:"0" maximum:"50" doc:"Thermal resistance from cells to air; 0.6·n^−0.63 for n modules when left out."`
+	InsulationCPerW float64 `json:"insulation_c_per_w" minimum:"0" maximum:"50" default:"1" doc:"For insulated_cupboard: thermal resistance in series." basis:"common practice"`
+	HeaterW         float64 `json:"heater_w_per_module" minimum:"0" maximum:"2000" default:"0" doc:"Heater of each module." basis:"none unless given"`
+	HeaterOnC       float64 `json:"heater_on_c" minimum:"-40" maximum:"40" default:"3" doc:"Cell temperature that switches the heater on." basis:"common practice"`
+	HeaterOffC      float64 `json:"heater_off_c" minimum:"-40" maximum:"50" default:"8" doc:"Cell temperature that switches the heater off." basis:"common practice"`
+	HeaterFrom      string  `json:"heater_from" enum:"sources,sources_and_bank" default:"sources" doc:"What the heater runs from: sun and generator, or the bank too." basis:"common practice"`
+}
+
+// Estimate is how the system estimates the state of charge. A default kind
+// brings its own errors; a member that is given replaces its default.
+type Estimate struct {
+	Kind            string   `json:"kind,omitzero" required:"false" enum:"bms,shunt,none,exact" doc:"bms: the BMS's counter; shunt: a counter at the bank; none: all control by voltage; exact: for what-if. Left out: bms when data-linked, shunt when voltage-only."`
+	GainFraction    *float64 `json:"gain_fraction,omitzero" required:"false" minimum:"-0.2" maximum:"0.2" doc:"Error of the measured current in proportion to it."`
+	OffsetA         *float64 `json:"offset_a,omitzero" required:"false" minimum:"-20" maximum:"20" doc:"Current read when none flows; positive reads as charge."`
+	DeadBandA       *float64 `json:"dead_band_a,omitzero" required:"false" minimum:"0" maximum:"50" doc:"Bank current below which the counter sees none."`
+	AssumedFraction *float64 `json:"assumed_efficiency_fraction,omitzero" required:"false" minimum:"0.5" maximum:"1" doc:"Coulombic efficiency that it assumes."`
+	AssumedDrawA    float64  `json:"assumed_draw_a" minimum:"0" maximum:"20" default:"0" doc:"Draw that it takes off for what it cannot see." basis:"common practice"`
+	AssumedAh       float64  `json:"assumed_capacity_ah,omitzero" required:"false" minimum:"0" maximum:"200000" doc:"Bank capacity that it assumes; the true one when left out."`
+	FullV           *float64 `json:"full_seen_at_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Re-set to full when the voltage is at least this..."`
+	FullA           *float64 `json:"full_seen_a,omitzero" required:"false" minimum:"0" maximum:"20000" doc:"... and the charge current of the bank at most this..."`
+	FullHoldS       *float64 `json:"full_seen_hold_s,omitzero" required:"false" minimum:"1" maximum:"36000" doc:"... for this time."`
+	LowKneeCellV    *float64 `json:"low_knee_cell_v,omitzero" required:"false" minimum:"0" maximum:"5" doc:"Cell voltage at which a bms counter re-sets itself..."`
+	LowKneeSoC      *float64 `json:"low_knee_soc_fraction,omitzero" required:"false" minimum:"0" maximum:"1" doc:"... to this SoC."`
+}
+
+// Settings are what an installer programs into the chargers for voltage-only
+// work. All voltages are at the terminals.
+type Settings struct {
+	AbsorbV       float64 `json:"absorb_v" exclusiveMinimum:"0" maximum:"1500" doc:"Absorption voltage."`
+	AbsorbMaxS    float64 `json:"absorb_max_s" minimum:"1" maximum:"86400" default:"3600" doc:"Longest absorption." basis:"common practice"`
+	TailA         float64 `json:"tail_a" minimum:"0" maximum:"20000" doc:"Current that ends absorption..."`
+	TailHoldS     float64 `json:"tail_hold_s" minimum:"1" maximum:"7200" default:"180" doc:"... held for this time." basis:"common practice"`
+	TailSeen      string  `json:"tail_seen" enum:"bank,own_output" default:"bank" doc:"Whether the tail current is measured at the bank by a shared shunt, or at the charger's own output." basis:"common practice"`
+	FloatV        float64 `json:"float_v" exclusiveMinimum:"0" maximum:"1500" doc:"Float voltage."`
+	RestartV      float64 `json:"restart_charge_v" exclusiveMinimum:"0" maximum:"1500" doc:"Charging starts again when the voltage is below this..."`
+	RestartHoldS  float64 `json:"restart_hold_s" minimum:"1" maximum:"7200" default:"120" doc:"... for this time." basis:"common practice"`
+	ChargeA       float64 `json:"charge_a" exclusiveMinimum:"0" maximum:"100000" doc:"Output current that each charger is set to."`
+	CompensationV float64 `json:"compensation_v_per_c" minimum:"-1" maximum:"1" default:"0" doc:"Change of absorption and float voltage for each kelvin of charger-sensed temperature above 25 °C." basis:"off for LFP, common practice"`
+}
