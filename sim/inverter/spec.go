@@ -11,9 +11,11 @@ type Spec struct {
 	QuadraticFraction         float64      `json:"quadratic_loss_fraction" minimum:"0" maximum:"0.2" doc:"k2 of the loss curve: loss with the square of power."`
 	SearchDrawW               float64      `json:"search_draw_w" minimum:"0" maximum:"1000" default:"12" doc:"Draw in search mode, when it looks for load." basis:"common practice"`
 	OffDrawW                  float64      `json:"off_draw_w" minimum:"0" maximum:"1000" default:"8" doc:"Draw after a low-voltage cut-off." basis:"common practice"`
-	Short                     [][2]float64 `json:"short_ratings_w_s" minimum:"0" maxItems:"8" doc:"Ratings above rated_w: pairs of watts and seconds, in rising watts."`
+	Short                     [][2]float64 `json:"short_ratings_w_s" minimum:"0" maxItems:"8" doc:"Ratings above rated_w: pairs of watts and seconds, in rising watts and falling seconds."`
 	DerateAboveC              float64      `json:"derate_above_c" minimum:"0" maximum:"80" default:"40" doc:"Air temperature above which the rating falls." basis:"common practice"`
 	DerateFractionPC          float64      `json:"derate_fraction_per_c" minimum:"-0.1" maximum:"0" default:"-0.01" doc:"Change of rating for each kelvin above derate_above_c." basis:"common practice"`
+	AltitudeFreeM             float64      `json:"altitude_free_m" minimum:"0" maximum:"6000" default:"1500" doc:"Height above sea level up to which the ratings hold." basis:"common practice"`
+	AltitudeFractionPer100M   float64      `json:"altitude_fraction_per_100_m" minimum:"-0.1" maximum:"0" default:"-0.01" doc:"Change of rating for each 100 m above altitude_free_m." basis:"common practice"`
 	MinV                      float64      `json:"min_v" exclusiveMinimum:"0" maximum:"1500" doc:"Lowest DC voltage that it works at."`
 	MaxV                      float64      `json:"max_v" exclusiveMinimum:"0" maximum:"1500" doc:"Highest DC voltage that it works at."`
 	RestartS                  float64      `json:"restart_s" minimum:"1" maximum:"3600" default:"30" doc:"Time from a restored DC supply to AC output." basis:"common practice"`
