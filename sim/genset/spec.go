@@ -8,7 +8,7 @@ type Spec struct {
 	RatedKW                 float64        `json:"rated_kw" exclusiveMinimum:"0" maximum:"1000" doc:"Rated electrical power (kW, not kVA)."`
 	NoLoadLPerKWh           float64        `json:"no_load_l_per_kwh" minimum:"0" maximum:"1" doc:"f0: fuel an hour for each rated kW at no load (Skarstein & Uhlen 1989)."`
 	SlopeLPerKWh            float64        `json:"slope_l_per_kwh" exclusiveMinimum:"0" maximum:"2" doc:"f1: fuel for each kWh delivered."`
-	MinLoadFraction         float64        `json:"min_load_fraction" minimum:"0" maximum:"1" default:"0.3" doc:"Lowest load, of the rating; below it the fuel of this load is burnt." basis:"common practice"`
+	MinLoadFraction         float64        `json:"min_load_fraction" minimum:"0" maximum:"1" default:"0.3" doc:"Lowest load, as a part of rated_kw; below it the fuel of this load is burnt and the surplus dumped." basis:"common practice"`
 	StartDelayS             float64        `json:"start_delay_s" minimum:"0" maximum:"3600" default:"30" doc:"From the start signal to running." basis:"common practice"`
 	WarmUpS                 float64        `json:"warm_up_s" minimum:"0" maximum:"3600" default:"180" doc:"Running before it takes load." basis:"common practice"`
 	CoolDownS               float64        `json:"cool_down_s" minimum:"0" maximum:"3600" default:"300" doc:"Running without load before it stops." basis:"common practice"`
@@ -26,9 +26,9 @@ type Spec struct {
 	Seed                    uint64         `json:"seed" default:"1" doc:"Seed of the draws that decide whether a start fails." basis:"stated so that the year can be made again"`
 	StartSoCFraction        float64        `json:"start_soc_fraction,omitzero" required:"false" minimum:"0" maximum:"1" doc:"Starts when the reported SoC falls to this."`
 	StopSoCFraction         float64        `json:"stop_soc_fraction,omitzero" required:"false" minimum:"0" maximum:"1" doc:"Stops when the reported SoC reaches this."`
-	StartBelow              []VoltageStart `json:"start_below,omitzero" required:"false" maxItems:"8" doc:"Starts when the bus stays below a voltage for a time."`
+	StartBelow              []VoltageStart `json:"start_below,omitzero" required:"false" maxItems:"8" doc:"Starts when the bus stays below a voltage for a time: rungs in falling voltage and falling time."`
 	StopTailA               float64        `json:"stop_tail_a,omitzero" required:"false" minimum:"0" maximum:"5000" doc:"Stops when the bank's current falls to this in absorption."`
-	NoStartHours            string         `json:"no_start_hours,omitzero" required:"false" doc:"Hours of the day in which it may not start, such as 22-07; it may run on into them."`
+	NoStartHours            string         `json:"no_start_hours,omitzero" required:"false" doc:"Hours of the day in which it may not start, such as 22-07 or 12-14,22:30-07; it may run on into them."`
 	OverrideWhenDark        bool           `json:"override_when_dark" default:"false" doc:"Whether a dark site may start it in the no-start hours." basis:"common practice"`
 	TopUp                   *TopUp         `json:"before_no_start,omitzero" required:"false" doc:"Run before the no-start hours."`
 }
@@ -41,7 +41,7 @@ type VoltageStart struct {
 
 // TopUp runs the set before the hours in which it may not start.
 type TopUp struct {
-	At               string  `json:"at" doc:"Time of day, such as 19:00."`
-	IfSoCBelow       float64 `json:"if_soc_below_fraction" minimum:"0" maximum:"1" doc:"Only when the reported SoC is below this."`
-	RunToSoCFraction float64 `json:"run_to_soc_fraction" minimum:"0" maximum:"1" doc:"Stops at this reported SoC."`
+	At               string  `json:"at" default:"19:00" basis:"common practice" doc:"Time of day, such as 19:00."`
+	IfSoCBelow       float64 `json:"if_soc_below_fraction" minimum:"0" maximum:"1" default:"0.5" basis:"common practice" doc:"Only when the reported SoC is below this."`
+	RunToSoCFraction float64 `json:"run_to_soc_fraction" minimum:"0" maximum:"1" default:"0.8" basis:"common practice" doc:"Stops at this reported SoC."`
 }

@@ -1,0 +1,76 @@
+package genset
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Rules is what starts and stops the set, one sentence each, for people to
+// read back what they asked for. The spec has passed Check.
+func (s *Spec) Rules() []string {
+	unless := s.unless()
+	var rules []string
+	if s.StartSoCFraction > 0 {
+		rules = append(rules, fmt.Sprintf("Starts when the reported SoC falls to %s%s.", percent(s.StartSoCFraction), unless))
+	}
+	for _, rung := range s.StartBelow {
+		rules = append(rules, fmt.Sprintf("Starts when the bus stays below %s V for %s%s.", number(rung.V), duration(rung.HoldS), unless))
+	}
+	if t := s.TopUp; t != nil {
+		rules = append(rules, fmt.Sprintf("Starts at %s when the reported SoC is below %s, and runs until it is %s.",
+			clock(t.AtS()), percent(t.IfSoCBelow), percent(t.RunToSoCFraction)))
+	}
+	return append(rules, s.stopRule())
+}
+
+// unless is the exception to every start, led by a comma, or nothing.
+func (s *Spec) unless() string {
+	spans := s.NoStart()
+	if len(spans) == 0 {
+		return ""
+	}
+	parts := make([]string, len(spans))
+	for i, span := range spans {
+		parts[i] = "between " + clock(span.FromS) + " and " + clock(span.ToS)
+	}
+	text := ", unless it is " + strings.Join(parts, " or ")
+	if s.OverrideWhenDark {
+		text += " and the site is lit"
+	}
+	return text
+}
+
+func (s *Spec) stopRule() string {
+	var when []string
+	if s.StopSoCFraction > 0 {
+		when = append(when, "when the reported SoC reaches "+percent(s.StopSoCFraction))
+	}
+	if s.StopTailA > 0 {
+		when = append(when, "when the bank's current falls to "+number(s.StopTailA)+" A in absorption")
+	}
+	when = append(when, "after "+duration(s.MaxRunH*3600)+" on load")
+	text := "Stops " + when[0]
+	if n := len(when); n > 1 {
+		text = "Stops " + strings.Join(when[:n-1], ", ") + " or " + when[n-1] + ", whichever comes first"
+	}
+	if s.MinRunS > 0 {
+		text += ", but not before " + duration(s.MinRunS) + " on load"
+	}
+	return text + "."
+}
+
+func percent(fraction float64) string {
+	return number(math.Round(fraction*1e4)/1e2) + " %"
+}
+
+// duration writes seconds in the largest unit that keeps them a short number.
+func duration(s float64) string {
+	switch {
+	case s >= 7200 || s == 3600:
+		return number(math.Round(s/36)/100) + " h"
+	case s >= 120 || s == 60:
+		return number(math.Round(s/0.6)/100) + " min"
+	}
+	return number(s) + " s"
+}

@@ -1,0 +1,33 @@
+package genset
+
+import "slices"
+
+// NoStart is the stretches of every day in which the set may not start; nil
+// when it always may. It panics when the hours do not parse: Check reports
+// that.
+func (s *Spec) NoStart() []Span {
+	if s.NoStartHours == "" {
+		return nil
+	}
+	spans, err := ParseHours(s.NoStartHours)
+	if err != nil {
+		panic("genset: no_start_hours not checked: " + err.Error())
+	}
+	return spans
+}
+
+// MayStartAt tells whether a second of the day, 0 to 86399, lies outside the
+// hours in which the set may not start.
+func MayStartAt(noStart []Span, second int) bool {
+	return !slices.ContainsFunc(noStart, func(s Span) bool { return s.Has(second) })
+}
+
+// AtS is the time of day of the run, in seconds after midnight. It panics when
+// the time does not parse: Check reports that.
+func (t *TopUp) AtS() int {
+	second, err := ParseTime(t.At)
+	if err != nil {
+		panic("genset: before_no_start.at not checked: " + err.Error())
+	}
+	return second % DayS
+}
