@@ -33,12 +33,14 @@ type Losses struct {
 
 // Charger is one solar charger (DC-coupled).
 type Charger struct {
-	Key                string  `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
-	RatedA             float64 `json:"rated_a" exclusiveMinimum:"0" maximum:"2000" doc:"Rated output current."`
-	RatedArrayKW       float64 `json:"rated_array_kw" exclusiveMinimum:"0" maximum:"1000" doc:"Highest array power that the charger converts."`
-	EfficiencyFraction float64 `json:"efficiency_fraction" exclusiveMinimum:"0" maximum:"1" default:"0.97" doc:"Output over input power." basis:"common practice"`
-	NightDrawW         float64 `json:"night_draw_w" minimum:"0" maximum:"100" default:"2" doc:"Draw from the bank when there is no sun." basis:"common practice"`
-	TemperatureSensor  bool    `json:"temperature_sensor" default:"false" doc:"Whether the charger measures the bank's temperature and stops at the charge window (voltage-only)." basis:"common practice"`
-	DerateAboveC       float64 `json:"derate_above_c" minimum:"0" maximum:"80" default:"40" doc:"Air temperature above which the rating falls." basis:"common practice"`
-	DerateFractionPC   float64 `json:"derate_fraction_per_c" minimum:"-0.1" maximum:"0" default:"-0.02" doc:"Change of rating for each kelvin above derate_above_c." basis:"common practice"`
+	Key                     string  `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
+	RatedA                  float64 `json:"rated_a" exclusiveMinimum:"0" maximum:"2000" doc:"Rated output current."`
+	RatedArrayKW            float64 `json:"rated_array_kw" exclusiveMinimum:"0" maximum:"1000" doc:"Highest array power that the charger converts."`
+	EfficiencyFraction      float64 `json:"efficiency_fraction" exclusiveMinimum:"0" maximum:"1" default:"0.97" doc:"Output over input power." basis:"common practice"`
+	NightDrawW              float64 `json:"night_draw_w" minimum:"0" maximum:"100" default:"2" doc:"Draw from the bank when there is no sun." basis:"common practice"`
+	TemperatureSensor       bool    `json:"temperature_sensor" default:"false" doc:"Whether the charger measures the bank's temperature and stops at the charge window (voltage-only)." basis:"common practice"`
+	DerateAboveC            float64 `json:"derate_above_c" minimum:"0" maximum:"80" default:"40" doc:"Air temperature above which the rating falls." basis:"common practice"`
+	DerateFractionPC        float64 `json:"derate_fraction_per_c" minimum:"-0.1" maximum:"0" default:"-0.02" doc:"Change of rating for each kelvin above derate_above_c." basis:"common practice"`
+	AltitudeFreeM           float64 `json:"altitude_free_m" minimum:"0" maximum:"6000" default:"1500" doc:"Height above sea level up to which the rating holds." basis:"common practice"`
+	AltitudeFractionPer100M float64 `json:"altitude_fraction_per_100_m" minimum:"-0.1" maximum:"0" default:"-0.01" doc:"Change of rating for each 100 m above altitude_free_m." basis:"common practice"`
 }

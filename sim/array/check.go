@@ -1,0 +1,50 @@
+package array
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"bankyear/sim/fault"
+)
+
+// Check records what is wrong with the meaning of the values: every plane is
+// wired to a charger that exists, every charger has a plane, and monthly
+// losses are one value or twelve. Ranges of single values are not its
+// business.
+func (s *Spec) Check(c fault.Collector) {
+	chargers := slices.Sorted(maps.Keys(s.Chargers))
+	used := map[string]bool{}
+	for _, name := range slices.Sorted(maps.Keys(s.Planes)) {
+		p, at := s.Planes[name], c.At("planes", name)
+		if _, known := s.Chargers[p.Charger]; known {
+			used[p.Charger] = true
+		} else {
+			at.At("charger").Add(p.Charger, allowed(chargers), "", "is not the name of a charger of this array")
+		}
+		p.Losses.check(at.At("losses"))
+	}
+	for _, name := range chargers {
+		if !used[name] {
+			c.At("chargers", name).Addf(nil, "has no plane: no plane names it as its charger")
+		}
+	}
+}
+
+func (l *Losses) check(c fault.Collector) {
+	for _, list := range []struct {
+		name   string
+		values []float64
+	}{{"soiling_fraction", l.SoilingFraction}, {"snow_fraction", l.SnowFraction}} {
+		if n := len(list.values); n > 1 && n < 12 {
+			c.At(list.name).Add(n, "1 or 12", "items", "has neither one value nor one for each month")
+		}
+	}
+}
+
+func allowed(names []string) string {
+	if len(names) == 0 {
+		return "none: the array has no chargers"
+	}
+	return "one of " + strings.Join(names, ", ")
+}
