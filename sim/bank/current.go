@@ -1,0 +1,47 @@
+package bank
+
+import "math"
+
+// CurrentA is the current, charge positive, that a bank of open-circuit
+// voltage e (V) and resistance r (Ω) takes when the bus offers powerW beside
+// sources of constant current sourceA (A):
+//
+//	(E + I·R)·I = P + (E + I·R)·I_s
+//
+// the greater root, which for I_s = 0 is I = 2P/(E + √(E² + 4RP)). ok is false
+// where no real current carries the power (P < −E²/4R): the voltage collapses.
+func CurrentA(e, r, powerW, sourceA float64) (currentA float64, ok bool) {
+	b := e - r*sourceA
+	c := powerW + e*sourceA
+	d := b*b + 4*r*c
+	if d < 0 {
+		return -b / (2 * r), false
+	}
+	root := math.Sqrt(d)
+	if b+root <= 0 { // no load and I_s·R above E
+		return (root - b) / (2 * r), true
+	}
+	return 2 * c / (b + root), true
+}
+
+// LogMean is the logarithmic mean of two rates of one sign, the mean rate over
+// the way between them when the rate is linear in the way. The time for a way
+// x is x / LogMean(rate at its start, rate at its end): exact at constant
+// current, at constant voltage, and on a straight derating.
+func LogMean(a, b float64) float64 {
+	s, d := a+b, b-a
+	z := d / s // ln(b/a) = 2·atanh(z)
+	if z2 := z * z; z2 < 1e-3 {
+		return s / 2 / (1 + z2*(1./3+z2*(1./5+z2*(1./7+z2*(1./9)))))
+	}
+	return d / math.Log(b/a)
+}
+
+// Growth is (e^z − 1)/z, the way covered over the way at the starting rate,
+// where the rate grows by e^z.
+func Growth(z float64) float64 {
+	if z > -1e-2 && z < 1e-2 {
+		return 1 + z/2*(1+z/3*(1+z/4*(1+z/5)))
+	}
+	return math.Expm1(z) / z
+}

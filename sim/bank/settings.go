@@ -1,0 +1,66 @@
+package bank
+
+import "math"
+
+// Voltages that an installer programs for one LFP cell, V: common practice, no
+// source. For 16 cells: absorb 56.0, float 54.0, restart 53.0, cut-off 49.6
+// and 46.0, return 52.0, counter full at 55.2.
+const (
+	absorbCellV   = 3.5
+	floatCellV    = 3.375
+	restartCellV  = 3.3125
+	cutOffCellV   = 3.1
+	fastCutCellV  = 2.875
+	returnCellV   = 3.25
+	countFullV    = 3.45
+	tailModuleA   = 5. / 100 // of capacity
+	lowKneeCellV  = 3.0
+	lowKneeSoC    = 0.05
+	shuntFullPart = 0.06 // of capacity
+)
+
+// DeriveSettings are the voltage-only charger settings that follow from the
+// module: cell voltages times cells, tail 5 % of capacity, and the current of
+// each charger from the module's voltage-only ceiling shared by the modules.
+func (s *Spec) DeriveSettings() Settings {
+	cells := float64(s.Module.CellsInSeries)
+	return Settings{
+		AbsorbV: round(absorbCellV * cells), AbsorbMaxS: 3600,
+		TailA: tailModuleA * s.Module.CapacityAh * float64(s.Modules), TailHoldS: 180, TailSeen: "bank",
+		FloatV: round(floatCellV * cells), RestartV: round(restartCellV * cells), RestartHoldS: 120,
+		ChargeA: s.VoltageOnlyCeilingA(),
+	}
+}
+
+// FactorySettings are what a charger holds from the factory, for lead-acid of
+// 2 V a cell at the same nominal voltage: absorption 2.40 V, float 2.25 V and
+// restart 2.1 V a cell, −4 mV a cell and kelvin (common practice, no source).
+func (s *Spec) FactorySettings() Settings {
+	cells := math.Round(float64(s.Module.CellsInSeries) * 3.2 / 2)
+	f := s.DeriveSettings()
+	f.AbsorbV, f.FloatV, f.RestartV = round(2.40*cells), round(2.25*cells), round(2.1*cells)
+	f.AbsorbMaxS, f.CompensationV = 2*3600, -0.004*cells
+	f.TailA = 0.04 * s.Module.CapacityAh * float64(s.Modules)
+	return f
+}
+
+// LowEndV are the voltages of the low end that follow from the cells: the slow
+// and the fast cut-off and the return (common practice, no source).
+func (m *Module) LowEndV() (cutOffV, fastCutOffV, returnV float64) {
+	cells := float64(m.CellsInSeries)
+	return round(cutOffCellV * cells), round(fastCutCellV * cells), round(returnCellV * cells)
+}
+
+// VoltageOnlyCeilingA is the bank's charge ceiling without a link, A.
+func (s *Spec) VoltageOnlyCeilingA() float64 {
+	return s.Module.VoltageOnlyA * float64(s.Modules) / s.Module.WorstShare
+}
+
+// OverVoltageV is the module voltage at which the highest cell passes its
+// limit: the trip less what the cells are spread at the top of charge.
+func (m *Module) OverVoltageV() float64 {
+	return m.Protection.OverV - m.Protection.OverSpreadV*float64(m.CellsInSeries)
+}
+
+// round keeps a derived voltage as an installer would type it, to 10 mV.
+func round(v float64) float64 { return math.Round(v*100) / 100 }
