@@ -1,0 +1,43 @@
+package document
+
+// mostHints bounds the work spent on names that were probably meant.
+const mostHints = 50
+
+// longestHinted is the longest name that a near name is looked for.
+const longestHinted = 64
+
+// nearest is the name closest to a wrong one, or "" when none is close: at most
+// one edit in three letters, by Levenshtein's distance. The first of equals wins.
+func nearest(wrong string, names []string) string {
+	if len(wrong) > longestHinted {
+		return ""
+	}
+	best, nearestName := len(wrong)/3+1, ""
+	for _, name := range names {
+		if d := distance(wrong, name); d < best {
+			best, nearestName = d, name
+		}
+	}
+	return nearestName
+}
+
+// distance is Levenshtein's: the fewest bytes to insert, delete or replace.
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			cost := diagonal
+			if a[i] != b[j] {
+				cost++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(cost, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
+}
