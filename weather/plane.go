@@ -8,6 +8,9 @@ type Plane struct {
 	TiltDeg float64
 	// AzimuthDeg is where the surface faces, clockwise from true north.
 	AzimuthDeg float64
+	// Tracker turns the surface after the sun, in place of tilt and azimuth;
+	// nil is a fixed plane.
+	Tracker *Tracker
 }
 
 // PlaneYear is irradiance on a plane over a year, W/m², a row an interval. The
@@ -57,43 +60,48 @@ func (y *Year) OnPlane(sun *Sun, plane Plane, sky Sky) *PlaneYear {
 	out := newPlaneYear(n, y.PlaneWM2)
 	normal := plane.normal()
 	for i := range n {
+		if plane.Tracker != nil {
+			normal = plane.Tracker.normal(sun, i)
+		}
 		out.CosIncidence[i] = normal.dot(sun, i)
 	}
 	if y.PlaneWM2 != nil {
 		return out
 	}
 	dni, dhi := y.Split(sun, sky.Split)
-	newAlbedo(y, sky).each(n, func(from, to int, reflected float64) {
-		reflected *= (1 - normal.up) / 2
+	newAlbedo(y, sky).each(n, func(from, to int, albedo float64) {
 		for i := from; i < to; i++ {
-			out.GroundWM2[i] = y.GHI[i] * reflected
+			if plane.Tracker != nil {
+				normal = plane.Tracker.normal(sun, i)
+			}
+			out.GroundWM2[i] = y.GHI[i] * albedo * (1 - normal.up) / 2
+			out.setSky(i, sun, sky, normal, dni[i], dhi[i])
 		}
 	})
-	sinTilt := math.Sqrt(normal.east*normal.east + normal.north*normal.north)
-	for i := range n {
-		up, cosIncidence := sun.CosZenith[i], out.CosIncidence[i]
-		even := dhi[i] * (1 + normal.up) / 2
-		if up <= 0 {
-			out.SkyWM2[i] = even
-			continue
-		}
-		circumsolar, rest := 0.0, even
-		switch sky.Model {
-		case Perez1990:
-			circumsolar, rest = perezSky(dni[i], dhi[i], up, sun.ZenithDeg[i], sun.AirMass[i], sun.ExtraterrestrialWM2[i],
-				cosIncidence, normal.up, sinTilt)
-		case HayDavies1980:
-			circumsolar, rest = hayDaviesSky(dni[i], dhi[i], up, sun.ExtraterrestrialWM2[i]*sun.SunlitFraction[i],
-				cosIncidence, normal.up)
-		}
-		out.SkyWM2[i] = rest
-		if sky.Horizon.hides(sun, i) {
-			continue
-		}
-		out.CircumsolarWM2[i] = circumsolar
-		out.BeamWM2[i] = dni[i] * max(0, cosIncidence)
-	}
 	return out
+}
+
+// setSky sets beam, circumsolar and rest of the sky of row i.
+func (p *PlaneYear) setSky(i int, sun *Sun, sky Sky, normal vector, dni, dhi float64) {
+	up, cosIncidence := sun.CosZenith[i], p.CosIncidence[i]
+	circumsolar, rest := 0.0, dhi*(1+normal.up)/2
+	if up <= 0 {
+		p.SkyWM2[i] = rest
+		return
+	}
+	switch sky.Model {
+	case Perez1990:
+		circumsolar, rest = perezSky(dni, dhi, up, sun.ZenithDeg[i], sun.AirMass[i], sun.ExtraterrestrialWM2[i],
+			cosIncidence, normal.up, math.Sqrt(max(0, 1-normal.up*normal.up)))
+	case HayDavies1980:
+		circumsolar, rest = hayDaviesSky(dni, dhi, up, sun.ExtraterrestrialWM2[i]*sun.SunlitFraction[i],
+			cosIncidence, normal.up)
+	}
+	p.SkyWM2[i] = rest
+	if !sky.Horizon.hides(sun, i) {
+		p.CircumsolarWM2[i] = circumsolar
+		p.BeamWM2[i] = dni * max(0, cosIncidence)
+	}
 }
 
 // hayDaviesSky is Hay & Davies 1980 (Proc. First Canadian Solar Radiation Data

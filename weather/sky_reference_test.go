@@ -181,7 +181,7 @@ func TestYear_OnPlane_Reference(t *testing.T) {
 		for name, p := range s.Planes {
 			for model, want := range p.byModel() {
 				require.Len(t, want.Monthly, 12)
-				got := y.OnPlane(sun, Plane{p.TiltDeg, p.AzimuthDeg}, Sky{Model: model, Split: Erbs1982, AlbedoFraction: 0.2})
+				got := y.OnPlane(sun, Plane{TiltDeg: p.TiltDeg, AzimuthDeg: p.AzimuthDeg}, Sky{Model: model, Split: Erbs1982, AlbedoFraction: 0.2})
 				annual, monthly := rows.totals(got.Total())
 				assert.InEpsilon(t, want.Annual, annual, 0.001, "%s %s %s", s.File, name, model)
 				worstYear = max(worstYear, relative(want.Annual, annual))
@@ -212,7 +212,7 @@ func TestYear_OnPlane_OwnConventions(t *testing.T) {
 				continue
 			}
 			for model, want := range p.byModel() {
-				got := y.OnPlane(sun, Plane{p.TiltDeg, p.AzimuthDeg}, Sky{Model: model, Split: Erbs1982, AlbedoFraction: 0.2})
+				got := y.OnPlane(sun, Plane{TiltDeg: p.TiltDeg, AzimuthDeg: p.AzimuthDeg}, Sky{Model: model, Split: Erbs1982, AlbedoFraction: 0.2})
 				annual, _ := rows.totals(got.Total())
 				assert.InEpsilon(t, want.Annual, annual, within[name], "%s %s %s", s.File, name, model)
 				if model == Perez1990 {

@@ -164,6 +164,6 @@ func (s *Sun) set(i int, v vector, lit, distanceAU float64) {
 	s.ExtraterrestrialWM2[i] = SolarConstantWM2 / (distanceAU * distanceAU)
 	if v.up > 0 {
 		s.SunlitFraction[i] = lit
-		s.AirMass[i] = 1 / (v.up + 0.50572*math.Pow(96.07995-zenith, -1.6364))
+		s.AirMass[i] = 1 / (v.up + 0.50572*math.Exp(-1.6364*math.Log(96.07995-zenith)))
 	}
 }
