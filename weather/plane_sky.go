@@ -1,6 +1,9 @@
 package weather
 
-import "slices"
+import (
+	"slices"
+	"time"
+)
 
 // Sky models of Sky.Model and diffuse splits of Sky.Split.
 const (
@@ -22,7 +25,7 @@ type Sky struct {
 	Horizon               Horizon   `json:"horizon,omitzero" maxItems:"720" required:"false" doc:"Far horizon, azimuths strictly increasing; hides the sun and the bright sky around it."`
 }
 
-// albedo lists the ground's reflection for each row of the year.
+// albedo is the ground's reflection in each month of a year.
 type albedo struct {
 	fraction [12]float64
 	year     *Year
@@ -58,17 +61,9 @@ func (a albedo) each(n int, f func(from, to int, fraction float64)) {
 
 // rowOfMonth is the first row of a month, January being 1.
 func (y *Year) rowOfMonth(month int) int {
-	days := 0
-	for _, d := range daysInMonth[:month-1] {
-		days += d
-	}
-	if month > 2 {
-		days += HoursInYear(y.CalendarYear)/24 - 365
-	}
-	return days * (86400 / y.StepS)
+	day := time.Date(y.CalendarYear, time.Month(month), 1, 0, 0, 0, 0, time.UTC).YearDay()
+	return (day - 1) * (86400 / y.StepS)
 }
-
-var daysInMonth = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
 // known panics for a name that is not among the choices: the service checks
 // requests before they come here.

@@ -99,15 +99,19 @@ func TestYear_OnPlane_Horizontal(t *testing.T) {
 }
 
 // TestYear_OnPlane_Ground: a plane that faces the ground sees nothing else of
-// an even sky.
+// an even sky, with the reflection of the row's month.
 func TestYear_OnPlane_Ground(t *testing.T) {
-	y := clearTucson()
-	sun := y.Sun()
-	monthly := []float64{0.7, 0.6, 0.5, 0.2, 0.2, 0.2, 0.2, 0.2, 0.2, 0.2, 0.3, 0.6}
-	p := y.OnPlane(sun, Plane{TiltDeg: 180}, Sky{Model: LiuJordan1963, Split: Erbs1982, AlbedoFraction: 0.9, MonthlyAlbedoFraction: monthly})
-	total := p.Total()
-	for i := range total {
-		require.InDelta(t, y.GHI[i]*monthly[y.Start(i).Month()-1], total[i], 1e-9, "row %d", i)
+	monthly := []float64{0.7, 0.6, 0.5, 0.25, 0.2, 0.21, 0.22, 0.23, 0.24, 0.26, 0.3, 0.65}
+	for _, calendar := range []int{2023, 2024} {
+		y := &Year{Site: clearTucson().Site, CalendarYear: calendar, StepS: 1800}
+		sun := y.Sun()
+		y = y.ClearSky(sun, 3)
+		p := y.OnPlane(sun, Plane{TiltDeg: 180}, Sky{Model: LiuJordan1963, Split: Erbs1982, AlbedoFraction: 0.9, MonthlyAlbedoFraction: monthly})
+		total := p.Total()
+		require.Len(t, total, y.Len())
+		for i := range total {
+			require.InDelta(t, y.GHI[i]*monthly[y.Start(i).Month()-1], total[i], 1e-9, "%d row %d", calendar, i)
+		}
 	}
 }
 
