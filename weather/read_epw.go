@@ -25,13 +25,13 @@ var epwMissing = [columns]float64{ambient: 99.9, ghi: 9999, dni: 9999, dhi: 9999
 // hour 1 to 24 that they end (of the same date) and, when there are several
 // rows an hour, with the minute that they end. The hour's minute field of
 // hourly files is 0 or 60 and means nothing.
-func readEPW(l *lines, o ReadOptions, p *Problems) (*Reading, error) {
+func readEPW(l *lines, o ReadOptions, p *Problems, give giveYear) error {
 	site, perHour, err := epwHeader(l, p)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if len(p.List) > 0 {
-		return nil, nil // nothing below can be placed
+		return nil // nothing below can be placed
 	}
 	t := newTypical(p, o, site, 3600/perHour, epwColumns)
 	if perHour > 1 {
@@ -43,7 +43,7 @@ func readEPW(l *lines, o ReadOptions, p *Problems) (*Reading, error) {
 			break
 		}
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if len(bytes.TrimSpace(line)) == 0 {
 			continue
@@ -55,7 +55,8 @@ func readEPW(l *lines, o ReadOptions, p *Problems) (*Reading, error) {
 		}
 		t.epwRow(l.number, fields, 60/perHour)
 	}
-	return t.finish(FormatEPW), nil
+	t.finish(FormatEPW, give)
+	return nil
 }
 
 // epwHeader reads the eight header lines: the site from LOCATION, the rows an
@@ -146,7 +147,7 @@ func (t *typical) epwRow(line int, fields [][]byte, stepMinutes int) {
 // W/m² only where the interval is an hour.
 func (t *typical) perInterval(perHour int) {
 	for c := range columns {
-		if t.has[c] && c.isIrradiance() {
+		if c.isIrradiance() {
 			t.unit[c].factor = float64(perHour)
 		}
 	}

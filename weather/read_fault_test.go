@@ -71,7 +71,7 @@ func TestRead_TypicalFaults(t *testing.T) {
 		"tmy3 infinite":           {"burlington_vt_tmy3.csv", replaceField(14, 8, "-Inf"), wantFault{ErrNumber, 14, 8, "dni_w_m2"}},
 		"tmy3 hexadecimal":        {"burlington_vt_tmy3.csv", replaceField(14, 8, "0x1p4"), wantFault{ErrNumber, 14, 8, "dni_w_m2"}},
 		"tmy3 out of range":       {"burlington_vt_tmy3.csv", replaceField(14, 32, "95.2"), wantFault{ErrRange, 14, 32, "ambient_c"}},
-		"tmy3 negative":           {"burlington_vt_tmy3.csv", replaceField(14, 11, "-3"), wantFault{ErrRange, 14, 11, "dhi_w_m2"}},
+		"tmy3 negative":           {"burlington_vt_tmy3.csv", replaceField(14, 11, "-30"), wantFault{ErrRange, 14, 11, "dhi_w_m2"}},
 		"tmy3 row missing":        {"burlington_vt_tmy3.csv", removeLines(1000, 1000), wantFault{ErrMissing, 999, 0, ""}},
 		"tmy3 last day missing":   {"burlington_vt_tmy3.csv", removeLines(8739, 8762), wantFault{ErrMissing, 8738, 0, ""}},
 		"tmy3 row twice":          {"burlington_vt_tmy3.csv", repeatLine(1000), wantFault{ErrRepeat, 1001, 0, ""}},

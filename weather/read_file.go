@@ -54,41 +54,65 @@ const typicalCalendarYear = 2023
 // Read reads one year of weather in any of the formats, plain or compressed
 // with gzip or zstd. The error of unusable data is a *Problems that holds
 // everything found wrong, with line and column; other errors come from r.
+// A file that holds several years needs o.CalendarYear, or ReadYears.
 func Read(r io.Reader, o ReadOptions) (*Reading, error) {
-	var p Problems
-	got, err := read(r, o, &p)
-	if err != nil {
-		var one Problem
-		if !errors.As(err, &one) {
-			return nil, fmt.Errorf("weather: reading: %w", err)
+	var got *Reading
+	years := 0
+	err := ReadYears(r, o, func(one *Reading) {
+		if years++; years == 1 {
+			got = one
 		}
-		p.add(one)
+	})
+	if err == nil && years > 1 {
+		p := &Problems{}
+		p.add(Problem{Member: "calendar_year", Index: -1, Message: fmt.Sprintf("the file holds %d years, from %d; pick one", years, got.Year.CalendarYear), Cause: ErrCalendar})
+		err = p
 	}
-	if err := p.Err(); err != nil {
+	if err != nil {
 		return nil, err
 	}
 	return got, nil
 }
 
+// ReadYears reads a file of one or more years and gives them one by one, in
+// order, holding one at a time. Nothing is given any more after the first
+// problem, but the file is read to its end to find the others.
+func ReadYears(r io.Reader, o ReadOptions, give func(*Reading)) error {
+	p := &Problems{}
+	if err := read(r, o, p, give); err != nil {
+		var one Problem
+		if !errors.As(err, &one) {
+			return fmt.Errorf("weather: reading: %w", err)
+		}
+		p.add(one)
+	}
+	return p.Err()
+}
+
 // read returns a Problem as its error where the reading had to stop.
-func read(r io.Reader, o ReadOptions, p *Problems) (*Reading, error) {
-	plain, closeAll, err := unpack(r)
+func read(r io.Reader, o ReadOptions, p *Problems, give giveYear) error {
+	text, closeAll, err := unpack(r)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer closeAll()
-	b := bufio.NewReaderSize(plain, maxLineBytes)
+	b := bufio.NewReaderSize(text, maxLineBytes)
 	format := o.Format
 	if format == "" {
 		format = sniff(b)
 	}
+	l := newLines(b)
 	switch format {
 	case FormatTMY3:
-		return readTMY3(newLines(b), o, p)
+		return readTMY3(l, o, p, give)
 	case FormatEPW:
-		return readEPW(newLines(b), o, p)
+		return readEPW(l, o, p, give)
+	case FormatSatellite:
+		return readSatellite(l, o, p, give)
+	case FormatPlain:
+		return readPlain(l, o, p, give)
 	}
-	return nil, Problem{Index: -1, Value: format, Allowed: "tmy3, epw, satellite_csv, plain_csv, parquet", Message: "unknown format", Cause: ErrFormat}
+	return Problem{Member: "format", Index: -1, Value: format, Allowed: "tmy3, epw, satellite_csv, plain_csv, parquet", Message: "is not a format that can be read", Cause: ErrFormat}
 }
 
 // sniff recognises the format by the first two lines.

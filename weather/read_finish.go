@@ -5,22 +5,20 @@ import (
 	"math"
 )
 
-// finish deals with the leap day and the gaps, looks for irradiance at night,
+var leapDayRepeated = Assumed{"leap_day", "28 February repeated", "the file has no 29 February and the calendar year has one"}
+
+// finish deals with the gaps, looks for irradiance at night,
 // and makes the reading.
 func (g *grid) finish(format string, assumed []Assumed) *Reading {
-	if g.repeatLeapDay() {
-		assumed = append(assumed, Assumed{"leap_day", "28 February repeated", "the file has no 29 February and the calendar year has one"})
+	if g.offsets > 0 {
+		assumed = append(assumed, Assumed{"negative irradiance", 0, fmt.Sprintf("%d values from %d W/m² to 0, which pyranometers read in the dark", g.offsets, darkOffsetWM2)})
 	}
-	g.requireColumns()
 	g.reportGaps()
 	g.year.checkNight(g.p, g.year.Sun(), func(one *Problem, c column) {
 		one.Line, one.Column = int(g.line[one.Index]), g.field[c]
 	})
 	return &Reading{Format: format, Year: g.year, Assumed: assumed}
 }
-
-// requireColumns reports columns that a year cannot do without.
-func (g *grid) requireColumns() { g.year.checkColumns(g.p) }
 
 // reportGaps reports rows that are not there and values that are not.
 func (g *grid) reportGaps() {
@@ -35,9 +33,6 @@ func (g *grid) reportGaps() {
 		g.reportMissingRows()
 	}
 	for c := range columns {
-		if !g.has[c] {
-			continue
-		}
 		for i, x := range *g.year.values(c) {
 			if math.IsNaN(x) && g.line[i] != 0 {
 				g.p.add(Problem{Line: int(g.line[i]), Column: g.field[c], Member: c.String(), Index: i, Message: "is missing at " + g.stamp(i), Cause: ErrMissing})

@@ -9,46 +9,22 @@ import (
 // grid puts the rows of a file at their places in one year. A value that is
 // not there is NaN until the gaps are dealt with.
 type grid struct {
+	cells
 	year *Year
-	p    *Problems
-	// has tells which columns the file gives, and field where in its lines
-	// (from 1).
-	has   [columns]bool
-	field [columns]int
-	// unit turns a number of the file into the unit of the Year.
-	unit [columns]conversion
 	// line is the file's line of each row, 0 where there is none.
 	line []int32
 	// last is the row put last, -1 before the first.
 	last int
-	// unplaced counts rows whose time could not be read, leapDropped rows of a
-	// 29 February that the calendar has no place for.
-	unplaced, leapDropped int
 }
 
-// conversion is x·factor + offset; a factor of 0 leaves x as it is.
-type conversion struct{ factor, offset float64 }
-
-func (k conversion) of(x float64) float64 {
-	if k.factor == 0 {
-		return x
-	}
-	return float64(x*k.factor) + k.offset // no fused multiply-add: same bits everywhere
-}
-
-// bad stands for a value that a problem was reported for, so that it is not
-// reported as a gap again.
-var bad = math.Inf(1)
-
-func newGrid(p *Problems, site Site, calendarYear, stepS int, field [columns]int) *grid {
-	g := &grid{year: &Year{Site: site, CalendarYear: calendarYear, StepS: stepS}, p: p, field: field, last: -1}
+func newGrid(in cells, site Site, calendarYear, stepS int) *grid {
+	g := &grid{cells: in, year: &Year{Site: site, CalendarYear: calendarYear, StepS: stepS}, last: -1}
 	n := g.year.Len()
 	g.line = make([]int32, n)
 	for c := range columns {
-		if field[c] == 0 {
+		if in.field[c] == 0 {
 			continue
 		}
-		g.has[c] = true
 		values := make([]float64, n)
 		for i := range values {
 			values[i] = math.NaN()
@@ -72,44 +48,9 @@ func (g *grid) put(line, index int, row *[columns]float64) {
 	g.last = index
 	g.line[index] = int32(line)
 	for c := range columns {
-		if g.has[c] {
+		if g.field[c] != 0 {
 			(*g.year.values(c))[index] = row[c]
 		}
-	}
-}
-
-// value reads one field of a row into it: NaN for a gap, a problem for what is
-// no number or not possible. missing is the file format's mark for a gap.
-func (g *grid) value(row *[columns]float64, c column, line int, fields [][]byte, missing func(float64) bool) {
-	row[c] = math.NaN()
-	at := g.field[c]
-	if at == 0 {
-		return
-	}
-	if at > len(fields) {
-		g.p.add(Problem{Line: line, Column: at, Member: c.String(), Index: -1, Message: "the row ends before this column", Cause: ErrMissing})
-		row[c] = bad
-		return
-	}
-	text := fields[at-1]
-	if len(text) == 0 {
-		return
-	}
-	x, ok := number(text)
-	info := &columnInfos[c]
-	switch {
-	case !ok:
-		g.p.add(Problem{Line: line, Column: at, Member: c.String(), Index: -1, Value: string(text), Allowed: info.allowed(), Unit: info.unit,
-			Message: "is not a finite number (leave a gap empty)", Cause: ErrNumber})
-		row[c] = bad
-	case missing != nil && missing(x):
-	default:
-		if x = g.unit[c].of(x); x < info.min || x > info.max {
-			g.p.add(Problem{Line: line, Column: at, Member: c.String(), Index: -1, Value: shown(x), Allowed: info.allowed(), Unit: info.unit,
-				Message: "is outside the physical range", Cause: ErrRange})
-			x = bad
-		}
-		row[c] = x + 0 // −0 becomes 0
 	}
 }
 
@@ -141,8 +82,7 @@ func (g *grid) repeatLeapDay() bool {
 	for i := from; i < to; i++ {
 		g.line[i] = g.line[i-day]
 		for c := range columns {
-			if g.has[c] {
-				values := *g.year.values(c)
+			if values := *g.year.values(c); values != nil {
 				values[i] = values[i-day]
 			}
 		}

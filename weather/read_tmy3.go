@@ -19,20 +19,20 @@ func tmy3Missing(x float64) bool { return x == -9900 }
 // readTMY3 reads a TMY3 file: a line with station, name, state, UTC offset,
 // latitude, longitude and elevation, a line with column names, and 8760 rows
 // stamped with the end of their hour, 01:00 to 24:00 of the same date.
-func readTMY3(l *lines, o ReadOptions, p *Problems) (*Reading, error) {
+func readTMY3(l *lines, o ReadOptions, p *Problems, give giveYear) error {
 	first, err := l.next()
 	if err != nil {
-		return nil, headerError(err, l)
+		return headerError(err, l)
 	}
 	fields, _ := l.split(first, ',', 8)
 	site := siteFrom(p, l.number, fields, siteFields{offset: 4, latitude: 5, longitude: 6, elevation: 7})
 	header, err := l.next()
 	if err != nil {
-		return nil, headerError(err, l)
+		return headerError(err, l)
 	}
 	field, limit := tmy3Columns(p, l, header)
 	if len(p.List) > 0 {
-		return nil, nil // nothing below can be placed
+		return nil // nothing below can be placed
 	}
 	t := newTypical(p, o, site, 3600, field)
 	for {
@@ -41,7 +41,7 @@ func readTMY3(l *lines, o ReadOptions, p *Problems) (*Reading, error) {
 			break
 		}
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if len(bytes.TrimSpace(line)) == 0 {
 			continue
@@ -53,7 +53,8 @@ func readTMY3(l *lines, o ReadOptions, p *Problems) (*Reading, error) {
 		}
 		t.tmy3Row(l.number, fields)
 	}
-	return t.finish(FormatTMY3), nil
+	t.finish(FormatTMY3, give)
+	return nil
 }
 
 // tmy3Columns finds the columns by name; limit is how many fields of a row are
@@ -111,12 +112,6 @@ func (t *typical) place(line, dateField, month, day, endMinute int, row *[column
 	default:
 		t.put(line, i, row)
 	}
-}
-
-// openQuote reports a field whose quotes do not close; its row is not read.
-func (g *grid) openQuote(line, field int) {
-	g.p.addf(ErrFormat, line, field, "the quotes of the field do not close")
-	g.unplaced++
 }
 
 func tmy3Date(text []byte) (month, day int, ok bool) {

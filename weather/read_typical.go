@@ -6,6 +6,9 @@ package weather
 type typical struct {
 	*grid
 	assumed []Assumed
+	// leapDropped counts rows of a 29 February that the calendar has no place
+	// for.
+	leapDropped int
 }
 
 func newTypical(p *Problems, o ReadOptions, site Site, stepS int, field [columns]int) *typical {
@@ -15,7 +18,7 @@ func newTypical(p *Problems, o ReadOptions, site Site, stepS int, field [columns
 		calendarYear = typicalCalendarYear
 		t.assumed = append(t.assumed, Assumed{"calendar_year", calendarYear, "a typical year carries no date; a common year that starts on a Sunday"})
 	}
-	t.grid = newGrid(p, site, calendarYear, stepS, field)
+	t.grid = newGrid(cells{p: p, field: field}, site, calendarYear, stepS)
 	return t
 }
 
@@ -30,10 +33,17 @@ func (t *typical) index(month, day, endMinute int) (i int, ok bool) {
 	return (d*1440+endMinute)*60/t.year.StepS - 1, true
 }
 
-// finish deals with the leap day and with gaps and makes the reading.
-func (t *typical) finish(format string) *Reading {
+// finish deals with the leap day and with gaps and hands the year on when
+// nothing is wrong.
+func (t *typical) finish(format string, give giveYear) {
 	if t.leapDropped > 0 {
 		t.assumed = append(t.assumed, Assumed{"leap_day", "left out", "the file has a 29 February and the calendar year has none"})
 	}
-	return t.grid.finish(format, t.assumed)
+	if t.repeatLeapDay() {
+		t.assumed = append(t.assumed, leapDayRepeated)
+	}
+	got := t.grid.finish(format, t.assumed)
+	if len(t.p.List) == 0 {
+		give(got)
+	}
 }
