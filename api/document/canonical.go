@@ -54,7 +54,7 @@ func appendNumber(out []byte, x float64) []byte {
 func (e *encoder) text(s string) {
 	out, err := jsontext.AppendQuote(e.out, s)
 	if err != nil {
-		e.report(nil, "Unicode text in UTF-8", "holds bytes that are not Unicode")
+		e.report(nil, "Unicode text in UTF-8", "", "holds bytes that are not Unicode")
 		return
 	}
 	e.out = out

@@ -12,6 +12,7 @@ import (
 type Decoded struct {
 	// Assumed lists every default that was used, in document order.
 	Assumed []Assumption
+	unread  []string // pointers of members that an unknown key left without value
 }
 
 // Assumption is a member that was absent and got its default.
@@ -28,7 +29,7 @@ var nodeType = reflect.TypeFor[*Node]()
 // Decode reads a tree into the value that dst points to, which it sets to zero
 // first. The Go type and its struct tags say what is allowed; see the list at
 // member. Ranges, enumerations and lengths of lists are not checked here:
-// fault.CheckTags does that on the value, and Beyond drops what Decode has
+// fault.CheckTags does that on the value, and Decoded.Beyond drops what has been
 // reported already.
 //
 // Faults, all at once: unknown members (with the name that was probably meant),
@@ -52,19 +53,15 @@ func Decode(n *Node, dst any) (Decoded, fault.Faults) {
 	}
 	var d decoder
 	d.value(n, v.Elem(), &member{})
-	return Decoded{Assumed: d.assumed}, d.faults
+	return Decoded{Assumed: d.assumed, unread: d.unread}, d.faults
 }
 
 type decoder struct {
-	at      place
-	faults  fault.Faults
+	findings
 	assumed []Assumption
+	unread  []string
 	basis   string // of the default that is being read, or ""
 	hints   int    // near names looked for
-}
-
-func (d *decoder) report(value any, allowed, unit, message string) {
-	d.faults = append(d.faults, fault.Fault{Pointer: d.at.pointer(), Value: value, Allowed: allowed, Unit: unit, Message: message})
 }
 
 // wrongType reports that n is not what the type of v takes.
@@ -121,15 +118,17 @@ func (d *decoder) structure(n *Node, v reflect.Value, m *member) {
 		}
 		d.at.leave()
 	}
-	if n.partial {
-		return // Expand has reported why members are missing
-	}
 	for j := range s.members {
-		if !given[j] && !s.members[j].optional {
-			d.at.enter(s.members[j].name)
-			d.absent(v.FieldByIndex(s.members[j].index), &s.members[j])
-			d.at.leave()
+		if given[j] || s.members[j].optional {
+			continue
 		}
+		d.at.enter(s.members[j].name)
+		if n.partial { // Expand has reported why it is missing
+			d.unread = append(d.unread, d.at.pointer())
+		} else {
+			d.absent(v.FieldByIndex(s.members[j].index), &s.members[j])
+		}
+		d.at.leave()
 	}
 }
 
@@ -151,18 +150,12 @@ func (d *decoder) unknown(s *shape, name string, given []bool) {
 		d.report(nil, s.members[j].name, "", "is written in the wrong case")
 		return
 	}
-	message := "is not a known member"
+	message, allowed := "is not a known member", "one of "+s.names
 	if d.hints < mostHints {
 		d.hints++
-		names := make([]string, len(s.members))
-		for j := range s.members {
-			names[j] = s.members[j].name
-		}
-		if near := nearest(name, names); near != "" {
-			message += "; did you mean " + near + "?"
-		}
+		message, allowed = s.unknownName(name)
 	}
-	d.report(nil, "one of "+s.names, "", message)
+	d.report(nil, allowed, "", message)
 }
 
 func (d *decoder) table(n *Node, v reflect.Value, m *member) {

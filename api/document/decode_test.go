@@ -5,8 +5,6 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
-	"bankyear/sim/fault"
 )
 
 func TestDecode_Values(t *testing.T) {
@@ -194,18 +192,6 @@ func TestDecode_DoesNotShareColumns(t *testing.T) {
 	Decode(n, &column)
 	column[0] = 9
 	assert.Equal(t, `[1,2,3]`, written(t, n))
-}
-
-func TestBeyond(t *testing.T) {
-	first := fault.Faults{{Pointer: "/bank/modules"}, {Pointer: "/site"}, {Pointer: "/a~1b"}}
-	second := fault.Faults{{Pointer: "/bank/modules"}, {Pointer: "/bank/modules_more"}, {Pointer: "/site/latitude_deg"}, {Pointer: "/bank"},
-		{Pointer: "/a"}, {Pointer: "/a~1b/0"}, {Pointer: ""}}
-	var left []string
-	for _, f := range Beyond(first, second) {
-		left = append(left, f.Pointer)
-	}
-	assert.Equal(t, []string{"/bank/modules_more", "/bank", "/a", ""}, left)
-	assert.Equal(t, second, Beyond(nil, second))
 }
 
 // Mistakes in the program's own types are found at their first use.

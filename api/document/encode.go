@@ -5,8 +5,6 @@ import (
 	"math"
 	"reflect"
 	"slices"
-
-	"bankyear/sim/fault"
 )
 
 // Encode writes a Go value, or a *Node, as canonical JSON by RFC 8785 (JCS): no
@@ -34,14 +32,9 @@ func encode(v any, identity bool) ([]byte, error) {
 }
 
 type encoder struct {
+	findings
 	out      []byte
 	identity bool
-	at       place
-	faults   fault.Faults
-}
-
-func (e *encoder) report(value any, allowed, message string) {
-	e.faults = append(e.faults, fault.Fault{Pointer: e.at.pointer(), Value: value, Allowed: allowed, Message: message})
 }
 
 func (e *encoder) value(v reflect.Value) {
@@ -171,7 +164,7 @@ func (e *encoder) name(name string, first bool) {
 
 func (e *encoder) number(x float64) {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
-		e.report(fmt.Sprint(x), "a finite number", "is not a number that JSON can carry")
+		e.report(fmt.Sprint(x), "a finite number", "", "is not a number that JSON can carry")
 		return
 	}
 	e.out = appendNumber(e.out, x)
@@ -179,7 +172,7 @@ func (e *encoder) number(x float64) {
 
 func (e *encoder) integer(x float64, v reflect.Value) {
 	if x < -largestInteger || x > largestInteger {
-		e.report(v.Interface(), fmt.Sprintf("a whole number from %d to %d", -largestInteger, largestInteger), "is an integer that JSON cannot carry without loss")
+		e.report(v.Interface(), fmt.Sprintf("a whole number from %d to %d", -largestInteger, largestInteger), "", "is an integer that JSON cannot carry without loss")
 		return
 	}
 	e.out = appendNumber(e.out, x)

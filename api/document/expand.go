@@ -44,10 +44,9 @@ func Expand(n *Node, t reflect.Type, catalogue Catalogue) (*Node, []Expansion, f
 }
 
 type expander struct {
+	findings
 	catalogue  Catalogue
-	at         place
 	expansions []Expansion
-	faults     fault.Faults
 }
 
 // walk returns n, of type t, with everything in it expanded. kind is that of the
@@ -152,7 +151,7 @@ func (x *expander) unknownKey(key string, keys []string) {
 		allowed = "one of " + strings.Join(keys, ", ")
 	}
 	x.at.enter(catalogueKey)
-	x.faults = append(x.faults, fault.Fault{Pointer: x.at.pointer(), Value: shorten(key), Allowed: allowed, Message: message})
+	x.report(shorten(key), allowed, "", message)
 	x.at.leave()
 }
 

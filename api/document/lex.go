@@ -75,12 +75,12 @@ func (p *parser) otherNumber() float64 {
 		return p.signedWord(start)
 	}
 	if !validNumber(literal) {
-		p.report(shorten(string(literal)), "a number such as 12, -0.5 or 6.02e23", "is not a number as JSON writes it")
+		p.report(shorten(string(literal)), "a number such as 12, -0.5 or 6.02e23", "", "is not a number as JSON writes it")
 		return math.NaN()
 	}
 	x, err := strconv.ParseFloat(string(literal), 64)
 	if err != nil {
-		p.report(shorten(string(literal)), "a number between -1.7976931348623157e308 and 1.7976931348623157e308", "is too large for a number")
+		p.report(shorten(string(literal)), "a number between -1.7976931348623157e308 and 1.7976931348623157e308", "", "is too large for a number")
 		return x
 	}
 	return x + 0 // −0 is 0
@@ -91,7 +91,7 @@ func (p *parser) signedWord(start int) float64 {
 	for p.pos < len(p.raw) && isLetter(p.raw[p.pos]) {
 		p.pos++
 	}
-	p.report(shorten(string(p.raw[start:p.pos])), "a finite number", "is not a number that JSON can carry")
+	p.report(shorten(string(p.raw[start:p.pos])), "a finite number", "", "is not a number that JSON can carry")
 	return math.NaN()
 }
 
@@ -174,7 +174,7 @@ func (p *parser) unquote(start, stop int) (string, bool) {
 		return "", false
 	}
 	p.pos = stop
-	p.report(shorten(string(s)), "Unicode text in UTF-8", "holds bytes or escapes that are not Unicode")
+	p.report(shorten(string(s)), "Unicode text in UTF-8", "", "holds bytes or escapes that are not Unicode")
 	return string(s), true
 }
 

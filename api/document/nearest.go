@@ -6,6 +6,19 @@ const mostHints = 50
 // longestHinted is the longest name that a near name is looked for.
 const longestHinted = 64
 
+// unknownName says what is wrong with a name that a struct does not have.
+func (s *shape) unknownName(name string) (message, allowed string) {
+	names := make([]string, len(s.members))
+	for i := range s.members {
+		names[i] = s.members[i].name
+	}
+	message, allowed = "is not a known member", "one of "+s.names
+	if near := nearest(name, names); near != "" {
+		message += "; did you mean " + near + "?"
+	}
+	return message, allowed
+}
+
 // nearest is the name closest to a wrong one, or "" when none is close: at most
 // one edit in three letters, by Levenshtein's distance. The first of equals wins.
 func nearest(wrong string, names []string) string {

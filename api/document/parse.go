@@ -39,10 +39,9 @@ func Parse(raw []byte) (*Node, fault.Faults) {
 const end = 0
 
 type parser struct {
-	raw    []byte
-	pos    int
-	at     place
-	faults fault.Faults
+	findings
+	raw []byte
+	pos int
 }
 
 // next passes over white space and returns the byte that follows.
@@ -60,17 +59,12 @@ func (p *parser) next() byte {
 	return end
 }
 
-// report records a fault from which reading goes on.
-func (p *parser) report(value any, allowed, message string) {
-	p.faults = append(p.faults, fault.Fault{Pointer: p.at.pointer(), Value: value, Allowed: allowed, Message: message})
-}
-
 // syntax records a fault that ends the reading, with its line and column.
 func (p *parser) syntax(message, allowed string) *Node {
 	before := p.raw[:p.pos]
 	line := bytes.Count(before, []byte("\n")) + 1
 	column := len([]rune(string(before[bytes.LastIndexByte(before, '\n')+1:]))) + 1
-	p.report(nil, allowed, fmt.Sprintf("%s (line %d, column %d)", message, line, column))
+	p.report(nil, allowed, "", fmt.Sprintf("%s (line %d, column %d)", message, line, column))
 	return nil
 }
 
@@ -118,7 +112,7 @@ func (p *parser) word() *Node {
 		return &Node{}
 	case "NaN", "nan", "Infinity", "inf", "Inf":
 		p.pos += n
-		p.report(word, "a finite number", "is not a number that JSON can carry")
+		p.report(word, "a finite number", "", "is not a number that JSON can carry")
 		return &Node{kind: Number, number: math.NaN()}
 	}
 	return p.syntax("is not JSON here", "a value: an object, a list, text in double quotes, a number, true, false or null")
@@ -136,11 +130,15 @@ func (p *parser) object(depth int) *Node {
 		if p.next() != '"' {
 			return p.syntax("is not JSON here", "a member's name in double quotes")
 		}
+		before := len(p.faults)
 		name, ok := p.text()
 		if !ok {
 			return nil
 		}
 		p.at.enter(name)
+		if len(p.faults) > before { // the name's own fault belongs to its member
+			p.faults[before].Pointer = p.at.pointer()
+		}
 		if p.next() != ':' {
 			return p.syntax("is not JSON here", "a colon after the member's name")
 		}
@@ -157,7 +155,7 @@ func (p *parser) object(depth int) *Node {
 			return nil
 		}
 		if twice {
-			p.report(v.shown(), "each member once", "is given more than once")
+			p.report(v.shown(), "each member once", "", "is given more than once")
 		} else {
 			members = append(members, Member{name, v})
 			if names != nil {

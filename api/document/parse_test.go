@@ -103,7 +103,7 @@ func TestParse_FaultsThatReadingSurvives(t *testing.T) {
 		"/u: holds bytes or escapes that are not Unicode, got \uFFFD, allowed Unicode text in UTF-8",
 		"/w: is given more than once, got 5, allowed each member once",
 		"/z: is not a number that JSON can carry, got Infinity, allowed a finite number",
-		": holds bytes or escapes that are not Unicode, got \uFFFD, allowed Unicode text in UTF-8",
+		"/\uFFFD: holds bytes or escapes that are not Unicode, got \uFFFD, allowed Unicode text in UTF-8",
 	}, lines(faults))
 	x, _ := n.Get("a/b").Get("x").Float()
 	assert.Equal(t, 1.0, x, "the first of two members is kept")
@@ -184,4 +184,12 @@ func TestParse_InputIsNeitherChangedNorKept(t *testing.T) {
 		raw[i] = 'x'
 	}
 	assert.Equal(t, n, m)
+}
+
+func TestParse_FaultsAreBounded(t *testing.T) {
+	n, faults := Parse([]byte("[" + strings.Repeat("NaN,", 3*mostFaults) + "1]"))
+	require.NotNil(t, n)
+	require.Len(t, faults, mostFaults)
+	assert.Equal(t, "/9998", faults[mostFaults-2].Pointer)
+	assert.Equal(t, "/9999: and what follows is not listed: there are too many faults", faults[mostFaults-1].Error())
 }

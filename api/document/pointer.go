@@ -2,7 +2,6 @@ package document
 
 import (
 	"strconv"
-	"strings"
 
 	"bankyear/sim/fault"
 )
@@ -35,35 +34,24 @@ func (p *place) pointer() string {
 	return fault.New().At(names...).Pointer()
 }
 
-// Beyond returns the faults of second that first does not already explain: those
-// whose pointer is neither that of a fault of first nor below one. A member of
-// the wrong type is read as zero, and a range check of that zero says nothing.
-func Beyond(first, second fault.Faults) fault.Faults {
-	if len(first) == 0 {
-		return second
-	}
-	known := make(map[string]bool, len(first))
-	for _, f := range first {
-		known[f.Pointer] = true
-	}
-	var left fault.Faults
-	for _, f := range second {
-		if !explained(known, f.Pointer) {
-			left = append(left, f)
-		}
-	}
-	return left
+// mostFaults bounds what one document can make a reader remember. It is more than
+// a column of an hourly year with every value wrong.
+const mostFaults = 10_000
+
+// findings are the faults met on a walk through a document.
+type findings struct {
+	at     place
+	faults fault.Faults
 }
 
-func explained(known map[string]bool, pointer string) bool {
-	for {
-		if known[pointer] {
-			return true
-		}
-		i := strings.LastIndexByte(pointer, '/')
-		if i < 0 {
-			return false
-		}
-		pointer = pointer[:i]
+// report records a fault at the place where the walk is. The last one that is
+// kept says that there are more.
+func (f *findings) report(value any, allowed, unit, message string) {
+	switch len(f.faults) {
+	case mostFaults:
+	case mostFaults - 1:
+		f.faults = append(f.faults, fault.Fault{Pointer: f.at.pointer(), Message: "and what follows is not listed: there are too many faults"})
+	default:
+		f.faults = append(f.faults, fault.Fault{Pointer: f.at.pointer(), Value: value, Allowed: allowed, Unit: unit, Message: message})
 	}
 }
