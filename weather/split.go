@@ -38,7 +38,7 @@ func (y *Year) Split(sun *Sun, model string) (dni, dhi []float64) {
 }
 
 // lowestCosZenith is 86.3° (common practice, no source). Without it the beam
-// below 87° comes out three to eight times that of the open typical years.
+// below 87° comes out two to eight times that of the open typical years.
 const lowestCosZenith = 0.065
 
 // cleanAirTurbidity is a Linke turbidity that air at a site does not fall
