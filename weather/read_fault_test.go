@@ -24,6 +24,15 @@ func replaceField(line, field int, text string) edit {
 	}
 }
 
+func each(edits ...edit) edit {
+	return func(lines []string) []string {
+		for _, e := range edits {
+			lines = e(lines)
+		}
+		return lines
+	}
+}
+
 func removeLines(from, to int) edit {
 	return func(lines []string) []string { return append(lines[:from-1:from-1], lines[to:]...) }
 }
@@ -72,7 +81,7 @@ func TestRead_TypicalFaults(t *testing.T) {
 		"tmy3 hexadecimal":        {"burlington_vt_tmy3.csv", replaceField(14, 8, "0x1p4"), wantFault{ErrNumber, 14, 8, "dni_w_m2"}},
 		"tmy3 out of range":       {"burlington_vt_tmy3.csv", replaceField(14, 32, "95.2"), wantFault{ErrRange, 14, 32, "ambient_c"}},
 		"tmy3 negative":           {"burlington_vt_tmy3.csv", replaceField(14, 11, "-30"), wantFault{ErrRange, 14, 11, "dhi_w_m2"}},
-		"tmy3 row missing":        {"burlington_vt_tmy3.csv", removeLines(1000, 1000), wantFault{ErrMissing, 999, 0, ""}},
+		"tmy3 row missing":        {"burlington_vt_tmy3.csv", removeLines(1000, 1003), wantFault{ErrMissing, 999, 0, ""}},
 		"tmy3 last day missing":   {"burlington_vt_tmy3.csv", removeLines(8739, 8762), wantFault{ErrMissing, 8738, 0, ""}},
 		"tmy3 row twice":          {"burlington_vt_tmy3.csv", repeatLine(1000), wantFault{ErrRepeat, 1001, 0, ""}},
 		"tmy3 out of order":       {"burlington_vt_tmy3.csv", swapLines(1000, 1001), wantFault{ErrOrder, 1001, 0, ""}},
@@ -82,11 +91,11 @@ func TestRead_TypicalFaults(t *testing.T) {
 		"tmy3 hour 25":            {"burlington_vt_tmy3.csv", replaceField(800, 2, "25:00"), wantFault{ErrTime, 800, 2, "Time (HH:MM)"}},
 		"tmy3 short row":          {"burlington_vt_tmy3.csv", func(l []string) []string { l[99] = l[99][:60]; return l }, wantFault{ErrMissing, 100, 32, "ambient_c"}},
 		"tmy3 open quote":         {"burlington_vt_tmy3.csv", replaceField(100, 5, `"12`), wantFault{ErrFormat, 100, 5, ""}},
-		"tmy3 missing code":       {"burlington_vt_tmy3.csv", replaceField(100, 32, "-9900"), wantFault{ErrMissing, 100, 32, "ambient_c"}},
+		"tmy3 missing code":       {"burlington_vt_tmy3.csv", each(replaceField(100, 32, "-9900"), replaceField(101, 32, "-9900"), replaceField(102, 32, ""), replaceField(103, 32, "-9900")), wantFault{ErrMissing, 100, 32, "ambient_c"}},
 		"tmy3 no DNI column":      {"burlington_vt_tmy3.csv", replaceField(2, 8, "beam"), wantFault{ErrColumn, 2, 0, "DNI (W/m^2)"}},
 		"tmy3 latitude":           {"burlington_vt_tmy3.csv", replaceField(1, 5, "144.467"), wantFault{ErrFormat, 1, 5, "latitude_deg"}},
 		"epw no number":           {"tucson_az_tmy3.epw", replaceField(20, 14, "-"), wantFault{ErrNumber, 20, 14, "ghi_w_m2"}},
-		"epw missing code":        {"tucson_az_tmy3.epw", replaceField(20, 15, "9999"), wantFault{ErrMissing, 20, 15, "dni_w_m2"}},
+		"epw missing code":        {"tucson_az_tmy3.epw", each(replaceField(20, 7, "99.9"), replaceField(21, 7, "99.9"), replaceField(22, 7, "99.9"), replaceField(23, 7, "99.9")), wantFault{ErrMissing, 20, 7, "ambient_c"}},
 		"epw hour 0":              {"tucson_az_tmy3.epw", replaceField(20, 4, "0"), wantFault{ErrTime, 20, 4, "hour"}},
 		"epw short row":           {"tucson_az_tmy3.epw", func(l []string) []string { l[99] = "2002,1,4,20,0,?,7.2"; return l }, wantFault{ErrMissing, 100, 7, ""}},
 		"epw header line missing": {"tucson_az_tmy3.epw", removeLines(5, 5), wantFault{ErrFormat, 5, 1, ""}},

@@ -26,6 +26,7 @@ type ReadOptions struct {
 	TimeZone      string            `json:"time_zone,omitzero" required:"false" enum:"site,utc" doc:"Clock of the times in a plain CSV that carry no offset: the site's standard time (left out: this) or UTC."`
 	DateOrder     string            `json:"date_order,omitzero" required:"false" enum:"ymd,mdy,dmy" doc:"Order of day and month in dates such as 03/04/2016, which can be read two ways."`
 	Columns       map[string]string `json:"columns,omitzero" required:"false" doc:"Header text of a plain CSV's column for time, ghi_w_m2, dni_w_m2, dhi_w_m2, plane_w_m2, ambient_c or wind_m_s, where it is not recognised."`
+	FillGapsUpToH *float64          `json:"fill_gaps_up_to_h,omitzero" required:"false" minimum:"0" maximum:"720" doc:"Longest gap that is filled, each filled sample marked: up to 3 h by interpolation (left out: 3), longer from the days around. 0: every gap is a fault."`
 	Units         map[string]string `json:"units,omitzero" required:"false" doc:"Unit of a plain CSV's column, for example ghi_w_m2: kW/m2, where the header does not say it."`
 }
 
@@ -35,6 +36,8 @@ type Reading struct {
 	Format string `json:"format"`
 	// Year is the weather on its regular grid, complete and within range.
 	Year *Year `json:"-"`
+	// Filled marks the samples that were not in the file, by column and row.
+	Filled []Fill `json:"filled,omitzero"`
 	// Assumed lists what was not stated and what was changed, in a fixed order.
 	Assumed []Assumed `json:"assumed"`
 }

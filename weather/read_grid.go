@@ -15,6 +15,8 @@ type grid struct {
 	line []int32
 	// last is the row put last, -1 before the first.
 	last int
+	// leapRepeated tells that 29 February repeats 28 February.
+	leapRepeated bool
 }
 
 func newGrid(in cells, site Site, calendarYear, stepS int) *grid {
@@ -79,16 +81,17 @@ func (g *grid) repeatLeapDay() bool {
 			return false
 		}
 	}
-	for i := from; i < to; i++ {
-		g.line[i] = g.line[i-day]
-		for c := range columns {
-			if values := *g.year.values(c); values != nil {
-				values[i] = values[i-day]
-			}
+	copy(g.line[from:to], g.line[from-day:from])
+	for c := range columns {
+		if values := *g.year.values(c); values != nil {
+			copy(values[from:to], values[from-day:from])
 		}
 	}
+	g.leapRepeated = true
 	return true
 }
+
+var leapDayRepeated = Assumed{"leap_day", "28 February repeated", "the file has no 29 February and the calendar year has one"}
 
 // dayOfYear is the day from 0 of a date in a given year, false for a date that
 // no calendar has. A 29 February in a common year is day -1.

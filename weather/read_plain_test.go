@@ -179,7 +179,7 @@ func TestRead_PlainFaults(t *testing.T) {
 		"row missing":         {nil, removeLines(100, 119), o, wantFault{ErrMissing, 99, 0, ""}},
 		"row twice":           {nil, repeatLine(100), o, wantFault{ErrRepeat, 101, 0, ""}},
 		"order":               {nil, swapLines(100, 101), o, wantFault{ErrOrder, 101, 0, ""}},
-		"empty fields":        {nil, replaceField(100, 3, ""), o, wantFault{ErrMissing, 100, 3, "ambient_c"}},
+		"empty fields":        {nil, replaceField(100, 3, ""), ReadOptions{Site: &valley, FillGapsUpToH: new(float64)}, wantFault{ErrMissing, 100, 3, "ambient_c"}},
 		"short row":           {nil, func(l []string) []string { l[99] = "2023-01-05T02:00,0"; return l }, o, wantFault{ErrMissing, 100, 3, "ambient_c"}},
 		"another year":        {nil, nil, ReadOptions{Site: &valley, CalendarYear: 2011}, wantFault{ErrCalendar, 0, 0, "calendar_year"}},
 		"step of 20 minutes":  {func(s *shape) { s.stepMin = 20 }, nil, o, wantFault{ErrTime, 2, 0, "time"}},

@@ -5,6 +5,7 @@ package weather
 // are the ends of intervals, from 01:00 to 24:00.
 type typical struct {
 	*grid
+	o       ReadOptions
 	assumed []Assumed
 	// leapDropped counts rows of a 29 February that the calendar has no place
 	// for.
@@ -12,7 +13,7 @@ type typical struct {
 }
 
 func newTypical(p *Problems, o ReadOptions, site Site, stepS int, field [columns]int) *typical {
-	t := &typical{}
+	t := &typical{o: o}
 	calendarYear := o.CalendarYear
 	if calendarYear == 0 {
 		calendarYear = typicalCalendarYear
@@ -42,7 +43,7 @@ func (t *typical) finish(format string, give giveYear) {
 	if t.repeatLeapDay() {
 		t.assumed = append(t.assumed, leapDayRepeated)
 	}
-	got := t.grid.finish(format, t.assumed)
+	got := t.grid.finish(format, t.o, t.assumed)
 	if len(t.p.List) == 0 {
 		give(got)
 	}

@@ -137,7 +137,7 @@ func (d *dated) finish() {
 		g.meansOfInstants()
 		assumed = append(assumed, Assumed{"interval means", "mean of the instants at both ends", "the times of the file are instants"})
 	}
-	got := g.finish(d.format, assumed)
+	got := g.finish(d.format, d.o, assumed)
 	if len(d.p.List) == 0 {
 		d.give(got)
 	}
