@@ -62,7 +62,7 @@ func TestDecode_AssumedInsideDefaults(t *testing.T) {
 		Steps []step            `json:"steps" default:"[{\"above_a\":1}]" basis:"outer"`
 		Extra []step            `json:"extra" default:"[]"`
 		Names map[string]string `json:"names" default:"{}"`
-		Mode  *string           `json:"mode" default:"auto"`
+		Mode  *string           `json:"mode" required:"false" default:"auto"`
 		Year  [3]int            `json:"year" default:"[1,2,3]"`
 	}
 	var p plan
@@ -88,7 +88,7 @@ func TestDecode_AllFaults(t *testing.T) {
 		"bank": {
 			"module": {"capacity_ah": true, "resistance_ohm": [1], "charge_a_by_c": [[0, 0], [1], 2, [3, "4"]], "protection": [],
 			           "prices": {"Retail": 1, "": 2, "ok_2": "3"}, "notes": {"Anything Goes": "x"}},
-			"modules": 2.5, "operation": 7, "seed": -1, "link_up": 1, "enclosure": {"by_month_c": [1, 2]}
+			"modules": 2.5, "Operation": 7, "seed": -1, "link_up": 1, "enclosure": {"by_month_c": [1, 2]}
 		},
 		"generators": {"main": {"rated_kw": 8, "start_soc_fraction": null, "start_tries": 1e10, "tries": 1}, "spare": 5, "none": null},
 		"controls": null
@@ -113,7 +113,7 @@ func TestDecode_AllFaults(t *testing.T) {
 		"/bank/module/prices/: is not a name, got , allowed lower-case letters a to z, digits and _",
 		"/bank/module/prices/ok_2: is text, not a number, got 3, allowed a number",
 		"/bank/modules: is not a whole number, got 2.5, allowed a whole number",
-		"/bank/operation: is a number, not text, got 7, allowed one of data_linked, voltage_only",
+		"/bank/Operation: is written in the wrong case, allowed operation",
 		"/bank/seed: is outside the allowed range, got -1, allowed a whole number from 0 to 9007199254740991",
 		"/bank/link_up: is a number, not true or false, got 1, allowed true or false",
 		"/bank/enclosure/by_month_c: has a wrong number of items, got 2 items, allowed 12 items",
@@ -121,6 +121,12 @@ func TestDecode_AllFaults(t *testing.T) {
 		"/generators/spare: is a number, not an object, got 5, allowed an object",
 		"/generators/none: is null, which is not allowed here, allowed an object",
 		"/inverter: is missing, allowed an object",
+	}, lines(faults))
+
+	_, faults = Decode(parsed(t, `{"kind":7,"by_month_c":5}`), &s.Bank.Enclosure)
+	assert.Equal(t, []string{
+		"/kind: is a number, not text, got 7, allowed one of outdoor, fixed",
+		"/by_month_c: is a number, not a list, got 5, allowed a list of 12",
 	}, lines(faults))
 }
 
