@@ -37,6 +37,7 @@ type datedRow struct {
 	line   int
 	minute int64
 	values [columns]float64
+	filled string // marks, see filledColumn
 }
 
 // dayMinutes is how far outside a year rows may lie and still belong to it: a
@@ -157,6 +158,12 @@ func (d *dated) row(line int, fields [][]byte) {
 		d.p.add(Problem{Line: line, Column: field, Member: "time", Index: -1, Value: text, Message: err.Error(), Cause: ErrTime})
 		d.unplaced++
 		return
+	}
+	if at := d.header.filled; at > 0 && at <= len(fields) {
+		one.filled = string(fields[at-1])
+		if _, ok := fillsOf(one.filled, 0); !ok {
+			d.p.add(Problem{Line: line, Column: at, Member: filledColumn, Index: -1, Value: one.filled, Allowed: "such as ghi_w_m2=interpolated", Message: "is not a mark of filled samples", Cause: ErrFormat})
+		}
 	}
 	d.place(&one)
 }

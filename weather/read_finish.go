@@ -2,6 +2,7 @@ package weather
 
 import (
 	"fmt"
+	"slices"
 )
 
 // finish deals with what is not in the file, looks for irradiance at night,
@@ -27,7 +28,7 @@ func (g *grid) finish(format string, o ReadOptions, assumed []Assumed) *Reading 
 		}
 		assumed = append(assumed, Assumed{"gaps", "filled", fmt.Sprintf("%d missing values in gaps of up to %g h", count, longest)})
 	}
-	return &Reading{Format: format, Year: g.year, Assumed: assumed, Filled: sortFills(append(fills, g.leapFills()...))}
+	return &Reading{Format: format, Year: g.year, Assumed: assumed, Filled: sortFills(slices.Concat(g.marked, fills, g.leapFills()))}
 }
 
 // leapFills marks a repeated 29 February.

@@ -17,6 +17,8 @@ type grid struct {
 	last int
 	// leapRepeated tells that 29 February repeats 28 February.
 	leapRepeated bool
+	// marked is what the file itself marks as filled.
+	marked []Fill
 }
 
 func newGrid(in cells, site Site, calendarYear, stepS int) *grid {
@@ -36,8 +38,9 @@ func newGrid(in cells, site Site, calendarYear, stepS int) *grid {
 	return g
 }
 
-// put stores a row. Rows must come in order; the first of two is kept.
-func (g *grid) put(line, index int, row *[columns]float64) {
+// put stores a row with its marks. Rows must come in order; the first of two
+// is kept.
+func (g *grid) put(line, index int, row *[columns]float64, filled string) {
 	switch {
 	case g.line[index] != 0:
 		g.p.add(Problem{Line: line, Index: index, Value: g.stamp(index), Cause: ErrRepeat,
@@ -48,7 +51,15 @@ func (g *grid) put(line, index int, row *[columns]float64) {
 			Message: "the row is earlier than the one before it"})
 	}
 	g.last = index
+	g.set(line, index, row, filled)
+}
+
+func (g *grid) set(line, index int, row *[columns]float64, filled string) {
 	g.line[index] = int32(line)
+	if filled != "" {
+		fills, _ := fillsOf(filled, index)
+		g.marked = append(g.marked, fills...)
+	}
 	for c := range columns {
 		if g.field[c] != 0 {
 			(*g.year.values(c))[index] = row[c]

@@ -13,6 +13,7 @@ type header struct {
 	// conversion is to be divided by the step in hours.
 	perInterval [columns]bool
 	time        timeFields
+	filled      int // the field with the marks of filled samples, 0 for none
 	limit       int // fields of a row that are of interest
 	assumed     []Assumed
 }
@@ -61,6 +62,10 @@ func parseHeader(p *Problems, line int, fields [][]byte, o ReadOptions) *header 
 			continue
 		}
 		name, bracket := splitUnit(string(f))
+		if name == filledColumn {
+			h.filled = i + 1
+			continue
+		}
 		if h.timeColumn(p, line, i+1, name) {
 			continue
 		}
@@ -81,7 +86,7 @@ func parseHeader(p *Problems, line int, fields [][]byte, o ReadOptions) *header 
 	if h.time.whole != 0 && h.time.date != 0 { // "date" and "time": the clock
 		h.time.clock, h.time.whole = h.time.whole, 0
 	}
-	for _, at := range append(h.field[:], h.time.whole, h.time.date, h.time.clock, h.time.year, h.time.month, h.time.day, h.time.hour, h.time.minute) {
+	for _, at := range append(h.field[:], h.filled, h.time.whole, h.time.date, h.time.clock, h.time.year, h.time.month, h.time.day, h.time.hour, h.time.minute) {
 		h.limit = max(h.limit, at)
 	}
 	return h

@@ -10,9 +10,9 @@ import (
 // time, or year, month, day, hour and minute columns) and columns recognised
 // or stated by name. Separators are comma, semicolon or tab. Lines before the
 // header that start with # may hold `# latitude_deg: 44.467` and the other
-// members of the site.
+// members of the site, and `# interval_label: start`.
 func readPlain(l *lines, o ReadOptions, p *Problems, give giveYear) error {
-	site, line, err := plainPreamble(l, o, p)
+	site, line, err := plainPreamble(l, &o, p)
 	if err != nil {
 		return err
 	}
@@ -32,7 +32,7 @@ func readPlain(l *lines, o ReadOptions, p *Problems, give giveYear) error {
 }
 
 // plainPreamble reads up to the header line and returns it with the site.
-func plainPreamble(l *lines, o ReadOptions, p *Problems) (Site, []byte, error) {
+func plainPreamble(l *lines, o *ReadOptions, p *Problems) (Site, []byte, error) {
 	var texts [4][]byte
 	names := [4]string{"latitude_deg", "longitude_deg", "elevation_m", "utc_offset_h"}
 	found := false
@@ -46,6 +46,9 @@ func plainPreamble(l *lines, o ReadOptions, p *Problems) (Site, []byte, error) {
 		}
 		if line[0] == '#' {
 			key, value, _ := bytes.Cut(line[1:], []byte{':'})
+			if string(trimmed(key)) == "interval_label" && o.IntervalLabel == "" {
+				o.IntervalLabel = statedLabel(p, l.number, string(trimmed(value)))
+			}
 			for i, name := range names {
 				if string(trimmed(key)) == name {
 					texts[i], found = append([]byte{}, trimmed(value)...), true
@@ -62,6 +65,16 @@ func plainPreamble(l *lines, o ReadOptions, p *Problems) (Site, []byte, error) {
 		p.add(Problem{Member: "site", Index: -1, Allowed: strings.Join(names[:], ", "), Message: "is missing: the file does not say where it was measured", Cause: ErrFormat})
 		return Site{}, line, nil
 	}
+}
+
+// statedLabel takes the interval label that a file's own comment states.
+func statedLabel(p *Problems, line int, label string) string {
+	switch label {
+	case "start", "end", "middle", "instant":
+		return label
+	}
+	p.add(Problem{Line: line, Member: "interval_label", Index: -1, Value: label, Allowed: "start, end, middle or instant", Message: "is not a label that is known", Cause: ErrFormat})
+	return ""
 }
 
 // separator is the sign of , ; and tab that cuts a header line into most

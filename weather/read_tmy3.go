@@ -110,7 +110,7 @@ func (t *typical) place(line, dateField, month, day, endMinute int, row *[column
 	case i < 0:
 		t.leapDropped++
 	default:
-		t.put(line, i, row)
+		t.put(line, i, row, "")
 	}
 }
 

@@ -13,7 +13,7 @@ func (d *dated) place(row *datedRow) {
 			d.p.add(Problem{Line: row.line, Index: -1, Value: showMinute(row.minute), Message: "the row is earlier than the one before it", Cause: ErrOrder})
 			return
 		}
-		d.grid.put(row.line, int((row.minute-d.from)/d.step), &row.values)
+		d.grid.put(row.line, int((row.minute-d.from)/d.step), &row.values, row.filled)
 	case row.minute < d.from && row.minute >= d.from-dayMinutes && d.grid.last < 0:
 		d.before = append(d.before, *row)
 	case row.minute >= d.to && row.minute < d.to+dayMinutes:
@@ -102,12 +102,7 @@ func (d *dated) wrap() {
 	for _, row := range outside {
 		i := int(((row.minute-d.from)%length + length) % length / d.step)
 		if g.line[i] == 0 {
-			g.line[i] = int32(row.line)
-			for c := range columns {
-				if g.field[c] != 0 {
-					(*g.year.values(c))[i] = row.values[c]
-				}
-			}
+			g.set(row.line, i, &row.values, row.filled)
 			moved++
 		}
 	}
