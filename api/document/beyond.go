@@ -6,11 +6,15 @@ import (
 	"bankyear/sim/fault"
 )
 
-// Beyond returns the faults of second, from checks of the decoded value, that
+// Beyond returns the faults of second, from checks of a decoded value, that
 // first, from the reading of the document, does not already explain: those whose
 // pointer is neither that of a fault of first nor below one. A member of the
-// wrong type is read as zero, and a range check of that zero says nothing. The
-// same holds for members that an unknown catalogue key would have given.
+// wrong type is read as zero, and a range check of that zero says nothing.
+func Beyond(first, second fault.Faults) fault.Faults { return Decoded{}.Beyond(first, second) }
+
+// Beyond is the function Beyond for the value that was decoded: it drops as well
+// the faults of members that are zero because an unknown catalogue key left them
+// without a value.
 func (d Decoded) Beyond(first, second fault.Faults) fault.Faults {
 	if len(first) == 0 {
 		return second

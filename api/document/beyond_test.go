@@ -14,11 +14,11 @@ func TestBeyond(t *testing.T) {
 	second := fault.Faults{{Pointer: "/bank/modules"}, {Pointer: "/bank/modules_more"}, {Pointer: "/site/latitude_deg"}, {Pointer: "/bank"},
 		{Pointer: "/a"}, {Pointer: "/a~1b/0"}, {Pointer: ""}}
 	var left []string
-	for _, f := range (Decoded{}).Beyond(first, second) {
+	for _, f := range Beyond(first, second) {
 		left = append(left, f.Pointer)
 	}
 	assert.Equal(t, []string{"/bank/modules_more", "/bank", "/a", ""}, left)
-	assert.Equal(t, second, Decoded{}.Beyond(nil, second))
+	assert.Equal(t, second, Beyond(nil, second))
 }
 
 // What an unknown key would have given is not checked; what is given beside it is.
