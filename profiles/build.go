@@ -16,8 +16,9 @@ var steps = []int{3600, 1800, 900, 600, 300, 60}
 // may be nil when there are none.
 //
 // It reports every problem of meaning: columns of a wrong length, hours, names
-// and dates that do not read, nothing to build from. Ranges of single values
-// have been checked by the tags before. With problems there is no load.
+// and dates that do not read, metered data that make no year, nothing to build
+// from. Ranges of single values have been checked by the tags before. With
+// problems there is no load.
 func (s *Spec) Build(calendarYear, stepS int, ambientC []float64) (*Load, []Problem) {
 	if !slices.Contains(steps, stepS) {
 		panic(fmt.Sprintf("profiles: no grid has steps of %d s", stepS))
@@ -28,10 +29,13 @@ func (s *Spec) Build(calendarYear, stepS int, ambientC []float64) (*Load, []Prob
 	if ambientC != nil && len(ambientC) != b.rows {
 		panic(fmt.Sprintf("profiles: %d air temperatures for %d rows", len(ambientC), b.rows))
 	}
-	if len(s.ACEssentialW)+len(s.ACFlexibleW)+len(s.DCEssentialW)+len(s.DCFlexibleW)+len(s.Appliances) == 0 {
-		p.add(nil, "", "", "holds no load: give a series such as ac_essential_w, or appliances")
+	if len(s.ACEssentialW)+len(s.ACFlexibleW)+len(s.DCEssentialW)+len(s.DCFlexibleW)+len(s.Appliances) == 0 && s.Meter == nil {
+		p.add(nil, "", "", "holds no load: give a series such as ac_essential_w, appliances or a meter")
 	}
 	b.series(s, p)
+	if s.Meter != nil {
+		b.meter(s.Meter, p.at("meter"))
+	}
 	for _, name := range slices.Sorted(maps.Keys(s.Appliances)) {
 		a := s.Appliances[name]
 		b.appliance(name, &a, p.at("appliances", name))

@@ -19,6 +19,9 @@ type Load struct {
 	// Starts is the appliances whose inrush or power factor matters to an
 	// inverter, by name.
 	Starts []Start
+	// Meter is what was found in metered data; nil when there is none. It is no
+	// part of the hash.
+	Meter *MeterReport
 }
 
 // Start is an appliance as the inverter meets it.

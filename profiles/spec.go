@@ -5,7 +5,8 @@
 // Times of day are site standard time; rows are means over their interval.
 package profiles
 
-// Spec is a load: series, appliances, or both, which add.
+// Spec is a load: series, appliances, a metered year, or several of them, which
+// add.
 type Spec struct {
 	Key          string               `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
 	ACEssentialW []float64            `json:"ac_essential_w,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"AC load that counts as downtime when it is not served; one row for each interval of the weather, or one for each hour."`
@@ -13,6 +14,7 @@ type Spec struct {
 	DCEssentialW []float64            `json:"dc_essential_w,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"DC load on the bus, essential; rows as for ac_essential_w."`
 	DCFlexibleW  []float64            `json:"dc_flexible_w,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"DC load on the bus, shed first; rows as for ac_essential_w."`
 	Appliances   map[string]Appliance `json:"appliances,omitzero" required:"false" keys:"name" doc:"Appliances by name."`
+	Meter        *Meter               `json:"meter,omitzero" required:"false" doc:"A metered year of AC load."`
 	Occupancy    *Occupancy           `json:"occupancy,omitzero" required:"false" doc:"When people are there, for the appliances that follow them."`
 	ScaleKWhDay  float64              `json:"scale_to_kwh_per_day,omitzero" required:"false" minimum:"0.001" maximum:"100000" doc:"All columns are multiplied by one factor, so that the year's mean is this; not scaled when left out."`
 	Growth       *Growth              `json:"growth,omitzero" required:"false" doc:"Growth of the load, after any scaling."`
@@ -53,7 +55,7 @@ type Occupancy struct {
 	Weekdays string   `json:"weekdays,omitzero" required:"false" doc:"Days on which people are there, such as sat,sun. Every day when left out."`
 	Months   string   `json:"months,omitzero" required:"false" doc:"Months in which people are there, such as may-sep. All year when left out."`
 	Away     []string `json:"away,omitzero" required:"false" maxItems:"100" doc:"Dates on which nobody is there, first and last day, such as 12-24/01-02 (month-day)."`
-	Holidays []string `json:"holidays,omitzero" required:"false" maxItems:"100" doc:"Dates that count as Sundays wherever weekdays are given, such as 12-25/12-26."`
+	Holidays []string `json:"holidays,omitzero" required:"false" maxItems:"100" doc:"Dates that count as Sundays wherever weekdays are given, and take a metered Sunday, such as 12-25/12-26."`
 	Guests   []Guests `json:"guests,omitzero" required:"false" maxItems:"100" doc:"Dates on which more people are there; outside the weekdays, months and away dates as well."`
 }
 
