@@ -27,9 +27,7 @@ func (a *Appliance) check(hasAir bool, p problems) {
 	if a.StandbyW > a.W {
 		p.at("standby_w").add(a.StandbyW, "at most w", "W", "is more than the running power")
 	}
-	if a.InrushMultiple > 1 && a.InrushS == 0 {
-		p.at("inrush_s").add(nil, "0.01 to 60", "s", "is missing beside inrush_multiple")
-	}
+	a.checkInrush(p)
 	if a.DutyFraction == 0 && a.Temperature == nil {
 		p.at("duty_fraction").add(0, "above 0", "", "leaves it off for ever, without a temperature that makes it run")
 	}
@@ -107,12 +105,13 @@ func (b *builder) column(a *Appliance) []float64 {
 // start lists an appliance whose inrush or power factor matters, and returns
 // the rows to mark; nil for any other.
 func (b *builder) start(name string, a *Appliance) []bool {
-	if a.InrushMultiple <= 1 && a.PowerFactor == 1 {
+	multiple := a.inrushMultiple()
+	if multiple <= 1 && a.PowerFactor == 1 {
 		return nil
 	}
 	s := Start{
 		Appliance: name, DC: a.Supply == "dc", Flexible: a.Tier == "flexible", Count: a.Count, RunningW: a.W,
-		PowerFactor: a.PowerFactor, InrushMultiple: max(1, a.InrushMultiple), InrushS: a.InrushS, StartsPerH: a.StartsPerH,
+		PowerFactor: a.PowerFactor, InrushMultiple: max(1, multiple), InrushS: a.InrushS, StartsPerH: a.StartsPerH,
 		On: make([]bool, b.rows),
 	}
 	b.load.Starts = append(b.load.Starts, s)

@@ -31,7 +31,7 @@ type Start struct {
 	Count          int     // equal ones, each starting on its own
 	RunningW       float64 // one of them
 	PowerFactor    float64 // while running
-	InrushMultiple float64 // starting over running power; 1 when there is no inrush
+	InrushMultiple float64 // starting over running current; 1 when there is no inrush
 	InrushS        float64 // how long that lasts; 0 when there is no inrush
 	// StartsPerH is the starts of one in each hour that it is on; 0 is once
 	// each time it is switched on.
@@ -39,6 +39,12 @@ type Start struct {
 	// On marks the rows of the load in which it is on for some of the time.
 	On []bool
 }
+
+// RunningVA is what one of them loads an inverter with while it runs.
+func (s *Start) RunningVA() float64 { return s.RunningW / s.PowerFactor }
+
+// InrushVA is what one of them loads an inverter with while it starts.
+func (s *Start) InrushVA() float64 { return s.RunningVA() * s.InrushMultiple }
 
 // columns lists the columns in their fixed order.
 func (l *Load) columns() [4]*[]float64 {

@@ -32,8 +32,10 @@ type Appliance struct {
 	DutyFraction   float64      `json:"duty_fraction" minimum:"0" maximum:"1" default:"1" basis:"runs all the time that it is on" doc:"Part of the time that it runs while it is on."`
 	StandbyW       float64      `json:"standby_w,omitzero" required:"false" minimum:"0" maximum:"100000" doc:"Power of one while it does not run, all year; none when left out."`
 	PowerFactor    float64      `json:"power_factor" exclusiveMinimum:"0" maximum:"1" default:"1" basis:"stated where it is known" doc:"Watts over volt-amperes while it runs; kept for the inverter's ratings, no part of the energy."`
-	InrushMultiple float64      `json:"inrush_multiple,omitzero" required:"false" minimum:"1" maximum:"20" doc:"Starting over running power; no inrush when left out."`
-	InrushS        float64      `json:"inrush_s,omitzero" required:"false" minimum:"0.01" maximum:"60" doc:"How long the inrush lasts; mandatory beside inrush_multiple."`
+	InrushMultiple float64      `json:"inrush_multiple,omitzero" required:"false" minimum:"1" maximum:"20" doc:"Starting over running current; no inrush when it and code_letter are left out."`
+	InrushS        float64      `json:"inrush_s,omitzero" required:"false" minimum:"0.01" maximum:"60" doc:"How long the inrush lasts; mandatory beside inrush_multiple and code_letter."`
+	CodeLetter     string       `json:"code_letter,omitzero" required:"false" enum:"A,B,C,D,E,F,G,H,J,K,L,M,N,P,R,S,T,U" doc:"NEMA MG 1 code letter on a motor's plate, instead of inrush_multiple: starting kVA for each horsepower, of which the upper end is taken."`
+	MotorHP        float64      `json:"motor_hp,omitzero" required:"false" minimum:"0.01" maximum:"1000" doc:"Horsepower on the plate of one motor; mandatory beside code_letter."`
 	StartsPerH     float64      `json:"starts_per_h,omitzero" required:"false" minimum:"0" maximum:"3600" doc:"Starts of one in each hour that it is on; once each time it is switched on when left out."`
 	Tier           string       `json:"tier" enum:"essential,flexible" default:"essential" basis:"nothing is shed unless it is said" doc:"Whether downtime is counted on it, or it is shed first."`
 	Supply         string       `json:"supply" enum:"ac,dc" default:"ac" basis:"most appliances" doc:"Through the inverter, or straight from the DC bus."`
