@@ -1,0 +1,248 @@
+package sim
+
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
+
+// event is what ends a segment before its time.
+type event uint8
+
+const (
+	noEvent event = iota
+	knotUp
+	knotDown
+	voltUp
+	voltDown
+	tempUp
+	tempDown
+	socUp
+	socDown
+	floorDown
+	floorUp
+	fuelOut
+	turn // the law changes; the next solve sees it for itself
+)
+
+// stretch is one segment's movement.
+type stretch struct {
+	f          *flow
+	eta        float64 // charge stored for charge taken in
+	draw       float64 // current taken inside the modules, A
+	r0, r1     float64 // rate of charge at the start and the end, A
+	x          float64 // way of the charge, As
+	i1, v1     float64 // bank current and voltage at the end
+	tau        float64 // length, s
+	what       event
+	heatW      float64 // mean heat in the cells
+	counted    float64 // what the counter adds to the reported SoC
+	fuel       float64 // l
+	solar, gen float64 // energy from the solar chargers and from the AC charger, J
+	bank       float64 // energy into the bank's terminals, J
+	stored     float64 // ∫E dq, J
+	through    float64 // ∫I dt, As
+	resistive  float64
+	genEta     float64 // AC charger's efficiency
+}
+
+// rate is the change of charge at a bank current, A.
+func (s *stretch) rate(current float64) float64 { return s.eta*current - s.draw }
+
+// advance moves the state to the first event before a time, and books it.
+func (m *machine) advance(f *flow, until float64) {
+	p := m.p
+	s := stretch{f: f, eta: 1, tau: until - m.now}
+	if f.current > 0 {
+		s.eta = p.eta
+	}
+	if m.q > 0 {
+		s.draw = p.drawW/f.e + p.selfPS*m.q
+	}
+	s.r0 = s.rate(f.current)
+	switch {
+	case s.r0 < 0 && m.q <= 0, s.r0 > 0 && m.q >= p.qMax:
+		s.r0 = 0 // empty gives nothing; what goes in beyond full is heat
+		s.draw = 0
+	case s.r0 < 0 && m.q <= p.q[m.knot]: // leaves a knot downward
+		m.knot--
+		f.g, f.rs = p.g[m.knot], f.ohm*p.fs[m.knot]
+	}
+	s.r1, s.i1, s.v1 = s.r0, f.current, f.volts
+	if s.r0 != 0 {
+		m.reach(&s)
+	}
+	m.warmth(&s)
+	m.reckon(&s)
+	m.burn(&s)
+	m.commit(&s, until)
+}
+
+// shorten ends a segment sooner, by an event that is not the charge's own.
+func (m *machine) shorten(s *stretch, tau float64, what event) {
+	s.tau, s.what = max(tau, 0), what
+	if s.r0 != 0 {
+		s.run(math.Inf(1))
+	}
+}
+
+// run follows the charge for the segment's time, at most to a way of limit (its
+// sign does not matter), with the rate a straight line of the way: exact at
+// constant current, at constant voltage and on a straight derating, second
+// order at constant power.
+func (s *stretch) run(limit float64) {
+	x := s.r0 * s.tau
+	for range 2 {
+		if x > limit {
+			x = limit
+		} else if x < -limit {
+			x = -limit
+		}
+		if x == 0 {
+			break
+		}
+		slope := (s.rate(s.f.at(x)) - s.r0) / x
+		x = s.r0 * s.tau * bank.Growth(slope*s.tau)
+	}
+	s.land(x)
+}
+
+// land sets the segment's end at a way.
+func (s *stretch) land(x float64) {
+	s.x, s.i1 = x, s.f.at(x)
+	s.r1 = s.rate(s.i1)
+	s.v1 = s.f.e + s.f.g*x + s.i1*(s.f.r+s.f.rs*x)
+	switch s.f.mode {
+	case constant:
+		s.v1 = s.f.v
+	case apart:
+		s.v1 = s.f.volts
+	}
+}
+
+// reach follows the charge to the end of the time or to its first event.
+func (m *machine) reach(s *stretch) {
+	p, f := m.p, s.f
+	what, knot := knotUp, p.q[m.knot+1]-m.q
+	if s.r0 < 0 {
+		what, knot = knotDown, p.q[m.knot]-m.q
+	}
+	s.run(math.Abs(knot))
+	first, which := math.Inf(1), noEvent
+	if math.Abs(s.x) >= math.Abs(knot) {
+		s.land(knot)
+		first, which = knot, what
+	}
+	sign := math.Copysign(1, s.r0)
+	end := s.x
+	consider := func(x float64, e event) {
+		if x*sign < 0 {
+			x = 0
+		}
+		if math.Abs(x) <= math.Abs(end) && math.Abs(x) < math.Abs(first) {
+			first, which = x, e
+		}
+	}
+	m.voltageEvents(s, consider)
+	if f.mode == constant {
+		m.currentEvents(s, consider)
+	}
+	if p.counter.Kind == "exact" {
+		if soc := (m.q + end) / p.qMax; s.r0 > 0 && m.ls < len(p.limits.soc) && soc >= p.limits.soc[m.ls] {
+			consider(p.limits.soc[m.ls]*p.qMax-m.q, socUp)
+		} else if s.r0 < 0 && m.ls > 0 && soc < p.limits.soc[m.ls-1] {
+			consider(p.limits.soc[m.ls-1]*p.qMax-m.q, socDown)
+		}
+	}
+	if floor := m.floorQ(); f.current < 0 && !m.floorHit && m.q+end < floor {
+		consider(floor-m.q, floorDown)
+	} else if back := floor + floorBack*p.qMax; m.floorHit && s.r0 > 0 && m.q+end >= back {
+		consider(back-m.q, floorUp)
+	}
+	if which == noEvent {
+		return
+	}
+	s.land(first)
+	if s.r1*s.r0 <= 0 { // only approached, never reached
+		s.run(math.Abs(first))
+		return
+	}
+	tau := 0.
+	if first != 0 {
+		tau = first / bank.LogMean(s.r0, s.r1)
+	}
+	if tau > s.tau {
+		s.run(math.Abs(first))
+		return
+	}
+	s.tau, s.what = tau, which
+}
+
+// voltageEvents considers the thresholds, set-points and charger knees that the
+// voltage passes.
+func (m *machine) voltageEvents(s *stretch, consider func(float64, event)) {
+	f, at := s.f, m.p.volts
+	if f.mode == constant || f.mode == apart && s.v1 == f.volts {
+		return
+	}
+	up := s.v1 > f.volts
+	if up && m.lv < len(at) && s.v1 >= at[m.lv] {
+		consider(f.wayTo(at[m.lv]), voltUp)
+	} else if !up && m.lv > 0 && s.v1 < at[m.lv-1] {
+		consider(f.wayTo(at[m.lv-1]), voltDown)
+	}
+	if f.solarW+f.solarA+f.genW+f.genA == 0 {
+		return
+	}
+	for _, set := range [2]float64{f.setS, f.setG} {
+		if up && f.volts < set-justBelow && s.v1 >= set || !up && f.volts > set+justBelow && s.v1 <= set {
+			consider(f.wayTo(set), turn)
+		}
+	}
+	for _, knee := range f.knees[:m.p.chargers+1] {
+		if knee == 0 {
+			continue
+		}
+		if up && f.volts < knee && s.v1 > knee+kneeV {
+			consider(f.wayTo(knee+kneeV), turn)
+		} else if !up && f.volts > knee && s.v1 < knee-kneeV {
+			consider(f.wayTo(knee-kneeV), turn)
+		}
+	}
+}
+
+// kneeV is how far beyond a charger's knee its law changes, V.
+const kneeV = 1e-6
+
+// wayTo is the way at which the terminal voltage is v.
+func (f *flow) wayTo(v float64) float64 {
+	if f.mode == apart {
+		return (v - f.e) / f.g
+	}
+	if f.mode == power {
+		i := f.p/v + f.source
+		return (v - f.e - i*f.r) / (f.g + i*f.rs)
+	}
+	x := 0.
+	for range 4 {
+		i := f.c0 + f.c1*x
+		x = (v - f.e - i*f.r) / (f.g + i*f.rs)
+	}
+	return x
+}
+
+// currentEvents considers the currents that decide at a voltage limit: where it
+// turns from discharge to charge, the tail, the full currents, and the charge
+// ceiling where it falls faster.
+func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
+	f, p := s.f, m.p
+	lo, hi := min(f.current, s.i1), max(f.current, s.i1)
+	for _, i := range [...]float64{0, p.solo.tailA, p.solo.tailA - f.demand/f.v, p.fullA, p.counter.FullA, p.stopTailA} {
+		if i > lo && i < hi {
+			consider((f.v-f.e-f.r*i)/(f.g+f.rs*i), turn)
+		}
+	}
+	if s.i1 > f.ceilingA+f.c1*s.x {
+		consider((f.v-f.e-f.ceilingA*f.r)/(f.g+f.c1*f.r), turn)
+	}
+}

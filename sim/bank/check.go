@@ -1,0 +1,111 @@
+package bank
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+
+	"bankyear/sim/fault"
+)
+
+// Check records what the members mean together and cannot work.
+func (s *Spec) Check(c fault.Collector) {
+	m := &s.Module
+	m.check(c.At("module"))
+	if !slices.Contains(m.Operations, s.Operation) {
+		c.At("operation").Add(s.Operation, fmt.Sprintf("one of %v", m.Operations), "", "is not possible with this module")
+	}
+	if s.Modules > m.ParallelLimit {
+		c.At("modules").Add(s.Modules, fmt.Sprintf("at most %d, the module's parallel_limit", m.ParallelLimit), "modules", "are more than the maker allows in parallel")
+	}
+	for i, fault := range s.LinkFaults.Listed {
+		if _, err := fault.At(); err != nil {
+			c.At("link_faults", "listed", strconv.Itoa(i), "start").Add(fault.Start, "a local time such as 2025-01-15T08:00", "", "is not a local time")
+		}
+	}
+	e := &s.Enclosure
+	above(c.At("enclosure"), "heater_off_c", e.HeaterOffC, "heater_on_c", e.HeaterOnC)
+	k := s.Estimate.Kind
+	if s.Operation == "data_linked" && k != "bms" && k != "exact" {
+		c.At("estimate", "kind").Add(k, "bms or exact", "", "is not what a data-linked bank reports")
+	}
+	set := s.Settings
+	at := c.At("settings")
+	above(at, "absorb_v", set.AbsorbV, "float_v", set.FloatV)
+	above(at, "float_v", set.FloatV, "restart_charge_v", set.RestartV)
+}
+
+func (m *Module) check(c fault.Collector) {
+	switch {
+	case m.Chemistry == "table" && len(m.OpenCircuit) < 2:
+		c.At("open_circuit_by_soc_v").Add(len(m.OpenCircuit), "at least 2", "pairs", "is needed for chemistry table")
+	case m.Chemistry != "table" && len(m.OpenCircuit) > 0:
+		c.At("open_circuit_by_soc_v").Addf(len(m.OpenCircuit), "is only for chemistry table")
+	case m.Chemistry == "table":
+		rising(c.At("open_circuit_by_soc_v"), m.OpenCircuit, false)
+		first, last := m.OpenCircuit[0][0], m.OpenCircuit[len(m.OpenCircuit)-1][0]
+		if first != 0 || last != 1 {
+			c.At("open_circuit_by_soc_v").Add(fmt.Sprintf("%g to %g", first, last), "0 to 1", "", "does not span all states of charge")
+		}
+		for i := range m.OpenCircuit[1:] {
+			if a, b := m.OpenCircuit[i][1], m.OpenCircuit[i+1][1]; b < a || i == 0 && a <= 0 {
+				c.At("open_circuit_by_soc_v", strconv.Itoa(i+1), "1").Add(b, fmt.Sprintf("at least %g", a), "V", "falls with rising SoC, or starts at no voltage")
+			}
+		}
+	}
+	rising(c.At("resistance_factor_by_c"), m.ResistanceByC, false)
+	rising(c.At("resistance_factor_by_soc"), m.ResistanceBySoC, false)
+	rising(c.At("capacity_factor_by_c"), m.CapacityByC, false)
+	rising(c.At("cycles_by_depth"), m.CyclesByDepth, false)
+	rising(c.At("discharge_peaks_a_s"), m.PeakAS, false)
+	linked := c.At("data_linked")
+	rising(linked.At("charge_a_by_c"), m.Linked.CeilingByC, true)
+	rising(linked.At("charge_factor_by_soc"), m.Linked.CeilingBySoC, false)
+	for _, table := range []struct {
+		name string
+		rows [][2]float64
+		zero bool
+	}{
+		{"resistance_factor_by_c", m.ResistanceByC, false}, {"resistance_factor_by_soc", m.ResistanceBySoC, false},
+		{"capacity_factor_by_c", m.CapacityByC, true}, {"cycles_by_depth", m.CyclesByDepth, false},
+	} {
+		for i, row := range table.rows {
+			if row[1] < 0 || row[1] == 0 && !table.zero {
+				c.At(table.name, strconv.Itoa(i), "1").Add(row[1], "above 0", "", "is outside the allowed range")
+			}
+		}
+	}
+	m.checkProtection(c.At("protection"))
+	if l := &m.Linked; l.FullV > l.VoltageV {
+		linked.At("full_v").Add(l.FullV, fmt.Sprintf("at most voltage_v, %g", l.VoltageV), "V", "is above the voltage that the BMS asks for, so that it is never full")
+	}
+}
+
+// checkProtection wants each release on the inner side of its trip: equal ones
+// chatter.
+func (m *Module) checkProtection(c fault.Collector) {
+	p := &m.Protection
+	above(c, "over_v", p.OverV, "over_v_release_v", p.OverReleaseV)
+	above(c, "under_v_release_v", p.UnderReleaseV, "under_v", p.UnderV)
+	above(c, "charge_cold_release_c", p.ChargeColdReleaseC, "charge_cold_c", p.ChargeColdC)
+	above(c, "charge_hot_c", p.ChargeHotC, "charge_hot_release_c", p.ChargeHotReleaseC)
+	above(c, "discharge_cold_release_c", p.DischargeColdReleaseC, "discharge_cold_c", p.DischargeColdC)
+	above(c, "discharge_hot_c", p.DischargeHotC, "discharge_hot_release_c", p.DischargeHotReleaseC)
+}
+
+// rising records a fault where the first numbers of a table's pairs do not
+// rise; a step of two equal ones may be allowed.
+func rising(c fault.Collector, table [][2]float64, step bool) {
+	for i := 1; i < len(table); i++ {
+		if a, b := table[i-1][0], table[i][0]; b < a || b == a && (!step || i > 1 && table[i-2][0] == a) {
+			c.At(strconv.Itoa(i), "0").Add(b, fmt.Sprintf("above %g", a), "", "does not rise")
+		}
+	}
+}
+
+// above records a fault where a threshold is not above the one it belongs to.
+func above(c fault.Collector, name string, value float64, other string, than float64) {
+	if value <= than {
+		c.At(name).Add(value, fmt.Sprintf("above %s, %g", other, than), fault.UnitOf(name), "does not lie above "+other)
+	}
+}

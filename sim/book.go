@@ -1,0 +1,157 @@
+package sim
+
+import "math"
+
+// book writes one segment into the ledger.
+func (m *machine) book(s *stretch) {
+	f, l, row, tau := s.f, m.books, m.row, s.tau
+	l.downSomething(m, s)
+	consumers := f.demand * tau
+
+	solarToLoad := min(s.solar, consumers)
+	genToLoad := min(s.gen, consumers-solarToLoad)
+	bankToLoad := consumers - solarToLoad - genToLoad
+	used := 0.
+	if s.solar > 0 {
+		used = s.solar / m.solarEta()
+	}
+	available := row.solarInW * tau
+	if used > available || available-used < 1e-9*available {
+		used = available
+	}
+	l.solarAvail += available
+	l.solarToLoad += solarToLoad
+	l.solarToBank += s.solar - solarToLoad
+	l.solarLoss += used - s.solar
+	if lost := available - used; lost > 0 {
+		l.curtailed += lost
+		l.curtBy[f.bind] += lost
+	}
+
+	genAC := f.acByGen * tau
+	charger := s.gen / s.genEta
+	made := genAC + charger
+	l.genAC += genAC
+	l.genLoad += genToLoad
+	l.genBank += s.gen - genToLoad
+	l.genLoss += charger - s.gen
+	if m.gen.phase == loaded {
+		if least := m.p.gen.MinLoadKW() * 1000 * tau; made < least {
+			l.genDumped += least - made
+			made = least
+		}
+	}
+	l.gen += made
+	l.fuelL += s.fuel
+	m.gen.fuelL -= s.fuel
+	if ph := m.gen.phase; ph == warming || ph == loaded || ph == cooling {
+		l.genS += tau
+	}
+
+	demand := (row.acAll + row.dcAll) * tau
+	byBus := (f.acByInv + f.dcServed) * tau // AC and DC load carried by the DC bus
+	l.load += demand
+	if consumers > 0 {
+		l.loadSolar += byBus * solarToLoad / consumers
+		l.loadBank += byBus * bankToLoad / consumers
+		l.loadGen += byBus * genToLoad / consumers
+	}
+	l.loadGen += genAC
+	unserved := max(0, demand-byBus-genAC)
+	l.unserved += unserved
+	if m.shed && !f.dark {
+		l.shed += unserved
+	}
+
+	l.invIn += f.invIn * tau
+	l.invOut += f.acByInv * tau
+	l.dcLoad += f.dcServed * tau
+	l.own += f.own * tau
+	l.heater += f.heater * tau
+
+	l.stored += s.stored
+	l.resistive += s.resistive
+	if s.through > 0 {
+		l.charge += s.bank
+		l.chargeAs += s.through
+	} else {
+		l.discharge -= s.bank
+		l.dischargeAs -= s.through
+	}
+	mean := f.e + f.g*s.x/2
+	inside := s.draw * tau * mean
+	l.draw += inside
+	l.coulombic += s.through*mean - s.stored - inside
+	m.stress(s)
+}
+
+// solarEta is the solar chargers' efficiency in this interval, weighted by what
+// they can give.
+func (m *machine) solarEta() float64 {
+	base, p := m.i*m.p.chargers, m.p
+	out, in := 0., 0.
+	for k := range p.chargers {
+		w := p.sky.solarW[base+k]
+		out += w
+		in += w / p.efficiency[k]
+	}
+	return out / in
+}
+
+// downSomething counts the segment's downtime under the cause that the outage
+// began with, and opens and closes outages.
+func (l *ledger) downSomething(m *machine, s *stretch) {
+	if !s.f.dark {
+		m.lightUp()
+		return
+	}
+	if m.outage.cause == NoCause {
+		m.outage.begin(m, m.darkCause(s.f))
+	}
+	l.downS += s.tau
+	l.downBy[m.outage.cause] += s.tau
+	m.outage.seconds += s.tau
+	m.night.seconds += s.tau
+}
+
+// stress adds the times and charges that wear or explain.
+func (m *machine) stress(s *stretch) {
+	f, l := s.f, m.books
+	if m.down {
+		l.linkS += s.tau
+	}
+	switch f.blocked {
+	case TooCold:
+		l.blockedColdS += s.tau
+	case TooHot:
+		l.blockedHotS += s.tau
+	}
+	if f.mode == ceiling && f.ceilingA > 0 || f.bind == ChargeCeiling && m.row.solarInW > 0 {
+		l.ceilingS += s.tau
+	}
+	if s.through > 0 && m.celsius < 25 {
+		if over := s.through - max(0, m.zoneCeiling())*s.tau; over > 1e-6*s.through {
+			l.coldS += s.tau
+			l.coldAs += over
+		}
+	}
+}
+
+// extremes keeps the year's most and least.
+func (m *machine) extremes(s *stretch) {
+	x, p := &m.extreme, m.p
+	soc := m.q / p.qMax
+	if soc < x.lowSoC {
+		x.lowSoC, x.lowAt = soc, m.now
+	}
+	m.books.lowSoC = min(m.books.lowSoC, soc)
+	if k := p.counter.Kind; k != "none" {
+		x.socError = max(x.socError, math.Abs(m.soc-soc))
+	}
+	x.coldC, x.hotC = min(x.coldC, m.celsius), max(x.hotC, m.celsius)
+	x.chargeA = max(x.chargeA, s.f.current)
+	m.flow.Add(soc)
+	if m.rec != nil {
+		m.rec.segment(m, s)
+	}
+}

@@ -1,0 +1,146 @@
+package sim
+
+// Books is where the energy went, kWh. Each part closes on its own:
+//
+//	solar      available = to load + to bank + charger loss + curtailed
+//	load       demand = from solar + from bank + from generator + unserved
+//	generator  made = to AC load + AC charger input + dumped;
+//	           charger input = to load + to bank + charger loss
+//	bank       charge = stored change + discharge + resistive and coulombic loss + draw and self-discharge
+//	inverter   DC in = AC out + loss
+//	bus        from solar + from generator + from bank = inverter DC in + DC load + own draws + heater + to bank
+type Books struct {
+	SolarAvailableKWh    float64 `json:"solar_available_kwh" doc:"What the planes could have given at the chargers' input."`
+	SolarToLoadKWh       float64 `json:"solar_to_load_kwh" doc:"To the DC bus's consumers, inverter loss included."`
+	SolarToBankKWh       float64 `json:"solar_to_bank_kwh" doc:"Into the bank's terminals."`
+	SolarLossKWh         float64 `json:"solar_loss_kwh" doc:"Lost in the solar chargers."`
+	CurtailedKWh         float64 `json:"curtailed_kwh" doc:"What nothing took."`
+	LoadKWh              float64 `json:"load_kwh" doc:"Demand, essential and flexible."`
+	LoadFromSolarKWh     float64 `json:"load_from_solar_kwh" doc:"Served by the sun at that moment."`
+	LoadFromBankKWh      float64 `json:"load_from_bank_kwh" doc:"Served by the bank."`
+	LoadFromGeneratorKWh float64 `json:"load_from_generator_kwh" doc:"Served by the generator."`
+	UnservedKWh          float64 `json:"unserved_kwh" doc:"Demand not served."`
+	GeneratorKWh         float64 `json:"generator_kwh" doc:"Made by the generator, a surplus below its minimum load included."`
+	GeneratorToACKWh     float64 `json:"generator_to_ac_load_kwh" doc:"Passed through to the AC load."`
+	GeneratorToLoadKWh   float64 `json:"generator_to_dc_load_kwh" doc:"By way of the AC charger to the DC bus's consumers."`
+	GeneratorToBankKWh   float64 `json:"generator_to_bank_kwh" doc:"By way of the AC charger into the bank."`
+	GeneratorLossKWh     float64 `json:"generator_loss_kwh" doc:"Lost in the AC charger."`
+	GeneratorDumpedKWh   float64 `json:"generator_dumped_kwh" doc:"Surplus below the minimum load."`
+	BankChargeKWh        float64 `json:"bank_charge_kwh" doc:"Into the bank's terminals."`
+	BankDischargeKWh     float64 `json:"bank_discharge_kwh" doc:"Out of the bank's terminals."`
+	BankStoredKWh        float64 `json:"bank_stored_kwh" doc:"Change of the stored energy, ∫E dq."`
+	BankResistiveKWh     float64 `json:"bank_resistive_kwh" doc:"Lost in the resistance."`
+	BankCoulombicKWh     float64 `json:"bank_coulombic_kwh" doc:"Lost to coulombic efficiency."`
+	BankDrawKWh          float64 `json:"bank_draw_kwh" doc:"Taken inside the modules: BMS draw and self-discharge."`
+	InverterInKWh        float64 `json:"inverter_in_kwh" doc:"DC into the inverter."`
+	InverterOutKWh       float64 `json:"inverter_out_kwh" doc:"AC out of the inverter."`
+	InverterLossKWh      float64 `json:"inverter_loss_kwh" doc:"Lost in the inverter, idle loss included."`
+	DCLoadKWh            float64 `json:"dc_load_kwh" doc:"DC load served."`
+	OwnDrawKWh           float64 `json:"own_draw_kwh" doc:"Housekeeping, chargers at night, inverter when off."`
+	HeaterKWh            float64 `json:"heater_kwh" doc:"Bank heater."`
+}
+
+// Month is one calendar month of the counted year.
+type Month struct {
+	Month            int                `json:"month" doc:"1 to 12."`
+	DowntimeH        float64            `json:"downtime_h"`
+	DowntimeByCauseH map[string]float64 `json:"downtime_by_cause_h"`
+	CurtailedByCause map[string]float64 `json:"curtailed_by_cause_kwh"`
+	GeneratorH       float64            `json:"generator_h"`
+	FuelL            float64            `json:"fuel_l"`
+	LowestSoC        float64            `json:"lowest_soc_fraction"`
+	Books            Books              `json:"books"`
+}
+
+// ledger is what the run adds to: seconds, watt-seconds, ampere-seconds and
+// litres. One is kept a month; the year is their sum.
+type ledger struct {
+	solarAvail, solarToLoad, solarToBank, solarLoss, curtailed float64
+	load, loadSolar, loadBank, loadGen, unserved, shed         float64
+	gen, genAC, genLoad, genBank, genLoss, genDumped           float64
+	charge, discharge, stored, resistive, coulombic, draw      float64
+	invIn, invOut, dcLoad, own, heater                         float64
+	chargeAs, dischargeAs                                      float64
+	genS, fuelL                                                float64
+	downS                                                      float64
+	coldAs, coldS, blockedColdS, blockedHotS, ceilingS, linkS  float64
+	downBy                                                     [causeCount]float64
+	curtBy                                                     [allCauses]float64
+	lowSoC                                                     float64
+}
+
+// add sums two ledgers.
+func (l *ledger) add(o *ledger) {
+	l.solarAvail += o.solarAvail
+	l.solarToLoad += o.solarToLoad
+	l.solarToBank += o.solarToBank
+	l.solarLoss += o.solarLoss
+	l.curtailed += o.curtailed
+	l.load += o.load
+	l.loadSolar += o.loadSolar
+	l.loadBank += o.loadBank
+	l.loadGen += o.loadGen
+	l.unserved += o.unserved
+	l.shed += o.shed
+	l.gen += o.gen
+	l.genAC += o.genAC
+	l.genLoad += o.genLoad
+	l.genBank += o.genBank
+	l.genLoss += o.genLoss
+	l.genDumped += o.genDumped
+	l.charge += o.charge
+	l.discharge += o.discharge
+	l.stored += o.stored
+	l.resistive += o.resistive
+	l.coulombic += o.coulombic
+	l.draw += o.draw
+	l.invIn += o.invIn
+	l.invOut += o.invOut
+	l.dcLoad += o.dcLoad
+	l.own += o.own
+	l.heater += o.heater
+	l.chargeAs += o.chargeAs
+	l.dischargeAs += o.dischargeAs
+	l.genS += o.genS
+	l.fuelL += o.fuelL
+	l.downS += o.downS
+	l.coldAs += o.coldAs
+	l.coldS += o.coldS
+	l.blockedColdS += o.blockedColdS
+	l.blockedHotS += o.blockedHotS
+	l.ceilingS += o.ceilingS
+	l.linkS += o.linkS
+	for i := range l.downBy {
+		l.downBy[i] += o.downBy[i]
+	}
+	for i := range l.curtBy {
+		l.curtBy[i] += o.curtBy[i]
+	}
+	l.lowSoC = min(l.lowSoC, o.lowSoC)
+}
+
+// books converts a ledger to kWh.
+func (l *ledger) books() Books {
+	const k = 1 / 3.6e6
+	return Books{
+		SolarAvailableKWh: l.solarAvail * k, SolarToLoadKWh: l.solarToLoad * k, SolarToBankKWh: l.solarToBank * k,
+		SolarLossKWh: l.solarLoss * k, CurtailedKWh: l.curtailed * k,
+		LoadKWh: l.load * k, LoadFromSolarKWh: l.loadSolar * k, LoadFromBankKWh: l.loadBank * k,
+		LoadFromGeneratorKWh: l.loadGen * k, UnservedKWh: l.unserved * k,
+		GeneratorKWh: l.gen * k, GeneratorToACKWh: l.genAC * k, GeneratorToLoadKWh: l.genLoad * k,
+		GeneratorToBankKWh: l.genBank * k, GeneratorLossKWh: l.genLoss * k, GeneratorDumpedKWh: l.genDumped * k,
+		BankChargeKWh: l.charge * k, BankDischargeKWh: l.discharge * k, BankStoredKWh: l.stored * k,
+		BankResistiveKWh: l.resistive * k, BankCoulombicKWh: l.coulombic * k, BankDrawKWh: l.draw * k,
+		InverterInKWh: l.invIn * k, InverterOutKWh: l.invOut * k, InverterLossKWh: (l.invIn - l.invOut) * k,
+		DCLoadKWh: l.dcLoad * k, OwnDrawKWh: l.own * k, HeaterKWh: l.heater * k,
+	}
+}
+
+// byCause is the named, non-zero entries of a table of causes, scaled.
+func byCause(values []float64, causes []Cause, scale float64) map[string]float64 {
+	out := make(map[string]float64, len(causes))
+	for _, c := range causes {
+		out[c.String()] = values[c] * scale
+	}
+	return out
+}

@@ -1,0 +1,161 @@
+package sim
+
+import "math"
+
+// burn finds the generator's output and fuel over the segment, and ends the
+// segment where the fuel does.
+func (m *machine) burn(s *stretch) {
+	m.energies(s)
+	if m.p.gen == nil || m.gen.phase == standing {
+		return
+	}
+	rate := m.fuelRate(s.output())
+	if s.fuel = rate * s.tau; s.fuel > 0 && s.fuel >= m.gen.fuelL && m.now >= 0 {
+		m.shorten(s, m.gen.fuelL/rate, fuelOut)
+		m.energies(s)
+		s.fuel = m.gen.fuelL
+	}
+}
+
+// output is the generator's mean useful output, W.
+func (s *stretch) output() float64 {
+	if s.tau == 0 {
+		return s.f.acByGen
+	}
+	return s.f.acByGen + s.gen/s.tau/s.genEta
+}
+
+// energies finds what went through the bank's terminals and out of each charger
+// over the segment. Where the power is constant the resistive loss is what is
+// left of it; at a ceiling it is ∫I²R.
+func (m *machine) energies(s *stretch) {
+	f := s.f
+	s.genEta = m.p.genEta
+	s.through = (s.x + s.draw*s.tau) / s.eta
+	if s.r0 == 0 {
+		s.x, s.through = 0, f.current*s.tau
+	}
+	s.stored = s.x * (f.e + f.g*s.x/2)
+	mean := f.e + f.g*s.x/2 // over the way; over time it differs in third order
+	charge := s.through * mean
+	switch f.mode {
+	case power:
+		s.bank = f.p*s.tau + f.source*s.tau*(f.volts+s.v1)/2
+		if f.collapse {
+			s.bank = s.through * f.volts
+		}
+	case ceiling:
+		square := (f.current*f.current + f.current*s.i1 + s.i1*s.i1) / 3
+		s.bank = charge + square*(f.r+f.rs*s.x/2)*s.tau
+	case constant:
+		s.bank = f.v * s.through
+	case apart:
+		s.bank = 0
+	}
+	s.resistive = s.bank - charge
+	need := f.demand*s.tau + s.bank
+	volts := (f.volts + s.v1) / 2
+	solar, gen := 0., 0.
+	if !f.solarOff {
+		solar = (f.solarW + f.solarA*volts) * s.tau
+	}
+	if !f.genOff {
+		gen = (f.genW + f.genA*volts) * s.tau
+	}
+	if f.genFirst {
+		s.gen = min(gen, need)
+		s.solar = need - s.gen
+	} else {
+		s.solar = min(solar, need)
+		s.gen = need - s.solar
+	}
+	if f.mode == power && !f.collapse { // every source gives all it can
+		s.solar, s.gen = solar, gen
+		if total := solar + gen; total > 0 {
+			k := max(0, need) / total
+			s.solar, s.gen = solar*k, gen*k
+		}
+	}
+	if need <= 0 { // no source: the bank carries all
+		s.solar, s.gen = 0, 0
+	}
+}
+
+// commit moves the state onto the segment's end and writes the books.
+func (m *machine) commit(s *stretch, until float64) {
+	p := m.p
+	m.heatOf(s)
+	m.book(s)
+	switch s.what {
+	case knotUp:
+		m.q = p.q[m.knot+1]
+		if m.knot < len(p.g)-1 {
+			m.knot++
+		}
+	case knotDown:
+		m.q = p.q[m.knot]
+	default:
+		m.q = min(max(m.q+s.x, 0), p.qMax)
+	}
+	m.thermometer(s)
+	m.reading(s)
+	switch s.what {
+	case voltUp:
+		m.lv++
+	case voltDown:
+		m.lv--
+	case floorDown:
+		m.floorHit = true
+	case floorUp:
+		m.floorHit = false
+	}
+	m.lossW = s.heatW
+	if s.what == noEvent {
+		m.now = until
+	} else {
+		m.now += s.tau
+	}
+	if m.now >= 0 {
+		m.extremes(s)
+	}
+}
+
+// thermometer moves the cell temperature; by an event exactly onto a threshold.
+func (m *machine) thermometer(s *stretch) {
+	at := m.p.celsius
+	m.celsius = m.cellAfter(s)
+	switch s.what {
+	case tempUp:
+		m.celsius = max(m.celsius, at[m.lt])
+		if m.celsius < at[m.lt]+1e-9 {
+			m.celsius = at[m.lt]
+		}
+		m.lt++
+		m.tempDwell = m.now + s.tau + dwellS
+	case tempDown:
+		m.celsius = min(m.celsius, at[m.lt-1])
+		m.lt--
+		m.tempDwell = m.now + s.tau + dwellS
+	}
+}
+
+// reading moves the reported SoC; by an event exactly onto a threshold.
+func (m *machine) reading(s *stretch) {
+	at := m.p.limits.soc
+	switch m.p.counter.Kind {
+	case "none":
+		return
+	case "exact":
+		m.soc = m.q / m.p.qMax
+	default:
+		m.soc += s.counted
+	}
+	switch s.what {
+	case socUp:
+		m.soc = at[m.ls]
+		m.ls++
+	case socDown:
+		m.soc = math.Nextafter(at[m.ls-1], 0)
+		m.ls--
+	}
+}

@@ -1,0 +1,163 @@
+package sim
+
+import (
+	"math"
+	"time"
+
+	"bankyear/sim/array"
+	"bankyear/weather"
+)
+
+// Compile makes the plan of a system that passed Check, with a weather year and
+// a load on the same grid. It panics where their lengths differ. Compiling is
+// most of the work of a single run; Sun and planes are done once a plan.
+func Compile(s *System, w *weather.Year, l *Load) *Plan {
+	n := w.Len()
+	for _, col := range [][]float64{l.ACEssentialW, l.ACFlexibleW, l.DCEssentialW, l.DCFlexibleW} {
+		if col != nil && len(col) != n {
+			panic("sim: load and weather have different lengths")
+		}
+	}
+	p := &Plan{stepS: s.Controls.InternalStepS}
+	if p.stepS == 0 {
+		p.stepS = float64(w.StepS)
+	}
+	p.inverter = compileInverter(&s.Inverter)
+	p.sky = compileSky(s, w, l, &p.inverter)
+	compileCells(p, s)
+	compileHeat(p, s)
+	compileLimits(p, s)
+	compileSources(p, s)
+	compileRules(p, s, w)
+	return p
+}
+
+// compileSky makes the rows: what the sun gives, what the load asks, and the
+// air around the bank.
+func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules) *skyPlan {
+	n := w.Len()
+	sky := &skyPlan{rows: make([]row, n), stepS: float64(w.StepS), offsetS: int(math.Round(s.Site.UTCOffsetH * 3600))}
+	start := w.Start(0)
+	sky.startMs = start.UnixMilli() + int64(sky.offsetS)*1000
+	sky.date = func(seconds float64) string {
+		return start.Add(time.Duration(math.Round(seconds * float64(time.Second)))).Format("2006-01-02T15:04:05")
+	}
+	sun := w.Sun()
+	months := monthOf(w)
+	compileArray(sky, s, w, sun, months)
+	air := surroundings(&s.Bank.Enclosure, w)
+	at := func(col []float64, i int) float64 {
+		if col == nil {
+			return 0
+		}
+		return col[i]
+	}
+	var set interface {
+		RatedAtKW(elevationM, ambientC float64) float64
+	}
+	for _, name := range sortedKeys(s.Generators) {
+		g := s.Generators[name]
+		set = &g
+	}
+	night := 0.
+	for _, name := range sortedKeys(s.Array.Chargers) {
+		night += s.Array.Chargers[name].NightDrawW
+	}
+	for i := range sky.rows {
+		r := &sky.rows[i]
+		r.acEss, r.dcEss = at(l.ACEssentialW, i), at(l.DCEssentialW, i)
+		r.acAll, r.dcAll = r.acEss+at(l.ACFlexibleW, i), r.dcEss+at(l.DCFlexibleW, i)
+		r.invEss, r.invAll = inv.dc(r.acEss), inv.dc(r.acAll)
+		derate := s.Inverter.DerateFraction(s.Site.ElevationM, w.AmbientC[i])
+		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss/derate), s.Inverter.AllowedS(r.acAll/derate)
+		r.envC, r.month = air[i], uint8(months[i]-1)
+		if r.solarInW == 0 {
+			r.nightDrawW = night
+		}
+		r.sunlit = sun.SunlitFraction[i] > 0
+		if set != nil {
+			r.genW = 1000 * set.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])
+		}
+	}
+	sky.columns.zenith, sky.columns.azimuth = narrow(sun.ZenithDeg), narrow(sun.AzimuthDeg)
+	sky.columns.ambient = narrow(w.AmbientC)
+	return sky
+}
+
+// compileArray adds every plane's power to its charger.
+func compileArray(sky *skyPlan, s *System, w *weather.Year, sun *weather.Sun, months []int) {
+	n := len(sky.rows)
+	chargers := sortedKeys(s.Array.Chargers)
+	index := map[string]int{}
+	for k, name := range chargers {
+		index[name] = k
+	}
+	input := make([]float64, n*len(chargers))
+	sky.columns.plane = make([]float32, n)
+	mean := make([]float64, n)
+	rated := 0.
+	for _, name := range sortedKeys(s.Array.Planes) {
+		plane := s.Array.Planes[name]
+		rated += plane.RatedKW
+		addPlane(input[index[plane.Charger]:], len(chargers), mean, &plane, w, sun, s.Sky, months)
+	}
+	sky.solarW, sky.solarA = make([]float64, len(input)), make([]float64, len(input))
+	for k, name := range chargers {
+		c := s.Array.Chargers[name]
+		for i := range n {
+			in := input[i*len(chargers)+k]
+			sky.rows[i].solarInW += in
+			sky.solarW[i*len(chargers)+k] = c.OutputW(in)
+			sky.solarA[i*len(chargers)+k] = c.OutputLimitA(s.Site.ElevationM, w.AmbientC[i])
+		}
+	}
+	if rated > 0 {
+		for i, g := range mean {
+			sky.columns.plane[i] = float32(g / rated)
+		}
+	}
+}
+
+// addPlane adds one plane's DC power to dst[i·stride], and its irradiance
+// times its rating to mean.
+func addPlane(dst []float64, stride int, mean []float64, plane *array.Plane, w *weather.Year, sun *weather.Sun, sky weather.Sky, months []int) {
+	on := w.OnPlane(sun, weather.Plane{TiltDeg: plane.TiltDeg, AzimuthDeg: plane.AzimuthDeg}, sky)
+	converter := plane.Converter()
+	for i := range months {
+		var g, watts float64
+		if on.MeasuredWM2 != nil {
+			g = on.MeasuredWM2[i]
+			watts = converter.PlainPowerW(g, w.AmbientC[i], w.WindMS[i], months[i])
+		} else {
+			beam := on.BeamWM2[i] + on.CircumsolarWM2[i]
+			g = beam + on.SkyWM2[i] + on.GroundWM2[i]
+			if g > 0 {
+				watts = converter.PowerW(beam, on.SkyWM2[i], on.GroundWM2[i], on.CosIncidence[i], w.AmbientC[i], w.WindMS[i], months[i])
+			}
+		}
+		dst[i*stride] += watts
+		mean[i] += g * plane.RatedKW
+	}
+}
+
+// monthOf is the calendar month of every row, 1 to 12.
+func monthOf(w *weather.Year) []int {
+	months := make([]int, w.Len())
+	perDay := 86400 / w.StepS
+	day := time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)
+	for i := 0; i < len(months); i += perDay {
+		for k := i; k < i+perDay; k++ {
+			months[k] = int(day.Month())
+		}
+		day = day.AddDate(0, 0, 1)
+	}
+	return months
+}
+
+func narrow(values []float64) []float32 {
+	out := make([]float32, len(values))
+	for i, x := range values {
+		out[i] = float32(x)
+	}
+	return out
+}

@@ -1,0 +1,92 @@
+package sim
+
+import (
+	"cmp"
+	"maps"
+	"math"
+	"slices"
+
+	"bankyear/sim/bank"
+	"bankyear/weather"
+)
+
+// compileCells makes the bank's knots: wherever the open-circuit voltage or the
+// SoC factor of the resistance bends.
+func compileCells(p *Plan, s *System) {
+	m, n := &s.Bank.Module, float64(s.Bank.Modules)
+	ocv := m.OpenCircuitV()
+	var socs []float64
+	for _, point := range ocv {
+		socs = append(socs, point[0])
+	}
+	for _, point := range m.ResistanceBySoC {
+		if point[0] > 0 && point[0] < 1 {
+			socs = append(socs, point[0])
+		}
+	}
+	slices.Sort(socs)
+	socs = slices.Compact(socs)
+	c := &p.cells
+	c.qMax = m.CapacityAh * n * 3600
+	c.eta, c.cableR, c.modules = m.CoulombicFraction, s.Bank.CableOhm, n
+	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)
+	c.cycles = m.CyclesByDepth
+	for _, soc := range socs {
+		c.q = append(c.q, soc*c.qMax)
+		c.e = append(c.e, bank.At(ocv, soc))
+		c.f = append(c.f, bank.At(m.ResistanceBySoC, soc))
+	}
+	for i := range len(socs) - 1 {
+		c.g = append(c.g, (c.e[i+1]-c.e[i])/(c.q[i+1]-c.q[i]))
+		c.fs = append(c.fs, (c.f[i+1]-c.f[i])/(c.q[i+1]-c.q[i]))
+	}
+	p.initialQ = s.Bank.InitialSoC * c.qMax
+}
+
+// compileHeat makes the thermal side: n modules of their heat capacity, and the
+// resistance of their surface and of an insulated cupboard.
+func compileHeat(p *Plan, s *System) {
+	e, n := &s.Bank.Enclosure, float64(s.Bank.Modules)
+	p.capJ = s.Bank.Module.HeatKJPerC * 1000 * n
+	p.perW = e.SurfaceOrDefault(s.Bank.Modules)
+	if e.Kind == "insulated_cupboard" {
+		p.perW += e.InsulationCPerW
+	}
+	p.heat.rate = 1 / (p.capJ * p.perW)
+	p.heaterW, p.fromBank = e.HeaterW*n, e.HeaterFrom == "sources_and_bank"
+}
+
+// surroundings is the air around the bank, °C: outdoor air; a room that follows
+// it by a first-order lag of one day, warmer by a stated difference; or a
+// stated or seasonal temperature.
+func surroundings(e *bank.Enclosure, w *weather.Year) []float64 {
+	n := w.Len()
+	air := make([]float64, n)
+	switch e.Kind {
+	case "fixed":
+		for i := range air {
+			air[i] = e.FixedC
+		}
+	case "seasonal":
+		for i := range air {
+			day := (float64(i) + 0.5) * float64(w.StepS) / 86400
+			air[i] = e.FixedC + e.SwingC*math.Cos(2*math.Pi*(day-e.WarmestDay+0.5)/365.25)
+		}
+	case "ventilated_room":
+		keep := math.Exp(-float64(w.StepS) / 86400)
+		room := 0.
+		for _, t := range w.AmbientC[n-30*86400/w.StepS:] { // settle on the year's end
+			room = t + (room-t)*keep
+		}
+		for i, t := range w.AmbientC {
+			room = t + (room-t)*keep
+			air[i] = room + e.RoomC
+		}
+	default:
+		copy(air, w.AmbientC)
+	}
+	return air
+}
+
+// sortedKeys keeps every walk over a map in one order.
+func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K { return slices.Sorted(maps.Keys(m)) }

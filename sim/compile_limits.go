@@ -1,0 +1,155 @@
+package sim
+
+import (
+	"math"
+	"slices"
+
+	"bankyear/sim/bank"
+)
+
+// compileLimits sorts every threshold of voltage, temperature and reported SoC,
+// and makes the zones of temperature between them.
+func compileLimits(p *Plan, s *System) {
+	p.counter = s.Bank.Counter()
+	compileVolts(p, s)
+	compileCelsius(p, s)
+	compileSoC(p, s)
+}
+
+// index is where a threshold stands in its sorted list.
+func index(sorted []float64, x float64) int {
+	i, found := slices.BinarySearch(sorted, x)
+	if !found {
+		panic("sim: threshold is not listed")
+	}
+	return i
+}
+
+func sorted(values []float64) []float64 {
+	slices.Sort(values)
+	return slices.Compact(values)
+}
+
+func compileVolts(p *Plan, s *System) {
+	m := &s.Bank.Module
+	pr, low, set := &m.Protection, &s.Controls.LowEnd, s.soloSettings()
+	over := m.OverVoltageV()
+	all := []float64{
+		low.CutOffV, low.FastCutOffV, low.ReturnV, s.Inverter.MinV, set.RestartV, m.Linked.FullV,
+		p.counter.FullV, p.counter.LowKneeV, pr.UnderV, pr.UnderReleaseV, over, pr.OverReleaseV,
+	}
+	for _, name := range sortedKeys(s.Generators) {
+		for _, rung := range s.Generators[name].StartBelow {
+			all = append(all, rung.V)
+		}
+	}
+	p.volts = sorted(all)
+	at := func(v float64) int { return index(p.volts, v) }
+	p.v = voltIndex{
+		cut: at(low.CutOffV), fast: at(low.FastCutOffV), back: at(low.ReturnV), minV: at(s.Inverter.MinV), restart: at(set.RestartV),
+		full: at(m.Linked.FullV), countFull: at(p.counter.FullV), knee: at(p.counter.LowKneeV),
+		under: at(pr.UnderV), underRelease: at(pr.UnderReleaseV), over: at(over), overRelease: at(pr.OverReleaseV),
+	}
+	for _, name := range sortedKeys(s.Generators) {
+		for _, rung := range s.Generators[name].StartBelow {
+			p.v.ladder = append(p.v.ladder, at(rung.V))
+		}
+	}
+}
+
+func compileCelsius(p *Plan, s *System) {
+	m, e := &s.Bank.Module, &s.Bank.Enclosure
+	pr, n := &m.Protection, float64(s.Bank.Modules)
+	all := []float64{
+		pr.ChargeColdC, pr.ChargeColdReleaseC, pr.ChargeHotC, pr.ChargeHotReleaseC,
+		pr.DischargeColdC, pr.DischargeColdReleaseC, pr.DischargeHotC, pr.DischargeHotReleaseC, e.HeaterOnC, e.HeaterOffC,
+	}
+	for _, table := range [][][2]float64{m.ResistanceByC, m.CapacityByC, m.Linked.CeilingByC} {
+		for _, point := range table {
+			all = append(all, point[0])
+		}
+	}
+	p.celsius = sorted(all)
+	at := func(c float64) int { return index(p.celsius, c) }
+	p.t = tempIndex{
+		cold: at(pr.ChargeColdC), coldBack: at(pr.ChargeColdReleaseC), hot: at(pr.ChargeHotC), hotBack: at(pr.ChargeHotReleaseC),
+		disCold: at(pr.DischargeColdC), disColdBack: at(pr.DischargeColdReleaseC), disHot: at(pr.DischargeHotC), disHotBack: at(pr.DischargeHotReleaseC),
+		heatOn: at(e.HeaterOnC), heatOff: at(e.HeaterOffC),
+	}
+	module := m.ResistanceOhm / n
+	share := n / m.WorstShare
+	p.zones = make([]zone, len(p.celsius)+1)
+	for i := range p.zones {
+		lo, hi := math.Inf(-1), math.Inf(1)
+		if i > 0 {
+			lo = p.celsius[i-1]
+		}
+		if i < len(p.celsius) {
+			hi = p.celsius[i]
+		}
+		z := &p.zones[i]
+		z.r, z.rs = line(m.ResistanceByC, lo, hi, module)
+		z.cap, z.caps = line(m.CapacityByC, lo, hi, 1)
+		z.ceiling, z.ceilings = line(m.Linked.CeilingByC, lo, hi, share)
+		if z.lo = lo; i == 0 {
+			z.lo = hi
+		}
+	}
+	for _, point := range m.Linked.CeilingByC {
+		p.ceilingA = max(p.ceilingA, point[1]*share)
+	}
+}
+
+// line is a table's straight line between two of its knots: the value at lo and
+// the slope. Beyond the ends it is level.
+func line(table [][2]float64, lo, hi, scale float64) (value, slope float64) {
+	switch {
+	case math.IsInf(lo, -1):
+		return bank.Below(table, hi) * scale, 0
+	case math.IsInf(hi, 1):
+		return bank.At(table, lo) * scale, 0
+	}
+	value = bank.At(table, lo)
+	return value * scale, (bank.Below(table, hi) - value) / (hi - lo) * scale
+}
+
+func compileSoC(p *Plan, s *System) {
+	c, m := &s.Controls, &s.Bank.Module
+	all := []float64{0, 1, c.ShedSoC, c.ReturnSoC, c.LowEnd.StopSoC, c.LowEnd.ResumeSoC, c.LowEnd.SuddenSoC, m.Linked.ResumeBelowSoC}
+	for _, point := range m.Linked.CeilingBySoC {
+		all = append(all, point[0])
+	}
+	for _, g := range s.Generators {
+		all = append(all, g.StartSoCFraction, g.StopSoCFraction)
+		if g.TopUp != nil {
+			all = append(all, g.TopUp.IfSoCBelow, g.TopUp.RunToSoCFraction)
+		}
+	}
+	list := sorted(all)
+	p.limits.soc = list
+	at := func(x float64) int { return index(list, x) }
+	p.s = socIndex{
+		shed: at(c.ShedSoC), back: at(c.ReturnSoC), stop: at(c.LowEnd.StopSoC), resume: at(c.LowEnd.ResumeSoC),
+		sudden: at(c.LowEnd.SuddenSoC), full: at(m.Linked.ResumeBelowSoC), genStop: -1,
+	}
+	for _, g := range s.Generators {
+		p.s.genStart = at(g.StartSoCFraction)
+		if g.StopSoCFraction > 0 {
+			p.s.genStop = at(g.StopSoCFraction)
+		}
+		if g.TopUp != nil {
+			p.s.topUpIf, p.s.topUpTo = at(g.TopUp.IfSoCBelow), at(g.TopUp.RunToSoCFraction)
+		}
+	}
+	for i := range len(list) + 1 {
+		lo, hi := math.Inf(-1), math.Inf(1)
+		if i > 0 {
+			lo = list[i-1]
+		}
+		if i < len(list) {
+			hi = list[i]
+		}
+		value, slope := line(m.Linked.CeilingBySoC, lo, hi, 1)
+		p.factorAt, p.factorSlope = append(p.factorAt, value), append(p.factorSlope, slope)
+	}
+}

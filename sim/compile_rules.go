@@ -1,0 +1,135 @@
+package sim
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"time"
+
+	"bankyear/sim/bank"
+	"bankyear/sim/inverter"
+	"bankyear/weather"
+)
+
+func compileInverter(s *inverter.Spec) inverterRules {
+	return inverterRules{
+		offW: s.OffDrawW, restartS: s.RestartS, passesAlone: s.PassesWithoutBank,
+		loss: [3]float64{s.RatedW * s.IdleFraction, s.LinearFraction, s.QuadraticFraction / s.RatedW},
+	}
+}
+
+func compileSources(p *Plan, s *System) {
+	c := &p.sources
+	for _, name := range sortedKeys(s.Array.Chargers) {
+		charger := s.Array.Chargers[name]
+		c.sensor = append(c.sensor, charger.TemperatureSensor)
+		c.anySensor = c.anySensor || charger.TemperatureSensor
+		c.efficiency = append(c.efficiency, charger.EfficiencyFraction)
+		c.chargers++
+	}
+	c.setA = s.soloSettings().ChargeA
+	c.genA, c.genEta, c.acInputW = s.Inverter.ChargerA, s.Inverter.ChargerEfficiencyFraction, s.Inverter.ACInputW
+	for _, g := range s.Generators {
+		c.stopTailA = g.StopTailA
+	}
+}
+
+// soloSettings are the settings that the chargers work by without a link: the
+// installer's in a voltage-only bank, what they hold after a loss in a
+// data-linked one.
+func (s *System) soloSettings() bank.Settings {
+	if s.Bank.Operation == "data_linked" {
+		switch s.Bank.Link.AfterLoss {
+		case "factory_lead_acid":
+			return s.Bank.FactorySettings()
+		case "pushed_kept":
+			kept := *s.Bank.Settings
+			kept.AbsorbV, kept.ChargeA = s.Bank.Module.Linked.VoltageV, math.Inf(1)
+			return kept
+		}
+	}
+	return *s.Bank.Settings
+}
+
+func compileRules(p *Plan, s *System, w *weather.Year) {
+	b, m, r := &s.Bank, &s.Bank.Module, &p.rules
+	n, share := float64(b.Modules), float64(b.Modules)/m.WorstShare
+	r.linked, r.oneSwitch = b.Operation == "data_linked", m.Disconnect == "one_switch"
+	r.onLoss = map[string]lossOutcome{"bank_opens": bankOpens, "all_stop": allStop, "charge_stops": chargeStops}[b.OnLinkLoss]
+	r.timeoutS, r.pushedV = b.Link.TimeoutS, m.Linked.VoltageV
+	set := s.soloSettings()
+	r.solo = stageSettings{
+		absorbV: set.AbsorbV, absorbMaxS: set.AbsorbMaxS, tailA: set.TailA, tailHoldS: set.TailHoldS,
+		floatV: set.FloatV, restartHoldS: set.RestartHoldS, tailOwn: set.TailSeen == "own_output",
+	}
+	r.compensate = set.CompensationV
+	if r.linked {
+		r.linkEdges = linkEdges(&b.LinkFaults, w)
+	}
+	r.fullA, r.fullHoldS = m.Linked.FullA*n, m.Linked.FullHoldS
+	r.protection = m.Protection
+	r.chargeSeenA, r.chargeOverA = m.Protection.ChargeSeenA*n, m.Protection.ChargeOverA*share
+	r.dischargeA, r.peakRestS = m.DischargeA*share, m.PeakRestS
+	for _, peak := range m.PeakAS {
+		r.peaks = append(r.peaks, [2]float64{peak[0] * share, peak[1]})
+	}
+	r.controls, r.ownW, r.holdBus = s.Controls, s.Controls.HousekeepingW, s.Controls.ChargersHoldBus
+	r.settleS = float64(s.Controls.SettleDays) * 86400
+	for _, name := range sortedKeys(s.Generators) {
+		g := s.Generators[name]
+		r.gen = &g
+		r.noStart = g.NoStart()
+		if g.TopUp != nil {
+			r.topUpS = float64(g.TopUp.AtS())
+		}
+	}
+}
+
+// linkEdges are the moments, seconds after the year's start, at which the link
+// goes down and comes back in turn: listed faults and random ones, joined where
+// they overlap. The settling days see none.
+func linkEdges(f *bank.LinkFaults, w *weather.Year) []float64 {
+	year := float64(w.Len() * w.StepS)
+	var spans [][2]float64
+	for _, fault := range f.Listed {
+		at, err := fault.At()
+		if err != nil {
+			panic("sim: link fault not checked: " + err.Error())
+		}
+		from := at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds()
+		spans = append(spans, [2]float64{from, from + fault.Hours*3600})
+	}
+	if f.MeanHoursBetween > 0 {
+		rng := rand.New(rand.NewPCG(f.Seed, 0x6c696e6b))
+		for t := 0.; ; {
+			t += rng.ExpFloat64() * f.MeanHoursBetween * 3600
+			if t >= year {
+				break
+			}
+			long := rng.ExpFloat64() * f.MeanRepairH * 3600
+			spans = append(spans, [2]float64{t, t + long})
+			t += long
+		}
+	}
+	slices.SortFunc(spans, func(a, b [2]float64) int {
+		if a[0] != b[0] {
+			if a[0] < b[0] {
+				return -1
+			}
+			return 1
+		}
+		return 0
+	})
+	var edges []float64
+	for _, span := range spans {
+		if span[1] <= span[0] {
+			continue
+		}
+		if n := len(edges); n > 0 && span[0] <= edges[n-1] {
+			edges[n-1] = max(edges[n-1], span[1])
+			continue
+		}
+		edges = append(edges, span[0], span[1])
+	}
+	return edges
+}

@@ -1,0 +1,75 @@
+package sim
+
+import "bankyear/sim/fault"
+
+// Filled is a value that was left out and that another value decides; the
+// answer lists it under `assumed`.
+type Filled struct {
+	Pointer string `json:"pointer"`
+	Value   any    `json:"value"`
+	Unit    string `json:"unit,omitempty"`
+	Basis   string `json:"basis"`
+}
+
+// Complete fills what follows from other members, and lists it: the voltage-only
+// charger settings and the voltages of the low end from the cells, the kind of
+// counter from the operation, the thermal resistance from the modules.
+func (s *System) Complete() []Filled {
+	var out []Filled
+	list := func(pointer string, value any, name, basis string) {
+		out = append(out, Filled{Pointer: pointer, Value: value, Unit: fault.UnitOf(name), Basis: basis})
+	}
+	b := &s.Bank
+	if b.Settings == nil {
+		set := b.DeriveSettings()
+		b.Settings = &set
+		const at, basis = "/bank/settings/", "from the module's cells and capacity, common practice"
+		list(at+"absorb_v", set.AbsorbV, "_v", basis)
+		list(at+"absorb_max_s", set.AbsorbMaxS, "_s", basis)
+		list(at+"tail_a", set.TailA, "_a", basis)
+		list(at+"tail_hold_s", set.TailHoldS, "_s", basis)
+		list(at+"tail_seen", set.TailSeen, "", basis)
+		list(at+"float_v", set.FloatV, "_v", basis)
+		list(at+"restart_charge_v", set.RestartV, "_v", basis)
+		list(at+"restart_hold_s", set.RestartHoldS, "_s", basis)
+		list(at+"charge_a", set.ChargeA, "_a", "voltage_only_charge_a × modules / worst_share")
+		list(at+"compensation_v_per_c", set.CompensationV, "", "off for LFP, common practice")
+	}
+	cut, fast, back := b.Module.LowEndV()
+	low := &s.Controls.LowEnd
+	for _, v := range []struct {
+		name  string
+		value *float64
+		is    float64
+	}{{"cut_off_v", &low.CutOffV, cut}, {"fast_cut_off_v", &low.FastCutOffV, fast}, {"return_v", &low.ReturnV, back}} {
+		if *v.value == 0 {
+			*v.value = v.is
+			list("/controls/low_end/"+v.name, v.is, v.name, "from the cells, common practice")
+		}
+	}
+	if b.Estimate.Kind == "" {
+		b.Estimate.Kind = b.Counter().Kind
+		list("/bank/estimate/kind", b.Estimate.Kind, "", "bms when data-linked, shunt when voltage-only")
+	}
+	e, c := &b.Estimate, b.Counter()
+	for _, v := range []struct {
+		name  string
+		value **float64
+		is    float64
+	}{
+		{"gain_fraction", &e.GainFraction, c.GainFraction}, {"offset_a", &e.OffsetA, c.OffsetA}, {"dead_band_a", &e.DeadBandA, c.DeadBandA},
+		{"assumed_efficiency_fraction", &e.AssumedFraction, c.AssumedFraction}, {"full_seen_at_v", &e.FullV, c.FullV},
+		{"full_seen_a", &e.FullA, c.FullA}, {"full_seen_hold_s", &e.FullHoldS, c.FullHoldS},
+	} {
+		if *v.value == nil && (e.Kind == "bms" || e.Kind == "shunt") {
+			is := v.is
+			*v.value = &is
+			list("/bank/estimate/"+v.name, is, v.name, "default of this kind of counter, the error that reads high; common practice")
+		}
+	}
+	if b.Enclosure.SurfaceCPerW == 0 {
+		b.Enclosure.SurfaceCPerW = b.Enclosure.SurfaceOrDefault(b.Modules)
+		list("/bank/enclosure/surface_c_per_w", b.Enclosure.SurfaceCPerW, "surface_c_per_w", "0.6·n^−0.63 for n modules, common practice")
+	}
+	return out
+}

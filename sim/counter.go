@@ -1,0 +1,61 @@
+package sim
+
+// fullStep is the BMS's end of charge: at the full voltage with a small current
+// for a time it asks for no more charge, until the reported SoC has fallen.
+func (m *machine) fullStep(f *flow) bool {
+	p := m.p
+	if !m.following() {
+		return false
+	}
+	if m.full {
+		if m.ls <= p.s.full {
+			m.full = false
+			return true
+		}
+		return false
+	}
+	at := m.lv > p.v.full && f.current >= 0 && f.mode != apart
+	if m.held(tFull, at && below(&m.tail.full, f.current, p.fullA), p.fullHoldS) {
+		m.full = true
+		m.report(1)
+		return true
+	}
+	return false
+}
+
+// countStep re-sets the counter: to full at its own end of charge, and a bms
+// counter at the low knee.
+func (m *machine) countStep(f *flow) bool {
+	p, c := m.p, &m.p.counter
+	if c.Kind == "exact" || c.Kind == "none" {
+		return false
+	}
+	changed := false
+	at := m.lv > p.v.countFull && f.current >= 0 && f.mode != apart
+	if m.held(tCount, at && m.soc < 1 && below(&m.tail.count, f.current, c.FullA), c.FullHoldS) {
+		m.report(1)
+		changed = true
+	}
+	if c.LowKneeV > 0 && m.lv <= p.v.knee && f.mode != apart && m.soc > c.LowKneeSoCFraction {
+		m.report(c.LowKneeSoCFraction)
+		changed = true
+	}
+	return changed
+}
+
+// report sets the reported SoC, unless it is exact or there is none.
+func (m *machine) report(soc float64) {
+	if k := m.p.counter.Kind; k == "exact" || k == "none" {
+		return
+	}
+	m.soc = soc
+	m.ls = level(m.p.limits.soc, soc)
+}
+
+// shedStep sheds and returns flexible load on the reported SoC.
+func (m *machine) shedStep() bool {
+	if m.p.counter.Kind == "none" {
+		return false
+	}
+	return window(&m.shed, m.ls <= m.p.s.shed, m.ls > m.p.s.back)
+}

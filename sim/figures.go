@@ -1,0 +1,80 @@
+package sim
+
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
+
+// year closes the run and makes its answer.
+func (m *machine) year() *Year {
+	m.lightUp()
+	if m.night.dark && m.night.seconds > shortOutageS {
+		m.night.count++
+	}
+	m.flow.Finish()
+	total := ledger{lowSoC: 1}
+	for i := range m.months {
+		total.add(&m.months[i])
+	}
+	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list}
+	for i := range m.months {
+		l := &m.months[i]
+		y.Months = append(y.Months, Month{
+			Month: i + 1, DowntimeH: l.downS / 3600, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), 1./3600),
+			CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), 1/3.6e6), GeneratorH: l.genS / 3600, FuelL: l.fuelL,
+			LowestSoC: l.lowSoC, Books: l.books(),
+		})
+	}
+	for i, n := range m.flow.depth {
+		if n > 0 {
+			y.Cycles = append(y.Cycles, CycleBin{DepthFraction: float64(i+1) / float64(len(m.flow.depth)), Cycles: n})
+		}
+	}
+	if m.rec != nil {
+		y.Hours = m.rec.hours
+	}
+	return y
+}
+
+func (m *machine) figures(l *ledger) Figures {
+	const h, kwh = 1. / 3600, 1 / 3.6e6
+	p, o, x, c := m.p, &m.outage, &m.extreme, &m.counts
+	f := Figures{
+		DowntimeH: l.downS * h, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), h),
+		DarkNights: m.night.count, Outages: o.long, ShortOutages: o.short, LongestOutageH: o.longest * h,
+		Restarts: c.restarts, SuddenStops: c.suddenStops, TripsByKind: map[string]int{},
+		UnservedKWh: l.unserved * kwh, ShedKWh: l.shed * kwh,
+		GeneratorH: l.genS * h, GeneratorStarts: c.starts, GeneratorFailures: c.failures, FuelL: l.fuelL,
+		EquivalentCycles: l.dischargeAs / p.qMax, ThroughputMWh: l.discharge * kwh / 1000, CycleWearFraction: m.flow.wear,
+		ChargedTooColdH: l.coldS * h, ChargedTooColdAh: l.coldAs * h,
+		CurtailedKWh: l.curtailed * kwh, CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), kwh),
+		LowestSoC: x.lowSoC, LowestSoCAt: p.sky.date(x.lowAt), SoCErrorMax: x.socError,
+		ChargeBlockedColdH: l.blockedColdS * h, ChargeBlockedHotH: l.blockedHotS * h, AtCeilingH: l.ceilingS * h, LinkDownH: l.linkS * h,
+		HoursTouched: m.night.touched, LowestCellC: x.coldC, HighestCellC: x.hotC, HighestModuleA: x.chargeA / p.modules,
+	}
+	if o.longest > 0 {
+		f.LongestOutageStart = p.sky.date(o.longestStart)
+	}
+	for k, n := range c.trips {
+		f.Trips += n
+		f.TripsByKind[tripNames[k]] = n
+	}
+	served := l.loadSolar + l.loadBank + l.loadGen
+	if served > 0 {
+		sun := 1. // a bank that was never charged gives what the sun put there before
+		if in := l.solarToBank + l.genBank; in > 0 {
+			sun = l.solarToBank / in
+		}
+		f.SolarFraction = (l.loadSolar + l.loadBank*sun) / served
+	}
+	return f
+}
+
+// countCycle adds a cycle to the rainflow table and its wear by Miner's rule on
+// the depth-to-cycles table.
+func (m *machine) countCycle(depth, _, cycles float64) {
+	n := len(m.flow.depth)
+	m.flow.depth[min(int(math.Ceil(depth*float64(n)-1e-12))-1, n-1)] += cycles
+	m.flow.wear += cycles / bank.CyclesAt(m.p.cycles, depth)
+}

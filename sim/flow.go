@@ -1,0 +1,219 @@
+package sim
+
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
+
+// flowMode is the law that the bank's current follows within a segment.
+type flowMode uint8
+
+const (
+	apart    flowMode = iota // the bank is off the bus, or takes and gives nothing
+	power                    // (E + I·R)·I = P + (E + I·R)·I_s
+	ceiling                  // I = c0 + c1·x, a charge ceiling
+	constant                 // (V − E)/R, a voltage limit
+)
+
+// flow is everything that moves in a segment, with the state as it is at its
+// start. Powers in W, charge positive.
+type flow struct {
+	mode           flowMode
+	e, g           float64 // open-circuit voltage and its slope against charge
+	r, rs          float64 // resistance and its slope against charge
+	ohm            float64 // resistance before the factor of SoC
+	p, source      float64 // power mode: constant power and constant current
+	c0, c1         float64 // ceiling mode
+	v              float64 // constant mode
+	current, volts float64 // at the start
+	collapse       bool    // the demand is more than the bank can carry
+
+	alive      bool    // the DC bus has voltage
+	inverterOn bool    // the inverter carries load
+	acServed   float64 // AC demand served, W
+	acByGen    float64 // of this, passed through from the generator
+	acByInv    float64 // of this, through the inverter
+	invIn      float64 // DC into the inverter
+	dcServed   float64
+	own        float64 // housekeeping, night draw, inverter when off
+	heater     float64
+	demand     float64 // all of the DC bus's consumers
+	dark       bool    // essential load is not fully served
+
+	solarW, solarA float64                  // what the solar chargers can give: power, and current where amperes bind
+	genW, genA     float64                  // likewise the AC charger
+	genInput       float64                  // AC power that the AC charger may take, W
+	genFirst       bool                     // the AC charger gives all it can before the solar chargers
+	solarOff       bool                     // the bus is above the solar chargers' set-point
+	genOff         bool                     // the bus is above the AC charger's set-point
+	knees          [maxChargers + 1]float64 // voltages at which a charger changes from amperes to watts
+	ceilingA       float64                  // charge ceiling of the bank, A
+	bind           Cause                    // what refuses solar
+	setS, setG     float64                  // voltage set-points
+	blocked        Cause                    // charge refused altogether for cells too cold or too hot
+}
+
+const maxChargers = 16
+
+// at is the current at a way x from the segment's start, A.
+func (f *flow) at(x float64) float64 {
+	switch f.mode {
+	case power:
+		i, _ := bank.CurrentA(f.e+f.g*x, f.r+f.rs*x, f.p, f.source)
+		return i
+	case ceiling:
+		return f.c0 + f.c1*x
+	case constant:
+		return (f.v - f.e - f.g*x) / (f.r + f.rs*x)
+	}
+	return 0
+}
+
+// solve finds the flows for the state as it is. ohm is the bank's resistance
+// before the factor of SoC; it holds for the whole segment.
+func (m *machine) solve(f *flow, ohm float64) {
+	p := m.p
+	*f = flow{ceilingA: math.Inf(1), ohm: ohm}
+	dx := m.q - p.q[m.knot]
+	f.e, f.g = p.e[m.knot]+p.g[m.knot]*dx, p.g[m.knot]
+	f.r, f.rs = ohm*(p.f[m.knot]+p.fs[m.knot]*dx)+p.cableR, ohm*p.fs[m.knot]
+	closed := m.connected()
+	f.alive = (closed || p.holdBus) && !m.siteStopped()
+	m.consume(f)
+	m.limit(f)
+	m.offer(f, f.e)
+	m.warm(f)
+	m.settle(f, closed)
+	if f.alive && m.offer(f, f.volts) { // other chargers are at their ampere limit at this voltage
+		m.settle(f, closed)
+	}
+	m.judge(f)
+}
+
+// consume finds what the site takes: AC through the generator first, the rest
+// through the inverter; then what the DC bus must carry, before the heater.
+func (m *machine) consume(f *flow) {
+	p, row := m.p, m.row
+	ac, inv, dc := row.acAll, row.invAll, row.dcAll
+	if m.shed {
+		ac, inv, dc = row.acEss, row.invEss, row.dcEss
+	}
+	if m.gen.phase == loaded && (f.alive || p.inverter.passesAlone) {
+		input := p.acInputW
+		if input == 0 {
+			input = 0.8 * row.genW
+		}
+		input = min(input, row.genW)
+		f.acByGen = min(ac, input)
+		f.genInput = input - f.acByGen
+		inv = 0 // the charger's efficiency holds the idle loss
+		if rest := ac - f.acByGen; rest > 0 {
+			inv = p.inverter.dc(rest)
+		}
+	}
+	f.inverterOn = f.alive && m.inv == running
+	if f.inverterOn {
+		f.acByInv, f.invIn = ac-f.acByGen, inv
+	}
+	if f.alive {
+		if !m.stopped {
+			f.dcServed = dc
+		}
+		f.own = p.ownW + row.nightDrawW
+		if !f.inverterOn && f.acByGen == 0 {
+			f.own += p.inverter.offW
+		}
+	}
+	f.demand = f.invIn + f.dcServed + f.own
+}
+
+// limit finds the charge ceiling and the voltage set-points; a set-point of 0
+// is a charger that is told to stop.
+func (m *machine) limit(f *flow) {
+	p := m.p
+	if !f.alive || m.chargersStopped() {
+		return
+	}
+	if m.following() {
+		f.setS, f.setG = p.pushedV, p.pushedV
+		z := &p.zones[m.lt]
+		whole := max(0, z.ceiling+z.ceilings*(m.celsius-z.lo))
+		f.ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
+		f.c1 = whole * p.factorSlope[m.ls] / p.qMax
+		if m.full {
+			f.ceilingA, f.c1 = 0, 0
+		}
+	} else {
+		shift := p.compensate * (m.row.envC - 25)
+		f.setS, f.setG = m.stages[0].volts(&p.solo)+shift, m.stages[1].volts(&p.solo)+shift
+	}
+	if m.tripped&chargeTrips != 0 {
+		f.ceilingA, f.c1 = 0, 0
+	}
+}
+
+// levelSoC is the threshold at or below the reported SoC.
+func (m *machine) levelSoC() float64 {
+	if m.ls == 0 {
+		return 0
+	}
+	return m.p.limits.soc[m.ls-1]
+}
+
+// offer finds what the chargers can give at a bus voltage: those below their
+// ampere limit a power, the others a current. It tells whether that differs
+// from before.
+func (m *machine) offer(f *flow, volts float64) bool {
+	p := m.p
+	oldS, oldG := f.solarA, f.genA
+	f.solarW, f.solarA, f.genW, f.genA = 0, 0, 0, 0
+	follow := m.following()
+	if f.setS > 0 && m.row.solarInW > 0 {
+		base := m.i * p.chargers
+		for k := range p.chargers {
+			w, a := p.sky.solarW[base+k], p.sky.solarA[base+k]
+			if !follow {
+				a = min(a, p.setA)
+			}
+			f.knees[k] = 0
+			if w == 0 || m.sensorStops(k) {
+				continue
+			}
+			f.knees[k] = w / a
+			if w > a*volts {
+				f.solarA += a
+			} else {
+				f.solarW += w
+			}
+		}
+	}
+	if w := f.genInput * p.genEta; w > 0 && f.setG > 0 {
+		a := p.genA
+		if !follow {
+			a = min(a, p.setA)
+		}
+		if a > 0 {
+			f.knees[p.chargers] = w / a
+			if w > a*volts {
+				f.genA = a
+			} else {
+				f.genW = w
+			}
+		}
+	}
+	return f.solarA != oldS || f.genA != oldG
+}
+
+// warm adds the bank's heater to the consumers. From sources only, it takes
+// what they can give up to its power.
+func (m *machine) warm(f *flow) {
+	if !m.heaterOn || !f.alive {
+		return
+	}
+	f.heater = m.p.heaterW
+	if !m.p.fromBank {
+		f.heater = min(f.heater, f.solarW+f.genW+(f.solarA+f.genA)*f.e)
+	}
+	f.demand += f.heater
+}

@@ -1,0 +1,87 @@
+package sim
+
+import "math"
+
+// inverterState is what the inverter does.
+type inverterState uint8
+
+const (
+	running inverterState = iota
+	off
+	restarting
+	overloaded // gave up on a load above its ratings; waits until it has fallen
+)
+
+// inverterStep starts and stops the inverter. It runs while the DC bus can
+// carry it; it comes back restart_s after that is so again.
+func (m *machine) inverterStep(f *flow) bool {
+	p := m.p
+	able := m.canInvert(f)
+	bears := m.row.overAll
+	if m.shed {
+		bears = m.row.overEss
+	}
+	over := m.inv == running && m.gen.phase != loaded && !math.IsInf(bears, 1)
+	gaveUp := m.held(tOverload, over && able, max(bears, 1))
+	switch {
+	case m.inv != off && !able:
+		m.inv = off
+		m.stop(tInverter)
+	case m.inv == running && gaveUp:
+		m.inv = overloaded
+	case m.inv == overloaded && math.IsInf(bears, 1), m.inv == off && able:
+		m.inv = restarting
+		m.set(tInverter, m.now+p.inverter.restartS)
+	case m.inv == restarting && m.ended(tInverter):
+		m.inv = running
+		m.counts.restarts++
+	default:
+		return false
+	}
+	return true
+}
+
+// canInvert tells whether the DC bus would carry the inverter.
+func (m *machine) canInvert(f *flow) bool {
+	switch {
+	case !f.alive, m.stopped, m.tripped&dischargeTrips != 0:
+		return false
+	case m.following() && (m.coldDischarge || m.hotDischarge):
+		return false
+	}
+	return true
+}
+
+// dc is the inverter's DC input for an AC output, W (Schmidt & Sauer 1996).
+func (r *inverterRules) dc(acW float64) float64 {
+	return acW + r.loss[0] + acW*(r.loss[1]+acW*r.loss[2])
+}
+
+// darkCause names what the site is in, in order of precedence.
+func (m *machine) darkCause(f *flow) Cause {
+	p := m.p
+	open := m.tripped != 0
+	switch {
+	case open && m.tripped&chargeTrips != 0 && p.oneSwitch:
+		return ChargeTrip
+	case open && m.tripped&(dischargeTrips&^(1<<tripDisA)) != 0:
+		return ProtectionOff
+	case m.lost && (p.onLoss == bankOpens || p.onLoss == allStop):
+		return LinkLoss
+	case m.stopped:
+		return m.why
+	case m.following() && m.coldDischarge:
+		return TooCold
+	case m.following() && m.hotDischarge:
+		return TooHot
+	case m.tripped&(1<<tripDisA) != 0:
+		return OverCurrent
+	case m.inv == overloaded:
+		return InverterLimit
+	case m.lost:
+		return LinkLoss
+	case f.collapse || m.floorHit:
+		return Empty
+	}
+	return InverterLimit
+}

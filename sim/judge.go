@@ -1,0 +1,112 @@
+package sim
+
+// judge says what a solved flow means: what is served, whether the site is
+// dark, and what refuses solar energy.
+func (m *machine) judge(f *flow) {
+	row := m.row
+	f.acServed = f.acByGen + f.acByInv
+	f.dark = f.acServed < row.acEss*(1-1e-9) || f.dcServed < row.dcEss*(1-1e-9)
+	f.blocked = m.refusal(f)
+	if row.solarInW > 0 {
+		f.bind = m.refusedBy(f)
+	}
+}
+
+// refusal tells whether cells too cold or too hot refuse all of a charge that
+// there is power for.
+func (m *machine) refusal(f *flow) Cause {
+	if m.row.solarInW == 0 && f.genInput == 0 {
+		return NoCause
+	}
+	var cause Cause
+	switch {
+	case m.tripped&(1<<tripCold) != 0 || !m.following() && m.coldWindow && m.p.anySensor:
+		cause = TooCold
+	case m.tripped&(1<<tripHot) != 0 || !m.following() && m.hotWindow && m.p.anySensor:
+		cause = TooHot
+	case m.following() && !m.full && m.zoneCeiling() <= 0:
+		cause = m.side()
+	default:
+		return NoCause
+	}
+	if !f.alive || f.current > 0 {
+		return m.openRefusal(f, cause)
+	}
+	if f.mode == ceiling || f.setS > 0 && f.solarW+f.solarA+f.genW+f.genA == 0 {
+		return cause
+	}
+	return NoCause
+}
+
+// openRefusal is a refusal by a bank that is off the bus.
+func (m *machine) openRefusal(f *flow, cause Cause) Cause {
+	if !f.alive && m.tripped&chargeTrips != 0 {
+		return cause
+	}
+	return NoCause
+}
+
+// side names a temperature that lowers the ceiling: cold below 25 °C.
+func (m *machine) side() Cause {
+	if m.celsius < 25 {
+		return TooCold
+	}
+	return TooHot
+}
+
+// zoneCeiling is the linked ceiling of the bank at its temperature, A.
+func (m *machine) zoneCeiling() float64 {
+	z := &m.p.zones[m.lt]
+	return z.ceiling + z.ceilings*(m.celsius-z.lo)
+}
+
+// refusedBy names what refuses solar energy, or would: the least of the limits,
+// in the order temperature, SoC, voltage, charger.
+func (m *machine) refusedBy(f *flow) Cause {
+	float := !m.following() && m.stages[0].float
+	switch {
+	case m.tripped != 0 && (f.mode == apart || f.ceilingA == 0):
+		return ProtectionOff
+	case m.lost && (f.mode == apart || m.chargersStopped()):
+		return LinkLoss
+	case f.mode == apart:
+		return ChargerLimit
+	case m.anySensorStops():
+		return m.side()
+	case f.mode == ceiling && m.full:
+		return BankFull
+	case f.mode == ceiling && m.zoneCeiling() < m.p.ceilingA*(1-1e-9):
+		return m.side()
+	case f.mode == ceiling:
+		return ChargeCeiling
+	case (f.mode == constant || f.solarOff) && float:
+		return BankFull
+	case f.mode == constant || f.solarOff:
+		return VoltageTaper
+	case f.solarA > 0 && !m.following() && m.p.setA < m.p.sky.solarA[m.i*m.p.chargers]:
+		return ChargeCeiling
+	}
+	return ChargerLimit
+}
+
+// connected tells whether the bank is on the bus.
+func (m *machine) connected() bool {
+	return !(m.lost && m.p.onLoss == bankOpens) && !(m.p.oneSwitch && m.tripped != 0)
+}
+
+// following tells whether the chargers follow the BMS; else they work by
+// voltage.
+func (m *machine) following() bool { return m.p.linked && !m.lost }
+
+func (m *machine) siteStopped() bool     { return m.lost && m.p.onLoss == allStop }
+func (m *machine) chargersStopped() bool { return m.lost && m.p.onLoss == chargeStops }
+
+// sensorStops tells whether a solar charger stops by its own temperature
+// sensor.
+func (m *machine) sensorStops(k int) bool {
+	return m.p.sensor[k] && !m.following() && (m.coldWindow || m.hotWindow)
+}
+
+func (m *machine) anySensorStops() bool {
+	return m.p.anySensor && !m.following() && (m.coldWindow || m.hotWindow)
+}

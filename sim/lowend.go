@@ -1,0 +1,76 @@
+package sim
+
+// lowEnd is where discharge stops: by reported SoC while the chargers follow
+// the BMS, by voltage else.
+type lowEnd struct {
+	stopped   bool
+	byVoltage bool  // the stop came from voltage, not from the reported SoC
+	why       Cause // SuddenStop or Empty
+	cutOffs   int   // within the lock-out time
+	firstCut  float64
+}
+
+// lowEndStep stops the load and lets it come back.
+func (m *machine) lowEndStep(f *flow) bool {
+	p, v := m.p, &m.p.v
+	if m.stopped {
+		return m.comeBack(f)
+	}
+	on := f.alive && m.connected()
+	slow := m.held(tCut, on && !m.following() && m.lv <= v.cut, p.controls.LowEnd.CutOffDelayS)
+	fast := m.held(tFast, on && !m.following() && m.lv <= v.fast, p.controls.LowEnd.FastCutOffDelayS)
+	low := m.held(tMinV, on && m.lv <= v.minV, 1)
+	voltage := slow || fast || low || on && (f.collapse || m.floorHit && f.current < 0)
+	soc := on && m.following() && m.ls <= p.s.stop
+	if !voltage && !soc {
+		return false
+	}
+	m.stopped, m.byVoltage, m.why = true, !soc, Empty
+	if !soc && p.counter.Kind != "none" && m.ls > p.s.sudden {
+		m.why = SuddenStop
+		m.counts.suddenStops++
+	}
+	for _, t := range []int{tCut, tFast, tMinV} {
+		m.stop(t)
+	}
+	if !m.following() {
+		m.lockOut()
+	}
+	return true
+}
+
+// lockOut keeps the load off until a visit after several cut-offs in a time.
+func (m *machine) lockOut() {
+	c := &m.p.controls
+	if m.cutOffs == 0 || m.now-m.firstCut > c.LowEnd.LockOutS {
+		m.cutOffs, m.firstCut = 0, m.now
+	}
+	if m.cutOffs++; m.cutOffs >= c.LowEnd.LockOutCount {
+		m.cutOffs = 0
+		m.set(tLock, m.now+c.VisitResponseH*3600)
+	}
+}
+
+// comeBack ends a stop: by reported SoC when data-linked, and above the return
+// voltage when voltage caused it.
+func (m *machine) comeBack(f *flow) bool {
+	p := m.p
+	if m.ended(tLock) {
+		m.stopped = false
+		return true
+	}
+	if m.timers.running(tLock) || m.floorHit {
+		return false
+	}
+	if m.following() && m.ls <= p.s.resume {
+		return false
+	}
+	if (m.byVoltage || !m.following()) && m.lv <= p.v.back {
+		return false
+	}
+	if !m.following() && p.controls.LowEnd.ReturnNeedsCharge && f.current <= 0 {
+		return false
+	}
+	m.stopped = false
+	return true
+}

@@ -1,0 +1,179 @@
+package sim
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"bankyear/sim/bank"
+)
+
+// machine is the state of one run. Time is seconds after the counted year's
+// start; the settling days have negative times.
+type machine struct {
+	p   *Plan
+	now float64
+	row *row
+	i   int // row index
+
+	q, celsius, soc float64 // charge (As), cell temperature (°C), reported SoC
+	knot            int     // q lies in [knot, knot+1]
+	lv, lt, ls      int     // levels of terminal voltage, cell temperature, reported SoC
+	floorHit        bool    // discharge reached what cold cells can give
+	lossW           float64 // heat in the cells over the last segment, W
+	tempDwell       float64 // no pass of a temperature threshold before
+
+	timers
+	link
+	guard
+	lowEnd
+	inv      inverterState
+	invOver  bool
+	gen      generator
+	stages   [2]stage // solar chargers, AC charger
+	full     bool     // the BMS says full
+	shed     bool
+	heaterOn bool
+	tail     tailFlags
+
+	outage  outage
+	night   night
+	months  [12]ledger
+	books   *ledger
+	extreme extremes
+	counts  counts
+	flow    rainflows
+	rec     *recorder
+	rng     rand.PCG
+}
+
+// extremes are the year's most and least.
+type extremes struct {
+	lowSoC, lowAt, socError, coldC, hotC, chargeA float64
+}
+
+// counts are the year's whole numbers.
+type counts struct {
+	restarts, suddenStops, starts, failures, segments int
+	trips                                             [tripKinds]int
+}
+
+type rainflows struct {
+	*bank.Rainflow
+	depth [20]float64 // cycles in steps of 5 % depth
+	wear  float64
+}
+
+// Run simulates the settling days and then the year. With hours it records
+// every interval. It panics on a broken law of its own (never on input that
+// passed Check).
+func (p *Plan) Run(hours bool) *Year {
+	m := newMachine(p)
+	n := len(p.sky.rows)
+	settle := int(p.settleS / p.sky.stepS)
+	m.now = -float64(settle) * p.sky.stepS
+	for i := n - settle; i < n; i++ {
+		m.interval(i)
+	}
+	m.count(hours)
+	for i := range n {
+		m.interval(i)
+		if m.rec != nil {
+			m.rec.interval(m)
+		}
+		m.nightfall()
+	}
+	return m.year()
+}
+
+func newMachine(p *Plan) *machine {
+	m := &machine{p: p, q: p.initialQ, soc: p.initialQ / p.qMax, celsius: p.sky.rows[0].envC}
+	m.timers.clear()
+	m.books = new(ledger)
+	m.locate()
+	m.link.edge = 0
+	m.gen.fuelL = math.Inf(1)
+	if g := p.gen; g != nil {
+		if g.FuelStoreL > 0 {
+			m.gen.fuelL = g.FuelStoreL
+		}
+		m.rng.Seed(g.Seed, 0x62616e6b)
+	}
+	m.inv = running
+	return m
+}
+
+// locate sets every level from the state's values.
+func (m *machine) locate() {
+	m.knot = level(m.p.q[1:len(m.p.q)-1], m.q)
+	m.lt = level(m.p.celsius, m.celsius)
+	m.ls = level(m.p.limits.soc, m.soc)
+	m.lv = level(m.p.volts, m.openCircuit())
+	m.heaterOn = m.lt <= m.p.t.heatOn
+}
+
+// level is the number of thresholds at or below x.
+func level(thresholds []float64, x float64) int {
+	n := 0
+	for n < len(thresholds) && thresholds[n] <= x {
+		n++
+	}
+	return n
+}
+
+// openCircuit is the bank's open-circuit voltage, V.
+func (m *machine) openCircuit() float64 {
+	return m.p.e[m.knot] + m.p.g[m.knot]*(m.q-m.p.q[m.knot])
+}
+
+// count ends the settling days: what was added so far is dropped.
+func (m *machine) count(hours bool) {
+	p := m.p
+	m.now = 0
+	m.gen.fuelL = math.Inf(1)
+	if g := p.gen; g != nil && g.FuelStoreL > 0 {
+		m.gen.fuelL = g.FuelStoreL
+	}
+	m.counts = counts{}
+	for i := range m.months {
+		m.months[i] = ledger{lowSoC: 1}
+	}
+	m.extreme = extremes{lowSoC: math.Inf(1), coldC: math.Inf(1), hotC: math.Inf(-1)}
+	m.outage.reset()
+	m.night = night{}
+	m.flow.Rainflow = bank.NewRainflow(64, m.countCycle)
+	m.flow.Add(m.q / p.qMax)
+	if hours {
+		m.rec = newRecorder(p)
+	}
+}
+
+// interval runs one row of the input, in one internal step or several.
+func (m *machine) interval(i int) {
+	m.i, m.row = i, &m.p.sky.rows[i]
+	if m.now >= 0 {
+		m.books = &m.months[m.row.month]
+	}
+	end := m.now + m.p.sky.stepS
+	if steps := math.Ceil(m.p.sky.stepS/m.p.stepS - 1e-9); steps > 1 {
+		start := m.now
+		for s := 1.; s < steps; s++ {
+			m.until(start + s*m.p.sky.stepS/steps)
+		}
+	}
+	m.until(end)
+}
+
+// until runs segments up to a time.
+func (m *machine) until(end float64) {
+	still := 0
+	for m.now < end {
+		before := m.now
+		m.segment(end)
+		m.counts.segments++
+		if m.now > before {
+			still = 0
+		} else if still++; still > 200 {
+			panic("sim: time stands still: " + m.describe())
+		}
+	}
+}

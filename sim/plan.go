@@ -1,0 +1,166 @@
+package sim
+
+import (
+	"bankyear/sim/bank"
+	"bankyear/sim/genset"
+)
+
+// Plan is a compiled system, weather year and load: flat arrays that a run
+// only reads. A Plan may be run by many goroutines at once.
+type Plan struct {
+	sky *skyPlan
+	cells
+	limits
+	sources
+	rules
+	heat
+	stepS float64 // longest internal step
+}
+
+// row is one interval of the year, with everything in it that the state of the
+// system does not change.
+type row struct {
+	acEss, acAll   float64 // AC demand, W: essential, and with flexible load
+	dcEss, dcAll   float64 // DC demand, W
+	invEss, invAll float64 // DC into the inverter for that AC demand, W
+	overEss        float64 // how long the inverter bears the demand, s; +Inf for ever
+	overAll        float64
+	solarInW       float64 // what the planes could give at the chargers' input, W
+	envC           float64 // air around the enclosure, °C
+	genW           float64 // generator's derated rating, W
+	nightDrawW     float64 // chargers without sun, W
+	month          uint8   // 0 to 11
+	sunlit         bool
+}
+
+// skyPlan is what candidates on one site, weather and load share.
+type skyPlan struct {
+	rows    []row
+	stepS   float64
+	solarW  []float64 // charger output, W: row*chargers + charger
+	solarA  []float64 // charger current limit, A: likewise
+	columns skyColumns
+	date    func(seconds float64) string // local time of seconds after the year's start
+	startMs int64
+	offsetS int
+}
+
+// skyColumns are the columns of the answer that the run does not change.
+type skyColumns struct {
+	zenith, azimuth, plane, ambient []float32
+}
+
+// cells is the bank's electrical side. Charge is ampere-seconds at 25 °C.
+type cells struct {
+	q, e, g []float64 // knots of charge, open-circuit voltage there, slope to the next knot
+	f, fs   []float64 // SoC factor on the resistance there, slope to the next knot
+	qMax    float64
+	eta     float64 // coulombic efficiency while charging
+	cableR  float64
+	drawW   float64 // BMS draw, W
+	selfPS  float64 // self-discharge, 1/s of the charge
+	modules float64
+	cycles  [][2]float64 // depth and cycles
+}
+
+// zone is a stretch of cell temperature between two knots of any table or
+// limit, in which every table is a straight line.
+type zone struct {
+	lo                float64 // lower end, °C
+	r, rs             float64 // resistance factor at lo times the bank's resistance, slope per K
+	cap, caps         float64 // usable part of the capacity
+	ceiling, ceilings float64 // linked charge ceiling of the bank, A
+}
+
+// limits are the thresholds. A level is the number of thresholds at or below a
+// value; index i is passed when level > i.
+type limits struct {
+	volts, celsius, soc []float64
+	zones               []zone    // one more than celsius
+	factorAt            []float64 // SoC factor on the ceiling at each soc threshold (from there up), and slope
+	factorSlope         []float64
+	ceilingA            float64 // highest linked ceiling, A
+	v                   voltIndex
+	t                   tempIndex
+	s                   socIndex
+}
+
+// voltIndex holds the index of each voltage threshold in limits.volts.
+type voltIndex struct {
+	cut, fast, back, minV, restart, full, countFull, knee int
+	under, underRelease, over, overRelease                int
+	ladder                                                []int
+}
+
+// tempIndex holds the index of each temperature threshold in limits.celsius.
+type tempIndex struct {
+	cold, coldBack, hot, hotBack, disCold, disColdBack, disHot, disHotBack, heatOn, heatOff int
+}
+
+// socIndex holds the index of each threshold of the reported SoC.
+type socIndex struct {
+	shed, back, stop, resume, genStart, genStop, topUpIf, topUpTo, full, sudden int // genStop −1: none
+}
+
+// sources are the chargers.
+type sources struct {
+	chargers   int
+	sensor     []bool // charger has its own temperature sensor
+	anySensor  bool
+	efficiency []float64 // of each charger
+	setA       float64   // voltage-only current setting of each charger, A
+	genA       float64   // AC charger's rated current, A
+	genEta     float64
+	acInputW   float64 // 0: 80 % of the generator's rating
+	stopTailA  float64 // generator stops at this tail
+}
+
+// rules are what is set, compiled.
+type rules struct {
+	linked      bool // data-linked operation
+	oneSwitch   bool
+	onLoss      lossOutcome
+	timeoutS    float64
+	pushedV     float64       // voltage that the BMS asks for
+	solo        stageSettings // voltage-only settings, or those held after a loss
+	compensate  float64       // V/K
+	linkEdges   []float64     // times at which the link goes down, up, down ...
+	fullA       float64
+	fullHoldS   float64
+	counter     bank.Counter
+	protection  bank.Protection
+	chargeSeenA float64 // bank
+	chargeOverA float64 // bank
+	dischargeA  float64 // bank
+	peaks       [][2]float64
+	peakRestS   float64
+	controls    Controls
+	ownW        float64 // housekeeping
+	inverter    inverterRules
+	gen         *genset.Spec
+	noStart     []genset.Span
+	topUpS      float64 // time of day, s
+	holdBus     bool
+	settleS     float64
+	initialQ    float64
+}
+
+type stageSettings struct {
+	absorbV, absorbMaxS, tailA, tailHoldS, floatV, restartHoldS float64
+	tailOwn                                                     bool
+}
+
+type inverterRules struct {
+	offW, restartS float64
+	passesAlone    bool
+	loss           [3]float64 // W, –, 1/W: idle, linear, quadratic
+}
+
+// heat is the bank's thermal side.
+type heat struct {
+	capJ     float64 // J/K
+	perW     float64 // K/W to the air around
+	rate     float64 // 1/(C·R), 1/s
+	heaterW  float64
+	fromBank bool
+}

@@ -1,0 +1,89 @@
+package sim
+
+// recorder keeps every interval of the counted year.
+type recorder struct {
+	hours *Hours
+	row   int
+	last  [12]ledger // the ledgers as they were at the interval's start
+	sums  struct{ volts, celsius, ceilingA float64 }
+	up    bool
+}
+
+func newRecorder(p *Plan) *recorder {
+	n := len(p.sky.rows)
+	h := &Hours{
+		StartLocalMs: make([]int64, n), UTCOffsetS: p.sky.offsetS,
+		Values: make([][]float32, len(NumberColumns())), Downtime: make([]Cause, n), Curtailed: make([]Cause, n), LinkUp: make([]bool, n),
+	}
+	for i := range h.Values {
+		h.Values[i] = make([]float32, n)
+	}
+	for i := range n {
+		h.StartLocalMs[i] = p.sky.startMs + int64(float64(i)*p.sky.stepS*1000)
+	}
+	c := &p.sky.columns
+	copy(h.Values[colZenith], c.zenith)
+	copy(h.Values[colAzimuth], c.azimuth)
+	copy(h.Values[colPlane], c.plane)
+	copy(h.Values[colAmbient], c.ambient)
+	return &recorder{hours: h, up: p.linked}
+}
+
+// segment adds what the ledgers do not hold.
+func (r *recorder) segment(m *machine, s *stretch) {
+	r.sums.volts += (s.f.volts + s.v1) / 2 * s.tau
+	r.sums.celsius += m.celsius * s.tau
+	r.sums.ceilingA = s.f.ceilingA
+	if s.f.mode == apart {
+		r.sums.ceilingA = 0
+	} else if !m.following() && s.f.ceilingA > 0 {
+		r.sums.ceilingA = m.p.setA * float64(m.p.chargers)
+	}
+	r.up = r.up && !m.down
+}
+
+// interval writes one row from what the ledger gained.
+func (r *recorder) interval(m *machine) {
+	l, was, i := m.books, &r.last[m.row.month], r.row
+	per := 1 / m.p.sky.stepS
+	put := func(c int, x float64) { r.hours.Values[c][i] = float32(x + 0) }
+	put(colCell, r.sums.celsius*per)
+	put(colSolarAvail, (l.solarAvail-was.solarAvail)*per)
+	curtailed := (l.curtailed - was.curtailed) * per
+	put(colSolarUsed, (l.solarAvail-was.solarAvail)*per-curtailed)
+	put(colCurtailed, curtailed)
+	put(colLoad, (l.load-was.load)*per)
+	put(colServed, (l.load-was.load-(l.unserved-was.unserved))*per)
+	put(colBankW, (l.charge-was.charge-(l.discharge-was.discharge))*per)
+	put(colBankA, (l.chargeAs-was.chargeAs-(l.dischargeAs-was.dischargeAs))*per)
+	put(colBankV, r.sums.volts*per)
+	put(colSoC, m.q/m.p.qMax)
+	put(colReported, m.soc)
+	put(colCeiling, r.sums.ceilingA)
+	put(colGenerator, (l.gen-was.gen)*per)
+	put(colFuel, l.fuelL-was.fuelL)
+	put(colInverterLoss, (l.invIn-was.invIn-(l.invOut-was.invOut))*per)
+	put(colHeater, (l.heater-was.heater)*per)
+	put(colDowntime, (l.downS-was.downS)*per)
+	for k, c := range DowntimeCauses() {
+		put(colFirstCause+k, (l.downBy[c]-was.downBy[c])*per)
+	}
+	r.hours.Downtime[i] = largest(l.downBy[:], was.downBy[:], DowntimeCauses())
+	r.hours.Curtailed[i] = largest(l.curtBy[:], was.curtBy[:], CurtailmentCauses())
+	r.hours.LinkUp[i] = r.up
+	*was = *l
+	r.row++
+	r.sums.volts, r.sums.celsius = 0, 0
+	r.up = m.p.linked && !m.down
+}
+
+// largest is the cause that gained most; NoCause when none did.
+func largest(now, was []float64, causes []Cause) Cause {
+	best, gain := NoCause, 0.
+	for _, c := range causes {
+		if g := now[c] - was[c]; g > gain {
+			best, gain = c, g
+		}
+	}
+	return best
+}

@@ -1,0 +1,103 @@
+package sim
+
+import "fmt"
+
+const maxPasses = 16
+
+// segment advances the state to the next event, at most to end: transitions at
+// its start until nothing changes, flows, the event that comes first, the state
+// exactly onto it, and the books.
+func (m *machine) segment(end float64) {
+	ohm := m.resistance(end - m.now)
+	var f flow
+	m.align()
+	m.solve(&f, ohm)
+	for pass := 0; m.transitions(&f); pass++ {
+		if pass == maxPasses {
+			panic("sim: states do not settle: " + m.describe())
+		}
+		m.solve(&f, ohm)
+	}
+	m.advance(&f, min(end, m.soonest()))
+}
+
+// transitions runs every automaton once, in a fixed order, and tells whether
+// any changed.
+func (m *machine) transitions(f *flow) bool {
+	m.follow(f.volts)
+	m.watchFloor(f)
+	changed := m.linkStep()
+	changed = m.windowStep() || changed
+	changed = m.protectStep(f) || changed
+	changed = m.lowEndStep(f) || changed
+	changed = m.inverterStep(f) || changed
+	changed = m.generatorStep(f) || changed
+	changed = m.stageStep(f) || changed
+	changed = m.fullStep(f) || changed
+	changed = m.countStep(f) || changed
+	return m.shedStep() || changed
+}
+
+// slackV is how far the voltage may be on the other side of a threshold before
+// the level follows it without a located crossing: the resistance drifts with
+// temperature between segments.
+const slackV = 1e-3
+
+// follow moves the voltage level where the voltage has jumped.
+func (m *machine) follow(volts float64) {
+	at := m.p.volts
+	for m.lv < len(at) && volts >= at[m.lv]+slackV {
+		m.lv++
+	}
+	for m.lv > 0 && volts < at[m.lv-1]-slackV {
+		m.lv--
+	}
+}
+
+// floorBack is the part of the capacity by which charge has to rise above what
+// cold cells lock before they discharge again.
+const floorBack = 0.02
+
+// floorQ is the charge that the cells lock at their temperature, As:
+// q_min(T) = Q·(1 − f(T)).
+func (m *machine) floorQ() float64 {
+	z := &m.p.zones[m.lt]
+	return m.p.qMax * (1 - min(1, z.cap+z.caps*(m.celsius-z.lo)))
+}
+
+// watchFloor follows the floor where it has moved with temperature.
+func (m *machine) watchFloor(f *flow) {
+	floor := m.floorQ()
+	switch {
+	case !m.floorHit && m.q < floor:
+		m.floorHit = true
+	case m.floorHit && m.q >= floor+floorBack*m.p.qMax:
+		m.floorHit = false
+	}
+}
+
+// resistance is the bank's at the temperature that the middle of the time left
+// will have, Ω, before the factor of SoC.
+func (m *machine) resistance(left float64) float64 {
+	h := &m.p.heat
+	toward := m.row.envC + m.lossW*h.perW
+	middle := m.celsius + (toward-m.celsius)*min(1, h.rate*left/2)
+	z := &m.p.zones[m.lt]
+	return z.r + z.rs*(middle-z.lo)
+}
+
+// align puts the knot on the right side where the charge stands on one; knots
+// are entered by the event that reaches them.
+func (m *machine) align() {
+	for m.q >= m.p.q[m.knot+1] && m.knot < len(m.p.g)-1 {
+		m.knot++
+	}
+	for m.q < m.p.q[m.knot] && m.knot > 0 {
+		m.knot--
+	}
+}
+
+func (m *machine) describe() string {
+	return fmt.Sprintf("t %.9g s, q %.9g As, %.4f °C, reported %.6f, levels %d %d %d, trips %b, inverter %d, generator %d, stopped %v, full %v, shed %v",
+		m.now, m.q, m.celsius, m.soc, m.lv, m.lt, m.ls, m.tripped, m.inv, m.gen.phase, m.stopped, m.full, m.shed)
+}

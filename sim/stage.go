@@ -1,0 +1,96 @@
+package sim
+
+// stage is where a charger that works by voltage is in its cycle: bulk and
+// absorption, or float.
+type stage struct {
+	float   bool
+	sourced bool // it had power at the last look
+}
+
+// tailFlags remember on which side of a current the bank is, so that a
+// resistance that drifts with temperature does not restart a hold: a flag is
+// set at the current and cleared 2 % above it.
+type tailFlags struct {
+	stage [2]bool
+	full  bool
+	count bool
+}
+
+// volts is the stage's set-point.
+func (s *stage) volts(set *stageSettings) float64 {
+	if s.float {
+		return set.floatV
+	}
+	return set.absorbV
+}
+
+// stageStep follows both chargers' cycles: a new one each morning for the
+// solar chargers and at each arrival of AC for the AC charger; absorption ends
+// by tail current held for a time, or by its longest time; float ends when the
+// voltage stays below the restart voltage.
+func (m *machine) stageStep(f *flow) bool {
+	if m.following() {
+		return false
+	}
+	changed := false
+	set := &m.p.solo
+	for k := range m.stages {
+		s := &m.stages[k]
+		sourced, at, give := m.row.solarInW > 0, f.setS, f.solarW+f.solarA
+		if k == 1 {
+			sourced, at, give = f.genInput > 0, f.setG, f.genW+f.genA
+		}
+		if sourced && !s.sourced && s.float {
+			s.float = false
+			changed = true
+		}
+		if sourced != s.sourced {
+			s.sourced = sourced
+			m.stop(tAbsorb + k)
+			m.stop(tTail + k)
+		}
+		if !s.float {
+			holds := f.mode == constant && f.v == at && give > 0
+			tail := holds && below(&m.tail.stage[k], m.tailSeen(f), set.tailA)
+			ended := m.held(tTail+k, tail, set.tailHoldS)
+			if holds && !m.timers.running(tAbsorb+k) {
+				m.set(tAbsorb+k, m.now+set.absorbMaxS)
+			}
+			if m.ended(tAbsorb+k) || ended {
+				s.float = true
+				m.stop(tAbsorb + k)
+				m.stop(tTail + k)
+				changed = true
+			}
+			continue
+		}
+		if m.held(tRestart+k, m.lv <= m.p.v.restart, set.restartHoldS) {
+			s.float = false
+			changed = true
+		}
+	}
+	return changed
+}
+
+// below follows a flag that is set at a current and cleared 2 % above it.
+func below(flag *bool, current, at float64) bool {
+	*flag = current <= at*(1+1e-9) || *flag && current <= at*1.02
+	return *flag
+}
+
+// tailSeen is the current that decides the tail: the bank's, or what a charger
+// without a shared shunt sees, its own output.
+func (m *machine) tailSeen(f *flow) float64 {
+	if m.p.solo.tailOwn {
+		return f.current + f.demand/f.volts
+	}
+	return f.current
+}
+
+func (m *machine) stopStageTimers() {
+	for k := range 2 {
+		m.stop(tAbsorb + k)
+		m.stop(tTail + k)
+		m.stop(tRestart + k)
+	}
+}

@@ -1,0 +1,102 @@
+package sim
+
+import "math"
+
+// Timers, by index. A timer is a moment at which something ends if its
+// condition lasts; +Inf when it does not run.
+const (
+	tLink = iota
+	tLinkLost
+	tAbsorb       // two: solar chargers, AC charger
+	_             //
+	tTail         // two
+	_             //
+	tRestart      // two
+	_             //
+	tFull         // the BMS's full
+	tCount        // the counter's full
+	tCut          // slow cut-off
+	tFast         // fast cut-off
+	tMinV         // inverter's lowest voltage
+	tLock         // lock-out ends
+	tInverter     // inverter is back
+	tOverload     // inverter gives up
+	tPeak         // discharge over-current trips
+	tPeakRest     // another peak is allowed
+	tTrip         // one a kind of trip
+	tClose        = tTrip + int(tripKinds)
+	tGenerator    = tClose + int(tripKinds) // present phase ends
+	tGeneratorMin = tGenerator + 1
+	tGeneratorMax = tGenerator + 2
+	tClock        = tGenerator + 3 // next change of the no-start hours, or the top-up
+	tLadder       = tGenerator + 4 // eight rungs
+	timerCount    = tLadder + 8
+)
+
+type timers struct {
+	due   [timerCount]float64
+	next  float64
+	stale bool
+}
+
+func (t *timers) clear() {
+	for i := range t.due {
+		t.due[i] = math.Inf(1)
+	}
+	t.next = math.Inf(1)
+}
+
+// set starts a timer.
+func (t *timers) set(i int, at float64) {
+	t.stop(i)
+	t.due[i] = at
+	t.next = min(t.next, at)
+}
+
+// stop clears a timer.
+func (t *timers) stop(i int) {
+	if t.due[i] == t.next {
+		t.stale = true
+	}
+	t.due[i] = math.Inf(1)
+}
+
+// running tells whether a timer runs.
+func (t *timers) running(i int) bool { return !math.IsInf(t.due[i], 1) }
+
+// soonest is the next moment at which any timer ends.
+func (t *timers) soonest() float64 {
+	if t.stale {
+		t.next, t.stale = math.Inf(1), false
+		for _, at := range t.due {
+			t.next = min(t.next, at)
+		}
+	}
+	return t.next
+}
+
+// held tells whether a condition has lasted for the delay. It starts the timer
+// when the condition begins and stops it when it ends; it answers true once.
+func (m *machine) held(i int, condition bool, delay float64) bool {
+	switch {
+	case !condition:
+		if m.running(i) {
+			m.stop(i)
+		}
+	case !m.running(i):
+		m.set(i, m.now+delay)
+	case m.now >= m.due[i]:
+		m.stop(i)
+		return true
+	}
+	return false
+}
+
+// ended tells whether a running timer has ended, and stops it.
+func (m *machine) ended(i int) bool {
+	if m.now < m.due[i] {
+		return false
+	}
+	m.stop(i)
+	return true
+}

@@ -1,0 +1,52 @@
+package sim
+
+import "math"
+
+// warmth finds the mean heat in the cells over the segment, and ends the
+// segment where the cell temperature passes a threshold:
+//
+//	C dT/dt = (T_env − T)/R_th + losses + heater
+//
+// exact with the segment's mean heat; the moment is t = −ln((T* − T∞)/(T − T∞))·C·R_th.
+func (m *machine) warmth(s *stretch) {
+	p := m.p
+	m.heatOf(s)
+	final := m.row.envC + s.heatW*p.perW
+	target, what := math.NaN(), noEvent
+	switch at := p.celsius; {
+	case final > m.celsius && m.lt < len(at) && at[m.lt] < final:
+		target, what = at[m.lt], tempUp
+	case final < m.celsius && m.lt > 0 && at[m.lt-1] > final:
+		target, what = at[m.lt-1], tempDown
+	default:
+		return
+	}
+	t := -math.Log((target-final)/(m.celsius-final)) / p.heat.rate
+	t = max(t, m.tempDwell-m.now)
+	if t < s.tau {
+		m.shorten(s, t, what)
+		m.heatOf(s)
+	}
+}
+
+// dwellS is the shortest time between two passes of a temperature threshold,
+// which keeps a heat that drives the cells back and forth over one from
+// standing still in time.
+const dwellS = 1
+
+// heatOf is the mean heat over the segment: resistive and coulombic loss, BMS
+// draw and self-discharge, heater.
+func (m *machine) heatOf(s *stretch) {
+	f := s.f
+	square := (f.current*f.current + f.current*s.i1 + s.i1*s.i1) / 3
+	s.heatW = square*(f.r+f.rs*s.x/2) + s.draw*f.e + f.heater
+	if f.current > 0 {
+		s.heatW += (1 - s.eta) * f.e * (f.current + s.i1) / 2
+	}
+}
+
+// cellAfter is the cell temperature after the segment, °C.
+func (m *machine) cellAfter(s *stretch) float64 {
+	final := m.row.envC + s.heatW*m.p.perW
+	return final + (m.celsius-final)*math.Exp(-m.p.heat.rate*s.tau)
+}

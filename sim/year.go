@@ -1,0 +1,68 @@
+package sim
+
+// Year is the answer of one run.
+type Year struct {
+	Figures Figures    `json:"figures"`
+	Books   Books      `json:"books"`
+	Months  []Month    `json:"months"`
+	Outages []Outage   `json:"outages"`
+	Cycles  []CycleBin `json:"rainflow"`
+	// Hours is nil unless asked for.
+	Hours *Hours `json:"-"`
+}
+
+// Figures are the headline answers, all over the counted year.
+type Figures struct {
+	DowntimeH          float64            `json:"downtime_h" doc:"Time in which essential load is not fully served."`
+	DowntimeByCauseH   map[string]float64 `json:"downtime_by_cause_h" doc:"The same, by cause; the causes add up to the whole."`
+	DarkNights         int                `json:"dark_nights" doc:"Sunset-to-sunrise spans with over 5 min of downtime."`
+	Outages            int                `json:"outages" doc:"Separate downtimes over 5 min."`
+	ShortOutages       int                `json:"short_outages" doc:"Separate downtimes of 5 min or less."`
+	LongestOutageH     float64            `json:"longest_outage_h" doc:"Longest separate downtime."`
+	LongestOutageStart string             `json:"longest_outage_start,omitzero" doc:"Local start of the longest."`
+	Restarts           int                `json:"restarts" doc:"Times that the inverter started again."`
+	SuddenStops        int                `json:"sudden_stops" doc:"Cut-offs that the reported SoC did not announce."`
+	Trips              int                `json:"trips" doc:"Trips of the BMS's disconnect."`
+	TripsByKind        map[string]int     `json:"trips_by_kind" doc:"The same, by what tripped."`
+	UnservedKWh        float64            `json:"unserved_kwh" doc:"Essential and flexible load not served."`
+	ShedKWh            float64            `json:"shed_kwh" doc:"Of this, flexible load that was shed while essential load was on."`
+	GeneratorH         float64            `json:"generator_h" doc:"Time that the generator ran."`
+	GeneratorStarts    int                `json:"generator_starts" doc:"Starts of the generator."`
+	GeneratorFailures  int                `json:"generator_failed_starts" doc:"Tries to start that failed."`
+	FuelL              float64            `json:"fuel_l" doc:"Fuel burnt."`
+	EquivalentCycles   float64            `json:"equivalent_full_cycles" doc:"Discharged ampere-hours over capacity."`
+	ThroughputMWh      float64            `json:"throughput_mwh" doc:"Energy discharged at the terminals."`
+	CycleWearFraction  float64            `json:"cycle_wear_fraction" doc:"Part of the cycle life to 80 % used in the year (Miner's rule on the rainflow table)."`
+	ChargedTooColdH    float64            `json:"charged_too_cold_h" doc:"Time charging with more than the cells allow at their temperature, on the cold side: damage."`
+	ChargedTooColdAh   float64            `json:"charged_too_cold_ah" doc:"Charge above what the cells allow, bank total."`
+	CurtailedKWh       float64            `json:"curtailed_kwh" doc:"Solar energy that nothing took."`
+	CurtailedByCause   map[string]float64 `json:"curtailed_by_cause_kwh" doc:"The same, by cause; the causes add up to the whole."`
+	SolarFraction      float64            `json:"load_met_by_solar_fraction" doc:"Served load that came from the sun, direct or by way of the bank; what the bank gives is shared by what it was charged from."`
+	LowestSoC          float64            `json:"lowest_soc_fraction" doc:"Lowest true state of charge."`
+	LowestSoCAt        string             `json:"lowest_soc_at" doc:"Local time of the lowest state of charge."`
+	SoCErrorMax        float64            `json:"soc_error_max_fraction" doc:"Largest difference of reported from true SoC."`
+	ChargeBlockedColdH float64            `json:"charge_blocked_cold_h" doc:"Time in which there was solar or generator power to charge with and cold cells refused all."`
+	ChargeBlockedHotH  float64            `json:"charge_blocked_hot_h" doc:"Likewise, hot cells."`
+	AtCeilingH         float64            `json:"at_charge_ceiling_h" doc:"Time in which the charge ceiling held the current back."`
+	LinkDownH          float64            `json:"link_down_h" doc:"Time in which the data link was down."`
+	HoursTouched       int                `json:"downtime_hours_touched" doc:"Clock intervals with any downtime."`
+	LowestCellC        float64            `json:"lowest_cell_c" doc:"Lowest cell temperature."`
+	HighestCellC       float64            `json:"highest_cell_c" doc:"Highest cell temperature."`
+	HighestModuleA     float64            `json:"highest_charge_module_a" doc:"Highest charge current of the mean module: a ceiling above it never acts."`
+}
+
+// Outage is one separate downtime.
+type Outage struct {
+	Start    string  `json:"start" doc:"Local start."`
+	Hours    float64 `json:"hours" doc:"Length."`
+	Cause    Cause   `json:"cause" doc:"What the site was in when it went dark."`
+	SoC      float64 `json:"soc_fraction" doc:"True SoC at the start."`
+	Reported float64 `json:"reported_soc_fraction" doc:"Reported SoC at the start."`
+	CellC    float64 `json:"cell_c" doc:"Cell temperature at the start."`
+}
+
+// CycleBin is one row of the rainflow table (ASTM E1049-85) on true SoC.
+type CycleBin struct {
+	DepthFraction float64 `json:"depth_fraction" doc:"Upper edge of the range of depths."`
+	Cycles        float64 `json:"cycles" doc:"Cycles of that depth; half cycles count 0.5."`
+}
