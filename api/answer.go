@@ -1,0 +1,66 @@
+package api
+
+import (
+	"bankyear/api/document"
+	"bankyear/sim"
+)
+
+// Detail is how much of the year an answer tells beside the figures.
+type Detail string
+
+// Details.
+const (
+	FiguresOnly Detail = "figures"
+	Months      Detail = "months"
+	Days        Detail = "days"
+	Events      Detail = "events"
+	Hours       Detail = "hours"
+)
+
+// Answer is what a simulation says. Everything but the name, the assumptions and
+// the catalogue keys follows from the content hash alone.
+type Answer struct {
+	Engine    string                `json:"engine" doc:"Version of the engine, processor architecture and its level: the same hash on the same engine gives the same bytes."`
+	Hash      string                `json:"hash" doc:"Content hash of the inputs: SHA-256 of the canonical JSON (RFC 8785) of the expanded system, the columns of weather and load, and the engine; names and notes left out."`
+	Name      string                `json:"name,omitzero" required:"false" doc:"Name given in the request."`
+	Figures   sim.Figures           `json:"figures" doc:"The headline answers, all over the counted year."`
+	Rainflow  []sim.CycleBin        `json:"rainflow" doc:"Cycles by depth (ASTM E1049-85) on the true state of charge."`
+	Books     sim.Books             `json:"books" doc:"Where the energy of the year went."`
+	Months    []sim.Month           `json:"months,omitzero" required:"false" doc:"The same by calendar month; with detail=months."`
+	Days      []Day                 `json:"days,omitzero" required:"false" doc:"The year day by day; with detail=days."`
+	Events    []sim.Outage          `json:"events,omitzero" required:"false" doc:"Every outage; with detail=events."`
+	Hours     *HourColumns          `json:"hours,omitzero" required:"false" doc:"The year interval by interval, as columns; with detail=hours."`
+	Findings  []string              `json:"findings" doc:"What the figures say, in words."`
+	Assumed   []document.Assumption `json:"assumed" doc:"Every value that nobody stated, with its basis."`
+	Catalogue []CatalogueUse        `json:"catalogue" doc:"Catalogue entries that were used, with what was changed in them."`
+	Notes     []string              `json:"notes" doc:"How to read this answer."`
+	Cautions  []string              `json:"cautions" doc:"What a simulation does not settle."`
+}
+
+// NewAnswer tells a year. The year must have its hours when the detail is Days
+// or Hours.
+func NewAnswer(c *Case, y *sim.Year, d Detail) *Answer {
+	a := &Answer{
+		Engine: Engine(), Hash: c.Hash, Name: c.Name,
+		Figures: y.Figures, Rainflow: orEmpty(y.Cycles), Books: y.Books,
+		Findings: findings(&c.System, y),
+		Assumed:  orEmpty(c.Assumed), Catalogue: uses(c.Catalogue), Notes: append(orEmpty(c.Notes), notes...), Cautions: Cautions,
+	}
+	switch d {
+	case Months:
+		a.Months = orEmpty(y.Months)
+	case Days:
+		a.Days = days(y.Hours, c.Weather.StepS)
+	case Events:
+		a.Events = orEmpty(y.Outages)
+	case Hours:
+		a.Hours = hourColumns(y.Hours)
+	}
+	return a
+}
+
+// needsHours tells whether a run must record the hours for a detail.
+func (d Detail) needsHours() bool { return d == Days || d == Hours }
+
+// orEmpty is never nil: an empty list is written as [], not null.
+func orEmpty[T any](items []T) []T { return append([]T{}, items...) }

@@ -1,0 +1,143 @@
+package api
+
+import (
+	"io"
+	"slices"
+
+	"bankyear/api/document"
+	"bankyear/sim"
+	"bankyear/sim/fault"
+	"bankyear/weather"
+)
+
+// Case is a request that passed every check, ready to be simulated.
+type Case struct {
+	Name    string
+	Hash    string // content hash, see contentHash
+	System  sim.System
+	Weather *weather.Year
+	Load    *sim.Load
+	// Assumed lists what nobody stated, Catalogue what came from the catalogue,
+	// Notes what the reader of the answer should know.
+	Assumed   []document.Assumption
+	Catalogue []document.Expansion
+	Notes     []string
+}
+
+// Plan compiles the case.
+func (c *Case) Plan() *sim.Plan { return sim.Compile(&c.System, c.Weather, c.Load) }
+
+// Cases turns requests into cases. Weather and loads that several requests share
+// (the candidates of one comparison) are read once. Not for concurrent use.
+type Cases struct {
+	// Open reads a file that a request names; nil where files cannot be named.
+	Open func(name string) (io.ReadCloser, error)
+
+	skies   map[skyKey]skyResult
+	demands map[demandKey]demandResult
+}
+
+// A tree is never changed, and candidates share the parts of it that their
+// patches leave alone: the same node is the same input.
+type skyKey struct{ weather, site, calendarYear *document.Node }
+
+type skyResult struct {
+	sky    *sky
+	faults fault.Faults
+}
+
+type demandKey struct {
+	load *document.Node
+	sky  *sky
+}
+
+type demandResult struct {
+	demand *demand
+	faults fault.Faults
+}
+
+// Read takes the JSON of one request. Its faults come all at once; isJSON is
+// false when they are that it is no JSON.
+func (cs *Cases) Read(raw []byte) (c *Case, faults fault.Faults, isJSON bool) {
+	tree, faults := document.Parse(raw)
+	if tree == nil {
+		return nil, faults, false
+	}
+	c, faults = cs.Prepare(tree, faults)
+	return c, faults, true
+}
+
+// Prepare takes a request's tree and the faults found while it was parsed.
+func (cs *Cases) Prepare(tree *document.Node, faults fault.Faults) (*Case, fault.Faults) {
+	r, from, more := decode(tree)
+	faults = beyond(faults, more)
+
+	sky, more := cs.sky(r, tree)
+	faults = beyond(faults, more)
+	var demand *demand
+	if sky != nil {
+		demand, more = cs.demand(r, tree, sky)
+		faults = beyond(faults, more)
+		r.Site, r.CalendarYear = sky.year.Site, sky.year.CalendarYear
+	} else {
+		faults = beyond(faults, loadFaultsAlone(r))
+	}
+	filled := r.System.Complete()
+	meaning := fault.New()
+	r.System.Check(meaning)
+	faults = beyond(faults, meaning.Faults())
+	if len(faults) > 0 {
+		return nil, condense(faults)
+	}
+	return &Case{
+		Name: r.Name, System: r.System, Weather: sky.year, Load: demand.load,
+		Hash:    contentHash(&r.System, sky.hash, demand.hash),
+		Assumed: assumed(from.assumed, sky.assumed, filled), Catalogue: from.catalogue, Notes: sky.notes,
+	}, nil
+}
+
+func (cs *Cases) sky(r *Request, tree *document.Node) (*sky, fault.Faults) {
+	key := skyKey{tree.Get("weather"), tree.Get("site"), tree.Get("calendar_year")}
+	if known, ok := cs.skies[key]; ok {
+		return known.sky, known.faults
+	}
+	at := place{calendarYear: r.CalendarYear, yearStated: key.calendarYear != nil}
+	if key.site != nil {
+		at.site = &r.Site
+	}
+	s, faults := r.Weather.read(at, cs.Open)
+	if cs.skies == nil {
+		cs.skies = map[skyKey]skyResult{}
+	}
+	cs.skies[key] = skyResult{s, faults}
+	return s, faults
+}
+
+func (cs *Cases) demand(r *Request, tree *document.Node, s *sky) (*demand, fault.Faults) {
+	key := demandKey{tree.Get("load"), s}
+	if known, ok := cs.demands[key]; ok {
+		return known.demand, known.faults
+	}
+	d, faults := buildLoad(&r.Load, s.year)
+	if cs.demands == nil {
+		cs.demands = map[demandKey]demandResult{}
+	}
+	cs.demands[key] = demandResult{d, faults}
+	return d, faults
+}
+
+// assumed puts the defaults that were used, what the weather file left open and
+// what follows from other members into one list. What a later one settles
+// replaces the default of the same member.
+func assumed(defaults, fromWeather []document.Assumption, filled []sim.Filled) []document.Assumption {
+	later := slices.Clone(fromWeather)
+	for _, f := range filled {
+		later = append(later, document.Assumption{Pointer: f.Pointer, Value: f.Value, Unit: f.Unit, Basis: f.Basis})
+	}
+	settled := map[string]bool{}
+	for _, a := range later {
+		settled[a.Pointer] = true
+	}
+	all := slices.DeleteFunc(slices.Clone(defaults), func(a document.Assumption) bool { return settled[a.Pointer] })
+	return append(all, later...)
+}

@@ -1,0 +1,58 @@
+package api
+
+import (
+	"net/http"
+
+	"bankyear/api/media"
+	"bankyear/sim"
+	"bankyear/sim/fault"
+)
+
+// postComparison compares candidates on a base.
+func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	if p := readParameters(r.URL.Query(), &struct{}{}); p != nil {
+		return nil, p
+	}
+	if p := only(r, media.JSON); p != nil {
+		return nil, p
+	}
+	raw, p := readBody(w, r, s.config.MaxBodyBytes)
+	if p != nil {
+		return nil, p
+	}
+	leave, p := s.slots.take(r.Context())
+	if p != nil {
+		return nil, p
+	}
+	defer leave()
+	var cases Cases
+	x, faults, isJSON := cases.readComparison(raw)
+	if p := refused(faults, isJSON); p != nil {
+		return nil, p
+	}
+	body, err := encodeJSON(compare(x, s.year))
+	if err != nil {
+		panic(err) // an answer that is not finite is a mistake of the engine
+	}
+	return &reply{mediaType: media.JSON, body: body}, nil
+}
+
+// year is the year of a case, kept or simulated now; then it is kept.
+func (s *Service) year(c *Case) *sim.Year {
+	if known, ok := s.answers.get(c.Hash); ok {
+		return known.year
+	}
+	year := c.Plan().Run(false)
+	s.metrics.runs.Add(1)
+	s.answers.put(kept{c, year})
+	return year
+}
+
+// Compare takes the JSON of a comparison and runs it.
+func (cs *Cases) Compare(raw []byte) (*Comparison, fault.Faults) {
+	x, faults, _ := cs.readComparison(raw)
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	return compare(x, func(c *Case) *sim.Year { return c.Plan().Run(false) }), nil
+}

@@ -1,0 +1,141 @@
+package api
+
+import (
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"bankyear/sim"
+	"bankyear/sim/fault"
+)
+
+// FigureRow is one figure of every candidate.
+type FigureRow struct {
+	Figure      string             `json:"figure" doc:"Name of the figure; a dotted path for a cause."`
+	Unit        string             `json:"unit,omitzero" required:"false" doc:"Its unit."`
+	Values      map[string]any     `json:"values" doc:"Value by candidate."`
+	Differences map[string]float64 `json:"differences,omitzero" required:"false" doc:"Value minus that of the reference, by candidate; for numbers."`
+	Words       map[string]string  `json:"words,omitzero" required:"false" doc:"The difference with its sign and unit, for people."`
+}
+
+// Figure is one headline figure.
+type Figure struct {
+	Name, Unit, Doc string
+	Value           any // float64, or text
+}
+
+// FiguresOf lists the figures of a year in their order, those by cause as dotted
+// paths in the order of the causes.
+func FiguresOf(f *sim.Figures) []Figure {
+	var out []Figure
+	v := reflect.ValueOf(f).Elem()
+	for i := range v.NumField() {
+		field := v.Type().Field(i)
+		name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+		add := func(name string, value any) {
+			out = append(out, Figure{Name: name, Unit: fault.UnitOf(field.Tag.Get("json")), Doc: field.Tag.Get("doc"), Value: value})
+		}
+		switch x := v.Field(i); {
+		case x.CanFloat():
+			add(name, x.Float())
+		case x.CanInt():
+			add(name, float64(x.Int()))
+		case x.Kind() == reflect.String:
+			add(name, x.String())
+		case x.Kind() == reflect.Map:
+			for _, key := range sortedKeys(x) {
+				if n := x.MapIndex(reflect.ValueOf(key)); n.CanFloat() {
+					add(name+"."+key, n.Float())
+				} else {
+					add(name+"."+key, float64(n.Int()))
+				}
+			}
+		default:
+			panic("api: a figure cannot be of type " + x.Type().String())
+		}
+	}
+	return out
+}
+
+func sortedKeys(m reflect.Value) []string {
+	keys := make([]string, 0, m.Len())
+	for _, k := range m.MapKeys() {
+		keys = append(keys, k.String())
+	}
+	return slices.Sorted(slices.Values(keys))
+}
+
+// sideBySide puts the figures of candidates beside each other. A cause that one
+// year does not have is 0 there.
+func sideBySide(names []string, figures []*sim.Figures) []FigureRow {
+	var order []Figure
+	byName := map[string]map[string]any{}
+	for i, f := range figures {
+		for _, x := range FiguresOf(f) {
+			if byName[x.Name] == nil {
+				byName[x.Name] = map[string]any{}
+				order = append(order, x)
+			}
+			byName[x.Name][names[i]] = x.Value
+		}
+	}
+	rows := make([]FigureRow, 0, len(order))
+	for _, x := range order {
+		row := FigureRow{Figure: x.Name, Unit: x.Unit, Values: byName[x.Name]}
+		if _, isNumber := x.Value.(float64); isNumber {
+			row.difference(names)
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// difference fills what a row of numbers says against its first candidate.
+func (row *FigureRow) difference(names []string) {
+	for _, name := range names {
+		if row.Values[name] == nil {
+			row.Values[name] = 0.0
+		}
+	}
+	row.Differences, row.Words = map[string]float64{}, map[string]string{}
+	for _, name := range names[1:] {
+		d := row.Values[name].(float64) - row.Values[names[0]].(float64)
+		row.Differences[name] = d
+		row.Words[name] = signed(d, row.Unit)
+	}
+}
+
+// signed writes a difference with its sign and unit.
+func signed(d float64, unit string) string {
+	text := strconv.FormatFloat(d, 'f', 3, 64)
+	switch {
+	case d >= 99.95 || d <= -99.95:
+		text = strconv.FormatFloat(d, 'f', 0, 64)
+	case d >= 0.0995 || d <= -0.0995:
+		text = strconv.FormatFloat(d, 'f', 1, 64)
+	case d > -0.0005 && d < 0.0005:
+		return strings.TrimSpace("±0 " + unit)
+	}
+	if d > 0 {
+		text = "+" + text
+	} else {
+		text = "−" + text[1:]
+	}
+	return strings.TrimSpace(text + " " + unit)
+}
+
+// compare runs the candidates and puts them side by side.
+func compare(x *comparison, run func(*Case) *sim.Year) *Comparison {
+	out := &Comparison{Engine: Engine(), Name: x.name, Reference: x.candidates[0].name,
+		Notes: append(orEmpty(x.notes), notes...), Cautions: Cautions}
+	var names []string
+	var figures []*sim.Figures
+	for _, c := range x.candidates {
+		year := run(c.c)
+		names, figures = append(names, c.name), append(figures, &year.Figures)
+		out.Candidates = append(out.Candidates, Candidate{c.name, NewAnswer(c.c, year, FiguresOnly)})
+	}
+	out.Figures = sideBySide(names, figures)
+	return out
+}

@@ -1,0 +1,126 @@
+package api
+
+import (
+	"maps"
+	"net/http"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/danielgtaylor/huma/v2"
+
+	"bankyear/api/media"
+)
+
+// The OpenAPI 3.1 document is written with huma's model of it. huma's own
+// registration is not used: its request path answers 200 to duplicate and
+// wrong-case members, knows no pointers and no wildcard in Accept, and its check
+// of a body with 8760 × 6 numbers takes several times as long as document.Parse
+// and Decode (BenchmarkBodyCheck).
+
+// openAPI is the document of the operations.
+func openAPI(operations []operation) []byte {
+	doc := &huma.OpenAPI{
+		OpenAPI: "3.1.0",
+		Info: &huma.Info{Title: "bankyear", Version: Engine(),
+			Description: "Simulates a year of a stand-alone power system with solar array, battery bank and generator. " + Cautions[0]},
+		Servers: []*huma.Server{{URL: "/"}},
+		Paths:   map[string]*huma.PathItem{},
+		Components: &huma.Components{
+			Schemas: huma.NewMapRegistry(schemaPath, huma.DefaultSchemaNamer),
+		},
+	}
+	s := schemas{all: doc.Components.Schemas.Map()}
+	for _, o := range operations {
+		item := doc.Paths[o.path]
+		if item == nil {
+			item = &huma.PathItem{}
+			doc.Paths[o.path] = item
+		}
+		op := &huma.Operation{OperationID: o.id, Summary: o.summary, Description: o.description, Responses: o.responses(s), Parameters: o.parameters(s)}
+		if o.body != nil {
+			op.RequestBody = &huma.RequestBody{Required: true, Description: "JSON; may be sent with Content-Encoding gzip or zstd.",
+				Content: map[string]*huma.MediaType{media.JSON: {Schema: s.of(reflect.TypeOf(o.body))}}}
+		}
+		switch o.method {
+		case http.MethodGet:
+			item.Get = op
+		case http.MethodPost:
+			item.Post = op
+		default:
+			panic("api: OpenAPI for method " + o.method)
+		}
+	}
+	body, err := encodeJSON(doc)
+	if err != nil {
+		panic("api: OpenAPI: " + err.Error())
+	}
+	return body
+}
+
+// parameters are those of the path and the query.
+func (o *operation) parameters(s schemas) []*huma.Param {
+	var list []*huma.Param
+	for _, name := range slices.Sorted(maps.Keys(o.pathValues)) {
+		list = append(list, &huma.Param{Name: name, In: "path", Required: true, Description: o.pathValues[name], Schema: &huma.Schema{Type: huma.TypeString, Pattern: "^[0-9a-f]{64}$"}})
+	}
+	if o.query == nil {
+		return list
+	}
+	for _, f := range reflect.VisibleFields(reflect.TypeOf(o.query)) {
+		schema := s.field(f)
+		schema.Description = ""
+		list = append(list, &huma.Param{Name: f.Tag.Get("query"), In: "query", Description: f.Tag.Get("doc"), Schema: schema})
+	}
+	return list
+}
+
+// responses are the answer in each media type and the problems.
+func (o *operation) responses(s schemas) map[string]*huma.Response {
+	content := map[string]*huma.MediaType{}
+	for t, body := range o.answers {
+		switch {
+		case body != nil:
+			content[t] = &huma.MediaType{Schema: s.of(reflect.TypeOf(body))}
+		case t == media.JSON || t == media.OpenAPI:
+			content[t] = &huma.MediaType{Schema: &huma.Schema{Type: huma.TypeObject}}
+		case t == media.Parquet || t == parquetAlias:
+			content[t] = &huma.MediaType{} // OpenAPI 3.1: no schema for binary data
+		default:
+			content[t] = &huma.MediaType{Schema: &huma.Schema{Type: huma.TypeString}}
+		}
+	}
+	text := &huma.Schema{Type: huma.TypeString}
+	out := map[string]*huma.Response{"200": {Description: "The answer.", Content: content, Headers: map[string]*huma.Param{
+		"ETag": {Description: "Names this body in its media type and coding.", Schema: text},
+		"Vary": {Description: "Accept, Accept-Encoding.", Schema: text},
+	}}}
+	if strings.HasPrefix(o.path, "/v1/simulations") {
+		out["200"].Headers["Content-Location"] = &huma.Param{Description: "Where the same answer can be had again.", Schema: text}
+	}
+	if o.method == http.MethodGet {
+		out["304"] = &huma.Response{Description: "The client has this body already (If-None-Match)."}
+	}
+	kinds := slices.Concat(o.problems, []kindOfProblem{internal})
+	if len(o.pathValues) > 0 {
+		kinds = append(kinds, notFound)
+	}
+	for _, k := range kinds {
+		status := strconv.Itoa(k.status)
+		if out[status] == nil {
+			out[status] = &huma.Response{Content: map[string]*huma.MediaType{media.Problem: {Schema: s.of(reflect.TypeFor[Problem]())}}}
+		}
+		out[status].Description = strings.TrimSpace(out[status].Description + " " + k.meaning)
+	}
+	return out
+}
+
+// getOpenAPI answers the document.
+func (s *Service) getOpenAPI(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	t, ok := media.Choose(field(r, "Accept"), media.JSON, media.OpenAPI)
+	if !ok {
+		return nil, only(r, media.JSON)
+	}
+	return &reply{mediaType: t, body: s.openAPI}, nil
+}

@@ -1,0 +1,55 @@
+package api
+
+import (
+	"net/http"
+
+	"bankyear/api/media"
+)
+
+// operation is one method of one path: what the router serves and what the
+// OpenAPI document and the documentation page say about it.
+type operation struct {
+	method, path string
+	id, summary  string
+	description  string
+	query        any               // struct of the query's parameters, or nil
+	body         any               // type of the JSON body, or nil
+	answers      map[string]any    // media type → type of the body; nil for text and files
+	problems     []kindOfProblem   // beside notFound, methodNotAllowed and internal
+	pathValues   map[string]string // path parameters and what they are
+	handle       handler
+}
+
+// reading and posting are the problems that operations of a kind share.
+var (
+	reading = []kindOfProblem{badParameter, notAcceptable}
+	posting = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notAcceptable, tooLarge, unsupportedMedia, busy}
+)
+
+// operations lists everything that the service does.
+func (s *Service) operations() []operation {
+	simulation := map[string]any{media.JSON: Answer{}, media.CSV: nil, media.Parquet: nil, parquetAlias: nil}
+	return []operation{
+		{method: http.MethodPost, path: "/v1/simulations", id: "simulate", summary: "Simulate one system over one year",
+			description: "Answers the figures, and with detail more of the year. As CSV or Parquet: the year interval by interval.",
+			query:       detailParameter{}, body: Request{}, answers: simulation, problems: posting, handle: s.postSimulation},
+		{method: http.MethodGet, path: "/v1/simulations/{hash}", id: "answer", summary: "The same answer again",
+			description: "Of the simulations that were asked for last; another detail and media type than before may be asked for. Name, assumptions and catalogue keys are those of the latest request with this hash.",
+			pathValues:  map[string]string{"hash": "Content hash of the answer."},
+			query:       detailParameter{}, answers: simulation, problems: append([]kindOfProblem{busy}, reading...), handle: s.getSimulation},
+		{method: http.MethodPost, path: "/v1/comparisons", id: "compare", summary: "Compare candidates on a base",
+			description: "Every candidate is the base with a JSON Merge Patch (RFC 7396). Figures side by side, with differences.",
+			body:        ComparisonRequest{}, answers: map[string]any{media.JSON: Comparison{}}, problems: posting, handle: s.postComparison},
+		{method: http.MethodGet, path: "/v1/catalogue", id: "catalogue", summary: "Generic modules, chargers, inverters, generators and loads",
+			query: catalogueParameter{}, answers: map[string]any{media.JSON: Catalogue{}}, problems: reading, handle: s.getCatalogue},
+		{method: http.MethodGet, path: "/openapi.json", id: "openapi", summary: "This document",
+			answers: map[string]any{media.JSON: nil, media.OpenAPI: nil}, problems: reading, handle: s.getOpenAPI},
+		{method: http.MethodGet, path: "/docs", id: "docs", summary: "Every input, figure, column and problem, for people",
+			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getDocs},
+		{method: http.MethodGet, path: "/", id: "page", summary: "Start here",
+			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getPage},
+		{method: http.MethodGet, path: "/healthz", id: "healthz", summary: "Whether the process answers", answers: map[string]any{media.Plain: nil}, handle: s.getHealth},
+		{method: http.MethodGet, path: "/readyz", id: "readyz", summary: "Whether new work is taken", answers: map[string]any{media.Plain: nil}, handle: s.getReady},
+		{method: http.MethodGet, path: "/metrics", id: "metrics", summary: "Counts, in the text exposition format 0.0.4", answers: map[string]any{media.Plain: nil}, handle: s.getMetrics},
+	}
+}

@@ -1,0 +1,105 @@
+package api
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"embed"
+	"encoding/base64"
+	"html/template"
+	"net/http"
+	"reflect"
+	"strings"
+	"sync"
+
+	"bankyear/api/media"
+	"bankyear/sim"
+	"bankyear/sim/fault"
+)
+
+//go:embed pages
+var pages embed.FS
+
+// style is the one style sheet, written into each page; its hash is in the
+// policy, so that nothing else can run or load.
+var style = sync.OnceValue(func() string {
+	text, err := pages.ReadFile("pages/style.css")
+	if err != nil {
+		panic("api: " + err.Error())
+	}
+	return string(text)
+})
+
+var policy = sync.OnceValue(func() string {
+	sum := sha256.Sum256([]byte(style()))
+	return "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+})
+
+// pageData is what the pages are written from: the types that the service
+// decodes and answers.
+type pageData struct {
+	Style      template.CSS
+	Engine     string
+	Cautions   []string
+	Inputs     []Input
+	Figures    []Input
+	Columns    []sim.Column
+	Problems   []kindOfProblem
+	Operations []operation
+}
+
+// Name, Title, Status and Meaning let a page show a kind of problem.
+func (k kindOfProblem) Name() string    { return k.name }
+func (k kindOfProblem) Title() string   { return k.title }
+func (k kindOfProblem) Status() int     { return k.status }
+func (k kindOfProblem) Meaning() string { return k.meaning }
+
+// Method, Path and Summary let a page show an operation.
+func (o operation) Method() string  { return o.method }
+func (o operation) Path() string    { return o.path }
+func (o operation) Summary() string { return o.summary }
+
+// render writes a page once; it does not change while the service runs.
+func (s *Service) render(name string) []byte {
+	t, err := template.ParseFS(pages, "pages/"+name)
+	if err != nil {
+		panic("api: " + err.Error())
+	}
+	var out bytes.Buffer
+	err = t.Execute(&out, pageData{
+		Style: template.CSS(style()), Engine: Engine(), Cautions: Cautions,
+		Inputs: Inputs(), Figures: figureDocs(), Columns: Columns(), Problems: kindsOfProblem, Operations: s.operations(),
+	})
+	if err != nil {
+		panic("api: " + err.Error())
+	}
+	return out.Bytes()
+}
+
+// figureDocs lists the figures with their units and definitions.
+func figureDocs() []Input {
+	var list []Input
+	for _, f := range reflect.VisibleFields(reflect.TypeFor[sim.Figures]()) {
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		list = append(list, Input{Path: name, Unit: fault.UnitOf(name), Doc: f.Tag.Get("doc")})
+	}
+	return list
+}
+
+func (s *Service) page(w http.ResponseWriter, r *http.Request, body []byte) (*reply, *Problem) {
+	if p := only(r, media.HTML); p != nil {
+		return nil, p
+	}
+	w.Header().Set("Content-Security-Policy", policy())
+	w.Header().Set("Referrer-Policy", "no-referrer")
+	return &reply{mediaType: media.HTML, body: body}, nil
+}
+
+// getDocs answers the documentation.
+func (s *Service) getDocs(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	return s.page(w, r, s.docs())
+}
+
+// getPage answers the start page.
+func (s *Service) getPage(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	return s.page(w, r, s.start())
+}

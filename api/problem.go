@@ -1,0 +1,77 @@
+package api
+
+import (
+	"net/http"
+
+	"bankyear/sim/fault"
+)
+
+// Problem is an error answer (RFC 9457) with every fault of the input.
+type Problem struct {
+	Type   string  `json:"type" doc:"Where the kind of problem is described."`
+	Title  string  `json:"title" doc:"The kind of problem."`
+	Status int     `json:"status" doc:"HTTP status."`
+	Detail string  `json:"detail,omitzero" required:"false" doc:"What is wrong this time."`
+	Faults []Fault `json:"faults" doc:"Everything wrong with the input, all at once; empty when it is not the input's values."`
+
+	header map[string]string
+}
+
+// Fault is one thing wrong with the input.
+type Fault struct {
+	Pointer   string `json:"pointer" doc:"JSON Pointer (RFC 6901) of the member in the request's body."`
+	Parameter string `json:"parameter,omitzero" required:"false" doc:"Name of the query parameter, when the fault is there."`
+	Value     any    `json:"value,omitempty" required:"false" doc:"The value as given."`
+	Allowed   string `json:"allowed,omitzero" required:"false" doc:"What would be accepted."`
+	Unit      string `json:"unit,omitzero" required:"false" doc:"Unit of value and allowed."`
+	Message   string `json:"message" doc:"What is wrong, in plain words."`
+}
+
+// kindOfProblem is one row of the closed table of problems.
+type kindOfProblem struct {
+	name, title string
+	status      int
+	meaning     string
+}
+
+// The kinds of problem; the only place where a status is chosen.
+var (
+	notJSON          = kindOfProblem{"not-json", "The body is not JSON", http.StatusBadRequest, "The body could not be followed to its end as one JSON value."}
+	badParameter     = kindOfProblem{"bad-parameter", "A query parameter is wrong", http.StatusBadRequest, "A query parameter is unknown, given twice, or has a value that is not allowed."}
+	damagedBody      = kindOfProblem{"damaged-body", "The body could not be decoded", http.StatusBadRequest, "The body does not decode by its Content-Encoding, or the connection broke off."}
+	faultyInput      = kindOfProblem{"faulty-input", "The input has faults", http.StatusUnprocessableEntity, "The body is JSON, and members of it are unknown, missing, of the wrong type or out of range, or do not go together. All faults are listed."}
+	notFound         = kindOfProblem{"not-found", "There is nothing here", http.StatusNotFound, "No resource has this address, or the answer is no longer kept: POST the request again."}
+	methodNotAllowed = kindOfProblem{"method-not-allowed", "The method is not allowed here", http.StatusMethodNotAllowed, "The Allow header lists the methods."}
+	notAcceptable    = kindOfProblem{"not-acceptable", "No acceptable representation", http.StatusNotAcceptable, "The Accept or Accept-Encoding header leaves nothing that the resource can be sent as."}
+	tooLarge         = kindOfProblem{"too-large", "The body is too large", http.StatusRequestEntityTooLarge, "The body, once decoded, is larger than the service takes."}
+	unsupportedMedia = kindOfProblem{"unsupported-media-type", "The body is of a type that is not taken here", http.StatusUnsupportedMediaType, "The Content-Type or Content-Encoding is not one that the resource takes."}
+	busy             = kindOfProblem{"busy", "Too many requests at once", http.StatusTooManyRequests, "As many simulations wait as the service lets wait. Retry-After says when to ask again."}
+	internal         = kindOfProblem{"internal", "The service failed", http.StatusInternalServerError, "A mistake of the program; it is in its log."}
+)
+
+// kindsOfProblem lists them for the documentation.
+var kindsOfProblem = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notFound, methodNotAllowed, notAcceptable, tooLarge, unsupportedMedia, busy, internal}
+
+// problem is a problem of this kind.
+func (k kindOfProblem) problem(detail string) *Problem {
+	return &Problem{Type: "/docs#problem-" + k.name, Title: k.title, Status: k.status, Detail: detail, Faults: []Fault{}}
+}
+
+// with adds a header field.
+func (p *Problem) with(name, value string) *Problem {
+	if p.header == nil {
+		p.header = map[string]string{}
+	}
+	p.header[name] = value
+	return p
+}
+
+// faults is the problem of an input with faults: one that is no JSON at all when
+// nothing could be read from it.
+func (k kindOfProblem) faults(faults fault.Faults) *Problem {
+	p := k.problem(count(len(faults), "fault") + ", each with its JSON Pointer, value and what is allowed.")
+	for _, f := range faults {
+		p.Faults = append(p.Faults, Fault{Pointer: f.Pointer, Value: f.Value, Allowed: f.Allowed, Unit: f.Unit, Message: f.Message})
+	}
+	return p
+}

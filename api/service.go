@@ -1,0 +1,154 @@
+package api
+
+import (
+	"errors"
+	"log/slog"
+	"net/http"
+	"runtime"
+	"runtime/debug"
+	"slices"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/gorilla/mux"
+)
+
+// Config is what a service is started with. A zero member takes its default.
+type Config struct {
+	MaxBodyBytes int64 // largest body once decoded; default 64 MiB: a year of minutes in six columns is about 20
+	MaxRunning   int   // simulations at once; default one a processor
+	MaxWaiting   int   // requests that wait for one; default 64
+	MaxAnswers   int   // answers kept for GET; default 64, up to a megabyte each
+	Log          *slog.Logger
+}
+
+// Service answers over HTTP.
+type Service struct {
+	config  Config
+	router  *mux.Router
+	log     *slog.Logger
+	slots   *slots
+	answers *answers
+	metrics *metrics
+	closing atomic.Bool
+	openAPI []byte
+	docs    func() []byte
+	start   func() []byte
+}
+
+// New makes a service.
+func New(c Config) *Service {
+	if c.MaxBodyBytes == 0 {
+		c.MaxBodyBytes = 64 << 20
+	}
+	if c.MaxRunning == 0 {
+		c.MaxRunning = runtime.GOMAXPROCS(0)
+	}
+	if c.MaxWaiting == 0 {
+		c.MaxWaiting = 64
+	}
+	if c.MaxAnswers == 0 {
+		c.MaxAnswers = 64
+	}
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), answers: newAnswers(c.MaxAnswers), metrics: newMetrics()}
+	s.openAPI = openAPI(s.operations())
+	s.docs = sync.OnceValue(func() []byte { return s.render("docs.html") })
+	s.start = sync.OnceValue(func() []byte { return s.render("start.html") })
+	s.router = s.route()
+	return s
+}
+
+// Close makes /readyz refuse, so that no new work is sent here while requests in
+// flight end.
+func (s *Service) Close() { s.closing.Store(true) }
+
+// handler answers one request with a reply or a problem, never both.
+type handler func(w http.ResponseWriter, r *http.Request) (*reply, *Problem)
+
+// route builds the router from the operations. Every path answers HEAD where it
+// answers GET, and a problem for other methods and unknown paths.
+func (s *Service) route() *mux.Router {
+	router := mux.NewRouter()
+	methods := map[string][]string{}
+	for _, o := range s.operations() {
+		allowed := []string{o.method}
+		if o.method == http.MethodGet {
+			allowed = append(allowed, http.MethodHead)
+		}
+		methods[o.path] = append(methods[o.path], allowed...)
+		router.Handle(o.path, s.serve(o.path, o.handle)).Methods(allowed...)
+	}
+	for path, allowed := range methods {
+		slices.Sort(allowed)
+		allow := strings.Join(allowed, ", ")
+		router.Handle(path, s.serve(path, func(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+			return nil, methodNotAllowed.problem(r.Method+" is not one of "+allow+".").with("Allow", allow)
+		}))
+	}
+	router.NotFoundHandler = s.serve("other", func(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+		return nil, notFound.problem("No resource has the address " + r.URL.Path + ".")
+	})
+	return router
+}
+
+// ServeHTTP implements http.Handler.
+func (s *Service) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.router.ServeHTTP(w, r) }
+
+// serve sends what a handler answers, counts it, and turns a panic into a
+// problem.
+func (s *Service) serve(route string, handle handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		begin := time.Now()
+		out := &counted{ResponseWriter: w}
+		s.metrics.inFlight.Add(1)
+		defer func() {
+			if cause := recover(); cause != nil {
+				if err, ok := cause.(error); ok && errors.Is(err, http.ErrAbortHandler) {
+					panic(cause)
+				}
+				s.log.Error("panic", "route", route, "cause", cause, "stack", string(debug.Stack()))
+				if out.status == 0 {
+					sendProblem(out, internal.problem("The log of the service says more."))
+				}
+			}
+			s.metrics.inFlight.Add(-1)
+			s.metrics.count(route, r.Method, out.status, time.Since(begin))
+		}()
+		h := out.Header()
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Vary", "Accept, Accept-Encoding")
+		a, p := handle(out, r)
+		if p == nil {
+			p = send(out, r, a)
+		}
+		if p != nil {
+			sendProblem(out, p)
+		}
+	})
+}
+
+// counted remembers the status.
+type counted struct {
+	http.ResponseWriter
+	status int
+}
+
+func (c *counted) WriteHeader(status int) {
+	c.status = status
+	c.ResponseWriter.WriteHeader(status)
+}
+
+func (c *counted) Write(b []byte) (int, error) {
+	if c.status == 0 {
+		c.status = http.StatusOK
+	}
+	return c.ResponseWriter.Write(b)
+}
+
+// Unwrap lets http.ResponseController reach the connection.
+func (c *counted) Unwrap() http.ResponseWriter { return c.ResponseWriter }

@@ -1,0 +1,134 @@
+package api
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gorilla/mux"
+
+	"bankyear/api/media"
+	"bankyear/sim"
+	"bankyear/sim/fault"
+)
+
+// parquetAlias is a name under which some clients ask for Parquet.
+const parquetAlias = "application/x-parquet"
+
+// detailParameter is the query of a simulation.
+type detailParameter struct {
+	Detail string `json:"detail" query:"detail" enum:"figures,months,days,events,hours" default:"figures" doc:"What to tell beside the figures. CSV and Parquet hold the hours whatever it says."`
+}
+
+// postSimulation simulates one year.
+func (s *Service) postSimulation(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	want, p := wanted(r)
+	if p != nil {
+		return nil, p
+	}
+	raw, p := readBody(w, r, s.config.MaxBodyBytes)
+	if p != nil {
+		return nil, p
+	}
+	leave, p := s.slots.take(r.Context())
+	if p != nil {
+		return nil, p
+	}
+	defer leave()
+	var cases Cases
+	c, faults, isJSON := cases.Read(raw)
+	if p := refused(faults, isJSON); p != nil {
+		return nil, p
+	}
+	known, _ := s.answers.get(c.Hash)
+	return s.tell(kept{c, known.year}, want)
+}
+
+// getSimulation tells a simulation again, in any detail and type.
+func (s *Service) getSimulation(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	want, p := wanted(r)
+	if p != nil {
+		return nil, p
+	}
+	k, ok := s.answers.get(mux.Vars(r)["hash"])
+	if !ok {
+		return nil, notFound.problem("No answer with this hash is kept here.")
+	}
+	leave, p := s.slots.take(r.Context())
+	if p != nil {
+		return nil, p
+	}
+	defer leave()
+	return s.tell(k, want)
+}
+
+// asked is how a client wants a simulation told.
+type asked struct {
+	mediaType string
+	detail    Detail
+}
+
+// wanted reads Accept and the query before any work is done.
+func wanted(r *http.Request) (asked, *Problem) {
+	var q detailParameter
+	if p := readParameters(r.URL.Query(), &q); p != nil {
+		return asked{}, p
+	}
+	offers := []string{media.JSON, media.CSV, media.Parquet, parquetAlias}
+	t, ok := media.Choose(field(r, "Accept"), offers...)
+	if !ok {
+		return asked{}, notAcceptable.problem("Accept " + strconv.Quote(field(r, "Accept")) + " leaves none of " + strings.Join(offers, ", ") + ".")
+	}
+	return asked{t, Detail(q.Detail)}, nil
+}
+
+// refused is the problem of a body with faults, nil when there are none.
+func refused(faults fault.Faults, isJSON bool) *Problem {
+	switch {
+	case len(faults) == 0:
+		return nil
+	case !isJSON:
+		return notJSON.faults(faults)
+	}
+	return faultyInput.faults(faults)
+}
+
+// tell runs what has not been run, keeps it, and encodes it.
+func (s *Service) tell(k kept, want asked) (*reply, *Problem) {
+	year := k.year
+	if hours := want.mediaType != media.JSON || want.detail.needsHours(); year == nil || hours {
+		year = k.c.Plan().Run(hours)
+		s.metrics.runs.Add(1)
+		short := *year
+		short.Hours = nil
+		k.year = &short
+	}
+	s.answers.put(k)
+	out := &reply{mediaType: want.mediaType, location: "/v1/simulations/" + k.c.Hash}
+	if want.detail != FiguresOnly && want.mediaType == media.JSON {
+		out.location += "?detail=" + string(want.detail)
+	}
+	var err error
+	if out.body, err = Encode(k.c, year, want.mediaType, want.detail); err != nil {
+		panic(err) // an answer that is not finite is a mistake of the engine
+	}
+	switch want.mediaType {
+	case media.CSV:
+		out.filename = k.c.Hash[:12] + ".csv"
+	case media.Parquet, parquetAlias:
+		out.filename = k.c.Hash[:12] + ".parquet"
+	}
+	return out, nil
+}
+
+// Encode writes a year in a media type: JSON in any detail, the hours as CSV or
+// Parquet. The year must hold its hours where they are told.
+func Encode(c *Case, y *sim.Year, mediaType string, d Detail) ([]byte, error) {
+	switch mediaType {
+	case media.CSV:
+		return EncodeCSV(y.Hours), nil
+	case media.Parquet, parquetAlias:
+		return EncodeParquet(y.Hours, c.Hash)
+	}
+	return encodeJSON(NewAnswer(c, y, d))
+}

@@ -1,0 +1,67 @@
+package main
+
+import (
+	"flag"
+	"fmt"
+	"io"
+	"text/tabwriter"
+
+	"bankyear/api"
+)
+
+// compare runs the candidates of a comparison and prints them side by side.
+func compare(args []string, s streams) error {
+	rest, err := parse(flag.NewFlagSet("compare", flag.ContinueOnError), args, s)
+	if err != nil {
+		return err
+	}
+	name, err := oneFile(rest)
+	if err != nil {
+		return err
+	}
+	raw, cases, err := readRequest(name, s)
+	if err != nil {
+		return err
+	}
+	c, faults := cases.Compare(raw)
+	if len(faults) > 0 {
+		return faults
+	}
+	return printComparison(s.out, c)
+}
+
+func printComparison(out io.Writer, c *api.Comparison) error {
+	p := printer{w: out}
+	p.title(c.Name)
+	t := tabwriter.NewWriter(&p, 0, 0, 2, ' ', 0)
+	fmt.Fprint(t, "figure\tunit")
+	for _, x := range c.Candidates {
+		fmt.Fprintf(t, "\t%s", x.Candidate)
+	}
+	for _, x := range c.Candidates[1:] {
+		fmt.Fprintf(t, "\t%s against %s", x.Candidate, c.Reference)
+	}
+	fmt.Fprintln(t)
+	for _, row := range c.Figures {
+		fmt.Fprintf(t, "%s\t%s", row.Figure, row.Unit)
+		for _, x := range c.Candidates {
+			fmt.Fprintf(t, "\t%s", shown(row.Values[x.Candidate]))
+		}
+		for _, x := range c.Candidates[1:] {
+			fmt.Fprintf(t, "\t%s", row.Words[x.Candidate])
+		}
+		fmt.Fprintln(t)
+	}
+	t.Flush()
+	for _, x := range c.Candidates {
+		p.list("What "+x.Candidate+" says", x.Answer.Findings)
+	}
+	p.list("Notes", c.Notes)
+	p.list("Cautions", c.Cautions)
+	p.section("Hashes")
+	for _, x := range c.Candidates {
+		p.linef("%s  %s", x.Answer.Hash, x.Candidate)
+	}
+	p.linef("engine %s", c.Engine)
+	return p.err
+}

@@ -1,0 +1,90 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+)
+
+// printer writes plain text and remembers the first error.
+type printer struct {
+	w   io.Writer
+	err error
+}
+
+// Write implements io.Writer for tables.
+func (p *printer) Write(b []byte) (int, error) {
+	if p.err == nil {
+		_, p.err = p.w.Write(b)
+	}
+	return len(b), p.err
+}
+
+func (p *printer) linef(format string, args ...any) { fmt.Fprintf(p, format+"\n", args...) }
+
+func (p *printer) title(text string) {
+	if text != "" {
+		p.linef("%s\n%s\n", text, strings.Repeat("=", len([]rune(text))))
+	}
+}
+
+func (p *printer) section(text string) { p.linef("\n%s", text) }
+
+// list writes sentences under a heading, nothing when there are none.
+func (p *printer) list(heading string, sentences []string) {
+	if len(sentences) == 0 {
+		return
+	}
+	p.section(heading)
+	for _, s := range sentences {
+		p.linef("- %s", s)
+	}
+}
+
+// table aligns rows; the columns named in right are numbers, aligned right.
+func (p *printer) table(rows [][]string) {
+	t := tabwriter.NewWriter(p, 0, 0, 2, ' ', 0)
+	for _, r := range rows {
+		fmt.Fprintln(t, "  "+strings.Join(r, "\t"))
+	}
+	t.Flush()
+}
+
+// numbers aligns rows of numbers under their headings, to the right.
+func (p *printer) numbers(rows [][]string) {
+	t := tabwriter.NewWriter(p, 0, 0, 2, ' ', tabwriter.AlignRight)
+	for _, r := range rows {
+		fmt.Fprintln(t, strings.Join(r, "\t")+"\t")
+	}
+	t.Flush()
+}
+
+// shown writes a value: numbers as people read them.
+func shown(v any) string {
+	switch x := v.(type) {
+	case float64:
+		return rounded(x)
+	case nil:
+		return ""
+	case string:
+		return x
+	}
+	return fmt.Sprint(v)
+}
+
+// rounded writes a number with at most three decimals, fewer the larger it is.
+func rounded(x float64) string {
+	decimals := 0
+	switch a := max(x, -x); {
+	case x == float64(int64(x)):
+	case a < 1:
+		decimals = 3
+	case a < 10:
+		decimals = 2
+	case a < 1000:
+		decimals = 1
+	}
+	return strconv.FormatFloat(x, 'f', decimals, 64)
+}

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+
+	"bankyear/sim/fault"
+)
+
+const usage = `bankyear simulates a year of a stand-alone power system.
+
+  bankyear simulate FILE [--out year.parquet|year.csv|year.json]
+  bankyear compare FILE
+  bankyear serve [--listen 127.0.0.1:8080]
+
+FILE is a request as JSON; - reads it from standard input.
+`
+
+// Exit codes.
+const (
+	done       = 0
+	failed     = 1 // the input has faults, or a file could not be read or written
+	misspelled = 2 // the command line
+)
+
+// errUsage is an error of the command line.
+type errUsage struct{ text string }
+
+func (e errUsage) Error() string { return e.text }
+
+// run is the whole program.
+func run(ctx context.Context, args []string, s streams) int {
+	err := command(ctx, args, s)
+	var wrong errUsage
+	var faults fault.Faults
+	switch {
+	case err == nil || errors.Is(err, flag.ErrHelp):
+		return done
+	case errors.As(err, &wrong):
+		fmt.Fprintf(s.err, "bankyear: %s\n\n%s", wrong.text, usage)
+		return misspelled
+	case errors.As(err, &faults):
+		fmt.Fprintln(s.err, faults.Error()) // one a line, each with its pointer
+	default:
+		fmt.Fprintf(s.err, "bankyear: %s\n", err)
+	}
+	return failed
+}
+
+func command(ctx context.Context, args []string, s streams) error {
+	if len(args) == 0 {
+		return errUsage{"a command is missing"}
+	}
+	switch name, rest := args[0], args[1:]; name {
+	case "simulate":
+		return simulate(rest, s)
+	case "compare":
+		return compare(rest, s)
+	case "serve":
+		return serve(ctx, rest, s)
+	case "help", "-h", "-help", "--help":
+		_, err := io.WriteString(s.out, usage)
+		return err
+	default:
+		return errUsage{fmt.Sprintf("there is no command %q", name)}
+	}
+}
+
+// parse reads flags before and after other arguments and returns the latter.
+func parse(f *flag.FlagSet, args []string, s streams) ([]string, error) {
+	f.SetOutput(io.Discard)
+	var rest []string
+	for {
+		if err := f.Parse(args); errors.Is(err, flag.ErrHelp) {
+			_, _ = io.WriteString(s.out, usage)
+			return nil, err
+		} else if err != nil {
+			return nil, errUsage{err.Error()}
+		}
+		if args = f.Args(); len(args) == 0 {
+			return rest, nil
+		}
+		rest, args = append(rest, args[0]), args[1:]
+	}
+}
+
+// oneFile is the one argument of a command.
+func oneFile(args []string) (string, error) {
+	switch len(args) {
+	case 0:
+		return "", errUsage{"FILE is missing"}
+	case 1:
+		return args[0], nil
+	}
+	return "", errUsage{fmt.Sprintf("one FILE is taken, not %d", len(args))}
+}

@@ -1,0 +1,67 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"time"
+
+	"bankyear/api"
+)
+
+// Limits of the connections. A body of 64 MiB takes a minute at 9 Mbit/s.
+const (
+	headerTimeout   = 10 * time.Second
+	readTimeout     = 60 * time.Second
+	writeTimeout    = 120 * time.Second
+	idleTimeout     = 120 * time.Second
+	shutdownTimeout = 15 * time.Second
+	headerBytes     = 64 << 10
+)
+
+// serve answers over HTTP until the context ends, then lets the requests in
+// flight finish.
+func serve(ctx context.Context, args []string, s streams) error {
+	flags := flag.NewFlagSet("serve", flag.ContinueOnError)
+	listen := flags.String("listen", "127.0.0.1:8080", "")
+	rest, err := parse(flags, args, s)
+	if err != nil {
+		return err
+	}
+	if len(rest) > 0 {
+		return errUsage{fmt.Sprintf("serve takes no %q", rest[0])}
+	}
+	log := slog.New(slog.NewTextHandler(s.err, nil))
+	listener, err := net.Listen("tcp", *listen) // here, so that a port in use is said before anything else
+	if err != nil {
+		return err
+	}
+	service := api.New(api.Config{Log: log})
+	server := &http.Server{
+		Handler: service, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
+		IdleTimeout: idleTimeout, MaxHeaderBytes: headerBytes, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	fmt.Fprintf(s.out, "bankyear listens on http://%s\n", listener.Addr())
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(listener) }()
+	select {
+	case err := <-ended:
+		return err
+	case <-ctx.Done():
+	}
+	log.Info("closing")
+	service.Close()
+	last, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownTimeout)
+	defer cancel()
+	if err := server.Shutdown(last); err != nil {
+		return fmt.Errorf("requests in flight did not end: %w", err)
+	}
+	if err := <-ended; !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}

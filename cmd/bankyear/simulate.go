@@ -1,0 +1,51 @@
+package main
+
+import (
+	"flag"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"bankyear/api"
+	"bankyear/api/media"
+)
+
+// mediaTypes are the files that simulate writes, by extension.
+var mediaTypes = map[string]string{".parquet": media.Parquet, ".csv": media.CSV, ".json": media.JSON}
+
+// simulate runs one year, prints it, and writes its hours when asked.
+func simulate(args []string, s streams) error {
+	flags := flag.NewFlagSet("simulate", flag.ContinueOnError)
+	out := flags.String("out", "", "")
+	rest, err := parse(flags, args, s)
+	if err != nil {
+		return err
+	}
+	name, err := oneFile(rest)
+	if err != nil {
+		return err
+	}
+	mediaType, known := mediaTypes[strings.ToLower(filepath.Ext(*out))]
+	if *out != "" && !known {
+		return errUsage{fmt.Sprintf("--out %q ends in none of .parquet, .csv, .json", *out)}
+	}
+	raw, cases, err := readRequest(name, s)
+	if err != nil {
+		return err
+	}
+	c, faults, _ := cases.Read(raw)
+	if len(faults) > 0 {
+		return faults
+	}
+	year := c.Plan().Run(*out != "")
+	if *out != "" {
+		body, err := api.Encode(c, year, mediaType, api.Hours)
+		if err != nil {
+			return err
+		}
+		if err := writeFile(*out, body); err != nil {
+			return err
+		}
+	}
+	return printYear(s.out, api.NewAnswer(c, year, api.Months))
+}

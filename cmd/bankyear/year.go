@@ -1,0 +1,143 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+
+	"bankyear/api"
+	"bankyear/sim"
+)
+
+// printYear prints an answer for people.
+func printYear(out io.Writer, a *api.Answer) error {
+	p := printer{w: out}
+	p.title(a.Name)
+	p.headline(&a.Figures)
+	p.downtime(&a.Figures)
+	p.months(a.Months)
+	p.solar(&a.Books, &a.Figures)
+	p.served(&a.Books)
+	p.list("What it says", a.Findings)
+	p.assumed(a)
+	p.list("Notes", a.Notes)
+	p.list("Cautions", a.Cautions)
+	p.linef("\nhash    %s\nengine  %s", a.Hash, a.Engine)
+	return p.err
+}
+
+// headline prints every figure that is one value.
+func (p *printer) headline(f *sim.Figures) {
+	p.linef("Figures of the year")
+	var rows [][]string
+	for _, x := range api.FiguresOf(f) {
+		if strings.Contains(x.Name, ".") || x.Value == "" {
+			continue // by cause, further down; or there is none
+		}
+		rows = append(rows, []string{x.Name, shown(x.Value) + " " + x.Unit, x.Doc})
+	}
+	p.table(rows)
+}
+
+func (p *printer) downtime(f *sim.Figures) {
+	p.section("Downtime by cause")
+	rows := byCause(f.DowntimeByCauseH, f.DowntimeH, "h")
+	if len(rows) == 0 {
+		rows = [][]string{{"none"}}
+	}
+	p.table(rows)
+}
+
+// byCause lists what is not zero, the largest first, with its share.
+func byCause(values map[string]float64, whole float64, unit string) [][]string {
+	names := slices.SortedFunc(maps.Keys(values), func(a, b string) int {
+		switch {
+		case values[a] > values[b]:
+			return -1
+		case values[a] < values[b]:
+			return 1
+		}
+		return strings.Compare(a, b)
+	})
+	var rows [][]string
+	for _, n := range names {
+		if values[n] > 0 {
+			rows = append(rows, []string{n, rounded(values[n]) + " " + unit, share(values[n], whole)})
+		}
+	}
+	return rows
+}
+
+func share(part, whole float64) string {
+	if whole == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.1f %%", 100*part/whole)
+}
+
+func (p *printer) months(months []sim.Month) {
+	p.section("Months")
+	rows := [][]string{{"month", "solar kWh", "curtailed", "load kWh", "unserved", "generator h", "fuel l", "dark h", "lowest SoC"}}
+	for _, m := range months {
+		rows = append(rows, []string{
+			fmt.Sprint(m.Month), whole(m.Books.SolarAvailableKWh), whole(m.Books.CurtailedKWh), whole(m.Books.LoadKWh),
+			rounded(m.Books.UnservedKWh), rounded(m.GeneratorH), rounded(m.FuelL), rounded(m.DowntimeH), fmt.Sprintf("%.2f", m.LowestSoC),
+		})
+	}
+	p.numbers(rows)
+}
+
+func whole(x float64) string { return fmt.Sprintf("%.0f", x) }
+
+// solar prints where the solar energy went.
+func (p *printer) solar(b *sim.Books, f *sim.Figures) {
+	p.section("Where the solar went")
+	part := func(name string, kWh float64) []string {
+		return []string{name, rounded(kWh) + " kWh", share(kWh, b.SolarAvailableKWh)}
+	}
+	rows := [][]string{
+		part("available", b.SolarAvailableKWh), part("to load", b.SolarToLoadKWh), part("to bank", b.SolarToBankKWh),
+		part("charger loss", b.SolarLossKWh), part("curtailed", b.CurtailedKWh),
+	}
+	for _, r := range byCause(f.CurtailedByCause, b.SolarAvailableKWh, "kWh") {
+		rows = append(rows, append([]string{"  " + r[0]}, r[1:]...))
+	}
+	p.table(rows)
+}
+
+// served prints what served the load.
+func (p *printer) served(b *sim.Books) {
+	p.section("What served the load")
+	part := func(name string, kWh float64) []string {
+		return []string{name, rounded(kWh) + " kWh", share(kWh, b.LoadKWh)}
+	}
+	p.table([][]string{
+		part("demand", b.LoadKWh), part("sun", b.LoadFromSolarKWh), part("bank", b.LoadFromBankKWh),
+		part("generator", b.LoadFromGeneratorKWh), part("not served", b.UnservedKWh),
+	})
+}
+
+// assumed prints what nobody stated.
+func (p *printer) assumed(a *api.Answer) {
+	p.section("Assumed")
+	var rows [][]string
+	for _, x := range a.Assumed {
+		rows = append(rows, []string{x.Pointer, strings.TrimSpace(shown(x.Value) + " " + x.Unit), x.Basis})
+	}
+	p.table(rows)
+	if len(a.Catalogue) == 0 {
+		return
+	}
+	p.section("From the catalogue")
+	rows = nil
+	for _, x := range a.Catalogue {
+		changed := "unchanged"
+		if len(x.Overrides) > 0 {
+			changed = "changed: " + strings.Join(x.Overrides, ", ")
+		}
+		rows = append(rows, []string{x.Pointer, x.Key, changed})
+	}
+	p.table(rows)
+}
