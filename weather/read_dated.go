@@ -32,6 +32,20 @@ type dated struct {
 	years         int // begun
 }
 
+func newDated(p *Problems, o ReadOptions, format string, site Site, h *header, give giveYear) *dated {
+	d := &dated{cells: cells{p: p}, o: o, format: format, site: site, header: h, label: o.IntervalLabel, assumed: h.assumed, give: give}
+	switch {
+	case d.label != "":
+	case format == FormatSatellite:
+		d.label = "instant"
+		d.assumed = append(d.assumed, Assumed{"interval_label", d.label, "the times of this format are instants"})
+	default:
+		d.label = "start"
+		d.assumed = append(d.assumed, Assumed{"interval_label", d.label, "not stated; the product's own convention"})
+	}
+	return d
+}
+
 // datedRow is a row by the minute since 1970 at which its interval starts.
 type datedRow struct {
 	line   int
@@ -78,40 +92,44 @@ func (d *dated) requireColumns(line int) {
 	}
 }
 
-// findStep looks ahead at the first rows for the length of the interval: the
-// smallest time between two of them.
+// aheadRows is how many rows are looked at for the length of the interval.
+const aheadRows = 50
+
+// findStep looks ahead at the first rows of a text file.
 func (d *dated) findStep(l *lines, sep byte) error {
 	ahead, _ := l.r.Peek(maxLineBytes / 2)
 	peek := newLines(bufio.NewReaderSize(bytes.NewReader(ahead), maxLineBytes))
 	peek.number = l.number
-	var last, first int64
-	known := 0
-	for range 50 {
+	var times []int64
+	for range aheadRows {
 		line, err := peek.next()
-		if err != nil || bytes.IndexByte(line, '"') >= 0 && len(line) == 0 {
+		if err != nil {
 			break
 		}
 		fields, bad := peek.split(line, sep, d.header.limit)
 		if bad > 0 {
 			continue
 		}
-		minute, _, err := d.time(fields)
-		if err != nil {
-			continue
+		if minute, _, err := d.time(fields); err == nil {
+			times = append(times, minute)
 		}
-		if known == 0 {
-			first = minute
-		} else if gap := minute - last; gap > 0 && (d.step == 0 || gap < d.step) {
+	}
+	return d.settle(l.number+1, times)
+}
+
+// settle takes the smallest time between two of the first rows as the length
+// of the interval.
+func (d *dated) settle(line int, times []int64) error {
+	for i := 1; i < len(times); i++ {
+		if gap := times[i] - times[i-1]; gap > 0 && (d.step == 0 || gap < d.step) {
 			d.step = gap
 		}
-		last = minute
-		known++
 	}
-	if !isStep(int(d.step) * 60) {
-		return Problem{Line: l.number + 1, Member: "time", Index: -1, Value: d.step, Allowed: "60, 30, 15, 10, 5 or 1", Unit: "min",
+	if d.step > 60 || !isStep(int(d.step)*60) {
+		return Problem{Line: line, Member: "time", Index: -1, Value: d.step, Allowed: "60, 30, 15, 10, 5 or 1", Unit: "min",
 			Message: "the first rows do not show an interval that a year may have", Cause: ErrTime}
 	}
-	return d.align(l.number+1, first)
+	return d.align(line, times[0])
 }
 
 // align finds how the times of the file lie to the starts of intervals, and
@@ -143,109 +161,39 @@ func (d *dated) align(line int, first int64) error {
 func (d *dated) row(line int, fields [][]byte) {
 	minute, field, err := d.time(fields)
 	start := minute - d.shift
-	if err == nil && start%d.step != 0 {
-		err = fmt.Errorf("does not lie on the grid of %d minutes that the first rows show", d.step)
+	if err == nil {
+		err = d.onGrid(start)
 	}
 	one := datedRow{line: line, minute: start}
 	for c := range columns {
 		d.value(&one.values, c, line, fields, nil)
 	}
+	if at := d.header.filled; at > 0 && at <= len(fields) {
+		one.filled = string(fields[at-1])
+	}
+	text := ""
+	if err != nil && field > 0 && field <= len(fields) {
+		text = string(fields[field-1])
+	}
+	d.take(&one, field, text, err)
+}
+
+// take places a row, or reports why its time (text, in a field) cannot be.
+func (d *dated) take(row *datedRow, field int, text string, err error) {
+	if _, ok := fillsOf(row.filled, 0); !ok {
+		d.p.add(Problem{Line: row.line, Column: d.header.filled, Member: filledColumn, Index: -1, Value: row.filled, Allowed: "such as ghi_w_m2=interpolated", Message: "is not a mark of filled samples", Cause: ErrFormat})
+	}
 	if err != nil {
-		text := ""
-		if field > 0 && field <= len(fields) {
-			text = string(fields[field-1])
-		}
-		d.p.add(Problem{Line: line, Column: field, Member: "time", Index: -1, Value: text, Message: err.Error(), Cause: ErrTime})
+		d.p.add(Problem{Line: row.line, Column: field, Member: "time", Index: -1, Value: text, Message: err.Error(), Cause: ErrTime})
 		d.unplaced++
 		return
 	}
-	if at := d.header.filled; at > 0 && at <= len(fields) {
-		one.filled = string(fields[at-1])
-		if _, ok := fillsOf(one.filled, 0); !ok {
-			d.p.add(Problem{Line: line, Column: at, Member: filledColumn, Index: -1, Value: one.filled, Allowed: "such as ghi_w_m2=interpolated", Message: "is not a mark of filled samples", Cause: ErrFormat})
-		}
-	}
-	d.place(&one)
+	d.place(row)
 }
 
-// time is the time of a row on the site's clock, in minutes since 1970, and
-// the field that holds it.
-func (d *dated) time(fields [][]byte) (minute int64, field int, err error) {
-	t := d.header.time
-	at := func(i int) []byte {
-		if i == 0 || i > len(fields) {
-			return nil
-		}
-		return fields[i-1]
+func (d *dated) onGrid(start int64) error {
+	if start%d.step != 0 {
+		return fmt.Errorf("does not lie on the grid of %d minutes that the first rows show", d.step)
 	}
-	var s stamp
-	switch {
-	case t.whole != 0:
-		field = t.whole
-		s, err = parseStamp(at(field), d.o.DateOrder)
-	case t.date != 0:
-		if s, err = parseStamp(at(t.date), d.o.DateOrder); err != nil {
-			return 0, t.date, err
-		}
-		field = t.clock
-		s.minute, err = d.clock(s.minute, t, at)
-	default:
-		field = t.year
-		s.minute, err = d.parts(t, at)
-	}
-	if err != nil {
-		return 0, field, err
-	}
-	switch {
-	case s.hasOffset:
-		s.minute += int64(d.site.UTCOffsetH*60) - int64(s.offset)
-	case d.o.TimeZone == "utc":
-		s.minute += int64(d.site.UTCOffsetH * 60)
-	}
-	return s.minute, field, nil
-}
-
-// clock adds the time of day beside a date.
-func (d *dated) clock(day int64, t timeFields, at func(int) []byte) (int64, error) {
-	if t.clock != 0 {
-		minutes, rest, err := parseClock(at(t.clock))
-		if err == nil && len(rest) > 0 {
-			err = errNoTime
-		}
-		return day + int64(minutes), err
-	}
-	err := d.addHour(&day, t, at)
-	return day, err
-}
-
-// parts puts a time together from year, month, day, hour and minute.
-func (d *dated) parts(t timeFields, at func(int) []byte) (int64, error) {
-	year, ok1 := whole(at(t.year))
-	month, ok2 := whole(at(t.month))
-	day, ok3 := whole(at(t.day))
-	if !ok1 || !ok2 || !ok3 {
-		return 0, errNoTime
-	}
-	minute, err := minuteOf(year, month, day, 0)
-	if err != nil {
-		return 0, err
-	}
-	err = d.addHour(&minute, t, at)
-	return minute, err
-}
-
-func (d *dated) addHour(minute *int64, t timeFields, at func(int) []byte) error {
-	hour, ok := whole(at(t.hour))
-	past := 0
-	if ok && t.minute != 0 {
-		past, ok = whole(at(t.minute))
-	}
-	if !ok {
-		return errNoTime
-	}
-	if hour > 24 || past > 59 {
-		return errNoSuchDay
-	}
-	*minute += int64(hour*60 + past)
 	return nil
 }

@@ -114,6 +114,8 @@ func read(r io.Reader, o ReadOptions, p *Problems, give giveYear) error {
 		return readSatellite(l, o, p, give)
 	case FormatPlain:
 		return readPlain(l, o, p, give)
+	case FormatParquet:
+		return readParquet(b, o, p, give)
 	}
 	return Problem{Member: "format", Index: -1, Value: format, Allowed: "tmy3, epw, satellite_csv, plain_csv, parquet", Message: "is not a format that can be read", Cause: ErrFormat}
 }

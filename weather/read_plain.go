@@ -3,7 +3,6 @@ package weather
 import (
 	"bytes"
 	"io"
-	"strings"
 )
 
 // readPlain reads a CSV file with one header line: a time column (or date and
@@ -22,13 +21,7 @@ func readPlain(l *lines, o ReadOptions, p *Problems, give giveYear) error {
 		return Problem{Line: l.number, Column: bad, Index: -1, Message: "the quotes of the field do not close", Cause: ErrFormat}
 	}
 	h := parseHeader(p, l.number, fields, o)
-	assumed := h.assumed
-	label := o.IntervalLabel
-	if label == "" {
-		label = "start"
-		assumed = append(assumed, Assumed{"interval_label", label, "not stated; the product's own convention"})
-	}
-	return readDated(l, sep, &dated{cells: cells{p: p}, o: o, format: FormatPlain, site: site, header: h, label: label, assumed: assumed, give: give})
+	return readDated(l, sep, newDated(p, o, FormatPlain, site, h, give))
 }
 
 // plainPreamble reads up to the header line and returns it with the site.
@@ -56,15 +49,21 @@ func plainPreamble(l *lines, o *ReadOptions, p *Problems) (Site, []byte, error) 
 			}
 			continue
 		}
-		switch {
-		case found:
-			return siteFrom(p, l.number-1, texts[:], siteFields{latitude: 1, longitude: 2, elevation: 3, offset: 4}), line, nil
-		case o.Site != nil:
-			return *o.Site, line, nil
-		}
-		p.add(Problem{Member: "site", Index: -1, Allowed: strings.Join(names[:], ", "), Message: "is missing: the file does not say where it was measured", Cause: ErrFormat})
-		return Site{}, line, nil
+		return chosenSite(p, l.number-1, texts, found, o.Site), line, nil
 	}
+}
+
+// chosenSite is the site that a file states, else the caller's. texts are its
+// four members in the order of Site.
+func chosenSite(p *Problems, line int, texts [4][]byte, found bool, stated *Site) Site {
+	switch {
+	case found:
+		return siteFrom(p, line, texts[:], siteFields{latitude: 1, longitude: 2, elevation: 3, offset: 4})
+	case stated != nil:
+		return *stated
+	}
+	p.add(Problem{Member: "site", Index: -1, Allowed: "latitude_deg, longitude_deg, elevation_m and utc_offset_h", Message: "is missing: the file does not say where it was measured", Cause: ErrFormat})
+	return Site{}
 }
 
 // statedLabel takes the interval label that a file's own comment states.
@@ -125,12 +124,7 @@ func readSatellite(l *lines, o ReadOptions, p *Problems, give giveYear) error {
 	fields, _ = l.split(line, ',', 200)
 	o.Units = map[string]string{ghi.String(): "W/m2", dni.String(): "W/m2", dhi.String(): "W/m2", ambient.String(): "C", wind.String(): "m/s"}
 	h := parseHeader(p, l.number, fields, o)
-	label := o.IntervalLabel
-	if label == "" {
-		label = "instant"
-		h.assumed = append(h.assumed, Assumed{"interval_label", label, "the times of this format are instants"})
-	}
-	return readDated(l, ',', &dated{cells: cells{p: p}, o: o, format: FormatSatellite, site: site, header: h, label: label, assumed: h.assumed, give: give})
+	return readDated(l, ',', newDated(p, o, FormatSatellite, site, h, give))
 }
 
 // readDated reads the rows below a header.
