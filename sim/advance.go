@@ -223,13 +223,17 @@ func (f *flow) wayTo(v float64) float64 {
 		i := f.p/v + f.source
 		return (v - f.e - i*f.r) / (f.g + i*f.rs)
 	}
-	x := 0.
-	for range 4 {
-		i := f.c0 + f.c1*x
-		x = (v - f.e - i*f.r) / (f.g + i*f.rs)
+	// ceiling: e + c0·r − v + (g + c1·r + c0·rs)·x + c1·rs·x² = 0, by Newton
+	a, b, c := f.c1*f.rs, f.g+f.c1*f.r+f.c0*f.rs, f.e+f.c0*f.r-v
+	x := -c / b
+	for range 3 {
+		x -= (c + x*(b+a*x)) / (b + 2*a*x)
 	}
 	return x
 }
+
+// justOffA is how near to a deciding current the bank counts as being on it, A.
+const justOffA = 1e-6
 
 // currentEvents considers the currents that decide at a voltage limit: where it
 // turns from discharge to charge, the tail, the full currents, and the charge
@@ -237,12 +241,17 @@ func (f *flow) wayTo(v float64) float64 {
 func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
 	f, p := s.f, m.p
 	lo, hi := min(f.current, s.i1), max(f.current, s.i1)
+	if f.current < s.i1 {
+		lo += justOffA
+	} else {
+		hi -= justOffA
+	}
 	for _, i := range [...]float64{0, p.solo.tailA, p.solo.tailA - f.demand/f.v, p.fullA, p.counter.FullA, p.stopTailA} {
 		if i > lo && i < hi {
 			consider((f.v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 		}
 	}
-	if s.i1 > f.ceilingA+f.c1*s.x {
+	if s.i1 > f.ceilingA+f.c1*s.x && f.current < f.ceilingA-justOffA {
 		consider((f.v-f.e-f.ceilingA*f.r)/(f.g+f.c1*f.r), turn)
 	}
 }

@@ -10,7 +10,7 @@ func (m *machine) burn(s *stretch) {
 		return
 	}
 	rate := m.fuelRate(s.output())
-	if s.fuel = rate * s.tau; s.fuel > 0 && s.fuel >= m.gen.fuelL && m.now >= 0 {
+	if s.fuel = rate * s.tau; s.fuel > 0 && s.fuel >= m.gen.fuelL && m.counted {
 		m.shorten(s, m.gen.fuelL/rate, fuelOut)
 		m.energies(s)
 		s.fuel = m.gen.fuelL
@@ -115,7 +115,7 @@ func (m *machine) commit(s *stretch, until float64) {
 	} else {
 		m.now += s.tau
 	}
-	if m.now >= 0 {
+	if m.counted {
 		m.extremes(s)
 	}
 }

@@ -117,7 +117,7 @@ func (m *machine) consume(f *flow) {
 		f.acByInv, f.invIn = ac-f.acByGen, inv
 	}
 	if f.alive {
-		if !m.stopped {
+		if !m.stopped || f.genInput*p.genEta > dc+p.ownW { // the AC charger holds the bus up
 			f.dcServed = dc
 		}
 		f.own = p.ownW + row.nightDrawW

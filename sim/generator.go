@@ -34,7 +34,7 @@ type generator struct {
 
 // generatorStep starts and stops the generator.
 func (m *machine) generatorStep(f *flow) bool {
-	g := m.p.gen
+	p, g := m.p, m.p.gen
 	if g == nil {
 		return false
 	}
@@ -46,6 +46,9 @@ func (m *machine) generatorStep(f *flow) bool {
 			return false
 		}
 		s.tries, s.topsUp, s.topUp, s.rung = 0, s.topUp, false, false
+		for k := range p.v.ladder {
+			m.stop(tLadder + k)
+		}
 		return m.enter(starting, g.StartDelayS)
 	case starting:
 		if !m.ended(tGenerator) {
@@ -100,9 +103,7 @@ func (m *machine) enter(phase genPhase, seconds float64) bool {
 // wantsGenerator tells whether any rule asks for a start that is allowed now.
 func (m *machine) wantsGenerator(f *flow) bool {
 	p, g, s := m.p, m.p.gen, &m.gen
-	if m.ladder() {
-		s.rung = true
-	}
+	s.rung = m.ladder(s.rung)
 	counts := p.counter.Kind != "none"
 	wish := s.rung || s.topUp || counts && g.StartSoCFraction > 0 && m.ls <= p.s.genStart
 	if !wish || s.fuelL <= 0 {
@@ -111,15 +112,18 @@ func (m *machine) wantsGenerator(f *flow) bool {
 	return !s.forbids || g.OverrideWhenDark && f.dark
 }
 
-// ladder tells whether the voltage has stayed below any rung for its time.
-func (m *machine) ladder() bool {
-	asked := false
+// ladder tells whether the voltage has stayed below any rung for its time, and
+// is not back above every rung since, unless the load is still off.
+func (m *machine) ladder(asked bool) bool {
+	low := false
 	for k, at := range m.p.v.ladder {
-		if m.held(tLadder+k, m.lv <= at, m.p.gen.StartBelow[k].HoldS) {
+		below := m.lv <= at
+		low = low || below
+		if m.held(tLadder+k, below && !asked, m.p.gen.StartBelow[k].HoldS) {
 			asked = true
 		}
 	}
-	return asked
+	return asked && (low || m.stopped)
 }
 
 // wantsStop tells whether any of the stop rules is met: reported SoC, tail

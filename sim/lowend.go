@@ -30,9 +30,12 @@ func (m *machine) lowEndStep(f *flow) bool {
 		m.why = SuddenStop
 		m.counts.suddenStops++
 	}
-	for _, t := range []int{tCut, tFast, tMinV} {
-		m.stop(t)
+	if m.floorHit { // the voltage of cells at their end falls through every rung
+		m.gen.rung = len(p.v.ladder) > 0
 	}
+	m.stop(tCut)
+	m.stop(tFast)
+	m.stop(tMinV)
 	if !m.following() {
 		m.lockOut()
 	}
@@ -59,7 +62,14 @@ func (m *machine) comeBack(f *flow) bool {
 		m.stopped = false
 		return true
 	}
-	if m.timers.running(tLock) || m.floorHit {
+	if m.timers.running(tLock) {
+		return false
+	}
+	if m.pushed(f) {
+		m.stopped = false
+		return true
+	}
+	if m.floorHit {
 		return false
 	}
 	if m.following() && m.ls <= p.s.resume {
@@ -73,4 +83,10 @@ func (m *machine) comeBack(f *flow) bool {
 	}
 	m.stopped = false
 	return true
+}
+
+// pushed tells whether chargers that work by voltage hold the bus at their
+// set-point against a bank that blocks charge.
+func (m *machine) pushed(f *flow) bool {
+	return !m.following() && f.mode == ceiling && m.tripped&chargeTrips != 0
 }

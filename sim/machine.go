@@ -10,10 +10,11 @@ import (
 // machine is the state of one run. Time is seconds after the counted year's
 // start; the settling days have negative times.
 type machine struct {
-	p   *Plan
-	now float64
-	row *row
-	i   int // row index
+	p       *Plan
+	now     float64
+	counted bool // the settling days are over
+	row     *row
+	i       int // row index
 
 	q, celsius, soc float64 // charge (As), cell temperature (°C), reported SoC
 	knot            int     // q lies in [knot, knot+1]
@@ -98,7 +99,7 @@ func newMachine(p *Plan) *machine {
 		}
 		m.rng.Seed(g.Seed, 0x62616e6b)
 	}
-	m.inv = running
+	m.inv, m.tempDwell = running, math.Inf(-1)
 	return m
 }
 
@@ -128,7 +129,7 @@ func (m *machine) openCircuit() float64 {
 // count ends the settling days: what was added so far is dropped.
 func (m *machine) count(hours bool) {
 	p := m.p
-	m.now = 0
+	m.now, m.counted = 0, true
 	m.gen.fuelL = math.Inf(1)
 	if g := p.gen; g != nil && g.FuelStoreL > 0 {
 		m.gen.fuelL = g.FuelStoreL
@@ -150,7 +151,7 @@ func (m *machine) count(hours bool) {
 // interval runs one row of the input, in one internal step or several.
 func (m *machine) interval(i int) {
 	m.i, m.row = i, &m.p.sky.rows[i]
-	if m.now >= 0 {
+	if m.counted {
 		m.books = &m.months[m.row.month]
 	}
 	end := m.now + m.p.sky.stepS

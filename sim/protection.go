@@ -82,7 +82,7 @@ func (m *machine) protectStep(f *flow) bool {
 	changed = m.reclose(tripHot, m.lt <= p.t.hotBack || !present) || changed
 	changed = m.reclose(tripOverV, m.lv <= v.overRelease) || changed
 	changed = m.reclose(tripChargeA, true) || changed
-	changed = m.reclose(tripUnderV, m.lv > v.underRelease || m.sourcePresent(f)) || changed
+	changed = m.reclose(tripUnderV, m.lv > v.underRelease || p.oneSwitch && m.wouldCharge(f)) || changed
 	changed = m.reclose(tripDisCold, !m.coldDischarge) || changed
 	changed = m.reclose(tripDisHot, !m.hotDischarge) || changed
 	return m.reclose(tripDisA, true) || changed
@@ -157,6 +157,15 @@ func (m *machine) chargePresent(f *flow) bool {
 		return false
 	}
 	return f.solarW+f.genW+(f.solarA+f.genA)*f.volts > f.demand
+}
+
+// wouldCharge tells whether a bank that is off the bus would be charged if it
+// closed: charge voltage closes an under-voltage trip.
+func (m *machine) wouldCharge(f *flow) bool {
+	if !m.sourcePresent(f) || m.coldWindow || m.hotWindow {
+		return false
+	}
+	return !m.following() || m.zoneCeiling() > 0
 }
 
 // sourcePresent tells whether any charger has power to give.

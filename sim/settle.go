@@ -42,7 +42,7 @@ func (m *machine) settle(f *flow, closed bool) {
 	if f.mode == constant {
 		f.current, f.volts = f.at(0), f.v
 	}
-	if f.current > f.ceilingA {
+	if f.current > f.ceilingA+justOffA || f.current > f.ceilingA-justOffA && m.rises(f) {
 		f.mode, f.c0, f.current = ceiling, f.ceilingA, f.ceilingA
 		f.volts = f.e + f.current*f.r
 	}
@@ -50,6 +50,17 @@ func (m *machine) settle(f *flow, closed bool) {
 		m.drop(f)
 		m.settle(f, closed)
 	}
+}
+
+// rises tells whether a current that stands on the ceiling would go above it:
+// whether it gains on the ceiling in the direction in which the charge goes.
+func (m *machine) rises(f *flow) bool {
+	slope := 0.
+	if f.mode == constant {
+		slope = -(f.g + f.current*f.rs) / f.r
+	}
+	down := f.current <= 0 // the modules' own draw takes the charge down
+	return down == (slope < f.c1)
 }
 
 // carry lets the named sources give all they can.
