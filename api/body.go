@@ -15,7 +15,7 @@ import (
 func readBody(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, *Problem) {
 	if given := r.Header.Get("Content-Type"); given != "" {
 		if t, _, err := mime.ParseMediaType(given); err != nil || t != media.JSON {
-			return nil, unsupportedMedia.problem("Content-Type is "+strconv.Quote(given)+", taken is application/json.").with("Accept", media.JSON)
+			return nil, unsupportedMedia.problem("Content-Type is "+strconv.Quote(given)+"; send the header Content-Type: application/json.").with("Accept", media.JSON)
 		}
 	}
 	body, err := media.Decode(http.MaxBytesReader(w, r.Body, limit), field(r, "Content-Encoding"), limit)

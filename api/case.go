@@ -3,6 +3,7 @@ package api
 import (
 	"io"
 	"slices"
+	"strings"
 
 	"bankyear/api/document"
 	"bankyear/sim"
@@ -92,7 +93,7 @@ func (cs *Cases) Prepare(tree *document.Node, faults fault.Faults) (*Case, fault
 	return &Case{
 		Name: r.Name, System: r.System, Weather: sky.year, Load: demand.load,
 		Hash:    contentHash(&r.System, sky.hash, demand.hash),
-		Assumed: assumed(from.assumed, sky.assumed, filled), Catalogue: from.catalogue, Notes: sky.notes,
+		Assumed: assumed(from.assumed, sky.assumed, filled), Catalogue: inOrder(from.catalogue), Notes: sky.notes,
 	}, nil
 }
 
@@ -139,5 +140,19 @@ func assumed(defaults, fromWeather []document.Assumption, filled []sim.Filled) [
 		settled[a.Pointer] = true
 	}
 	all := slices.DeleteFunc(slices.Clone(defaults), func(a document.Assumption) bool { return settled[a.Pointer] })
-	return append(all, later...)
+	all = append(all, later...)
+	// In an order that does not follow the request's: the same bytes whatever
+	// order its members come in.
+	slices.SortStableFunc(all, func(a, b document.Assumption) int { return strings.Compare(a.Pointer, b.Pointer) })
+	return all
+}
+
+// inOrder sorts what came from the catalogue likewise.
+func inOrder(expansions []document.Expansion) []document.Expansion {
+	out := slices.Clone(expansions)
+	for i := range out {
+		out[i].Overrides = slices.Sorted(slices.Values(out[i].Overrides))
+	}
+	slices.SortFunc(out, func(a, b document.Expansion) int { return strings.Compare(a.Pointer, b.Pointer) })
+	return out
 }

@@ -72,7 +72,7 @@ func fill(columns []parquet.ColumnBuffer, h *sim.Hours) error {
 // hoursSchema has the columns of Columns in their order.
 var hoursSchema = sync.OnceValue(func() *parquet.Schema {
 	cause := func() parquet.Node { return parquet.Encoded(parquet.String(), &parquet.RLEDictionary) }
-	group := inOrder{Group: parquet.Group{
+	group := ordered{Group: parquet.Group{
 		startColumn:     parquet.TimestampAdjusted(parquet.Millisecond, false),
 		downtimeColumn:  cause(),
 		curtailedColumn: cause(),
@@ -88,13 +88,13 @@ var hoursSchema = sync.OnceValue(func() *parquet.Schema {
 	return parquet.NewSchema("hours", group)
 })
 
-// inOrder is a group whose fields keep an order of their own.
-type inOrder struct {
+// ordered is a group whose fields keep an order of their own.
+type ordered struct {
 	parquet.Group
 	names []string
 }
 
-func (g inOrder) Fields() []parquet.Field {
+func (g ordered) Fields() []parquet.Field {
 	byName := map[string]parquet.Field{}
 	for _, f := range g.Group.Fields() {
 		byName[f.Name()] = f

@@ -126,7 +126,9 @@ func (s schemas) field(f reflect.StructField) *huma.Schema {
 		if out.Type != huma.TypeString {
 			out.Default = json.RawMessage(text)
 		}
-		out.Extensions["x-basis"] = f.Tag.Get("basis")
+		if basis := f.Tag.Get("basis"); basis != "" {
+			out.Extensions["x-basis"] = basis
+		}
 	}
 	if f.Tag.Get("keys") == "name" {
 		out.Extensions["propertyNames"] = map[string]string{"pattern": "^[a-z0-9_]+$"}

@@ -22,6 +22,7 @@ type Weather struct {
 	TimeZone      string            `json:"time_zone,omitzero" required:"false" enum:"site,utc" doc:"Clock of the times in a plain CSV that carry no offset: the site's standard time (left out: this) or UTC."`
 	DateOrder     string            `json:"date_order,omitzero" required:"false" enum:"ymd,mdy,dmy" doc:"Order of day and month in dates such as 03/04/2016, which can be read two ways."`
 	Columns       map[string]string `json:"columns,omitzero" required:"false" doc:"Header text of a plain CSV's column for time, ghi_w_m2, dni_w_m2, dhi_w_m2, plane_w_m2, ambient_c or wind_m_s, where it is not recognised."`
+	FillGapsUpToH *float64          `json:"fill_gaps_up_to_h,omitzero" required:"false" minimum:"0" maximum:"720" doc:"Longest gap that is filled, each filled sample marked: up to 3 h by interpolation (left out: 3), longer from the days around. 0: every gap is a fault."`
 	Units         map[string]string `json:"units,omitzero" required:"false" doc:"Unit of a plain CSV's column, for example ghi_w_m2: kW/m2, where the header does not say it."`
 
 	StepS    int       `json:"step_s,omitzero" required:"false" minimum:"60" maximum:"3600" doc:"Interval of the columns below: 3600, 1800, 900, 600, 300 or 60; 3600 when left out."`
@@ -83,7 +84,7 @@ func (w *Weather) read(at place, open func(string) (io.ReadCloser, error)) (*sky
 	case len(ways) > 1:
 		c.Add(nil, "exactly one of text, columns such as ghi_w_m2, or (on the command line) file", "", "is given in several ways: "+strings.Join(ways, " and "))
 	case ways[0] == "columns":
-		w.refuse(c, "only goes with text or file", "format", "interval_label", "time_zone", "date_order", "columns", "units")
+		w.refuse(c, "only goes with text or file", "format", "interval_label", "time_zone", "date_order", "columns", "fill_gaps_up_to_h", "units")
 		if len(c.Faults()) == 0 {
 			return w.fromColumns(at, c)
 		}
@@ -143,8 +144,8 @@ func (w *Weather) fromFile(at place, open func(string) (io.ReadCloser, error), c
 		defer f.Close()
 		text = f
 	}
-	options := weather.ReadOptions{Format: w.Format, Site: at.site, IntervalLabel: w.IntervalLabel, TimeZone: w.TimeZone,
-		DateOrder: w.DateOrder, Columns: w.Columns, Units: w.Units}
+	options := w.options()
+	options.Site = at.site
 	if at.yearStated {
 		options.CalendarYear = at.calendarYear
 	}
@@ -157,6 +158,17 @@ func (w *Weather) fromFile(at place, open func(string) (io.ReadCloser, error), c
 		return nil, c.Faults()
 	}
 	return at.settle(reading, member), nil
+}
+
+// options are the members that say how to read a file, field by field.
+func (w *Weather) options() (o weather.ReadOptions) {
+	from, to := reflect.ValueOf(w).Elem(), reflect.ValueOf(&o).Elem()
+	for i := range to.NumField() {
+		if v := from.FieldByName(to.Type().Field(i).Name); v.IsValid() {
+			to.Field(i).Set(v)
+		}
+	}
+	return o
 }
 
 // settle brings a reading and the request together. A site in the request wins.

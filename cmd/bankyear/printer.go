@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"strconv"
@@ -43,7 +44,7 @@ func (p *printer) list(heading string, sentences []string) {
 	}
 }
 
-// table aligns rows; the columns named in right are numbers, aligned right.
+// table aligns rows to the left.
 func (p *printer) table(rows [][]string) {
 	t := tabwriter.NewWriter(p, 0, 0, 2, ' ', 0)
 	for _, r := range rows {
@@ -72,6 +73,18 @@ func shown(v any) string {
 		return x
 	}
 	return fmt.Sprint(v)
+}
+
+// exact writes a value of an input as it is in JSON, without quotes.
+func exact(v any) string {
+	if text, ok := v.(string); ok {
+		return text
+	}
+	out, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Sprint(v)
+	}
+	return string(out)
 }
 
 // rounded writes a number with at most three decimals, fewer the larger it is.

@@ -36,9 +36,17 @@ func (p *printer) headline(f *sim.Figures) {
 		if strings.Contains(x.Name, ".") || x.Value == "" {
 			continue // by cause, further down; or there is none
 		}
-		rows = append(rows, []string{x.Name, shown(x.Value) + " " + x.Unit, x.Doc})
+		rows = append(rows, []string{x.Name, shown(x.Value) + " " + x.Unit, gist(x.Doc)})
 	}
 	p.table(rows)
+}
+
+// gist is the first clause of a definition; the reference has all of it.
+func gist(doc string) string {
+	if i := strings.IndexAny(doc, ";(:"); i > 0 {
+		doc = doc[:i]
+	}
+	return strings.TrimRight(doc, " .")
 }
 
 func (p *printer) downtime(f *sim.Figures) {
@@ -124,7 +132,7 @@ func (p *printer) assumed(a *api.Answer) {
 	p.section("Assumed")
 	var rows [][]string
 	for _, x := range a.Assumed {
-		rows = append(rows, []string{x.Pointer, strings.TrimSpace(shown(x.Value) + " " + x.Unit), x.Basis})
+		rows = append(rows, []string{x.Pointer, strings.TrimSpace(exact(x.Value) + " " + x.Unit), x.Basis})
 	}
 	p.table(rows)
 	if len(a.Catalogue) == 0 {
