@@ -37,6 +37,7 @@ type stretch struct {
 	what       event
 	heatW      float64 // mean heat in the cells
 	counted    float64 // what the counter adds to the reported SoC
+	target     float64 // threshold that the reported SoC stops at
 	fuel       float64 // l
 	solar, gen float64 // energy from the solar chargers and from the AC charger, J
 	bank       float64 // energy into the bank's terminals, J
@@ -91,7 +92,8 @@ func (m *machine) shorten(s *stretch, tau float64, what event) {
 // constant current, at constant voltage and on a straight derating, second
 // order at constant power.
 func (s *stretch) run(limit float64) {
-	x := s.r0 * s.tau
+	whole := s.r0 * s.tau
+	x := whole
 	for range 2 {
 		if x > limit {
 			x = limit
@@ -101,11 +103,18 @@ func (s *stretch) run(limit float64) {
 		if x == 0 {
 			break
 		}
-		slope := (s.rate(s.f.at(x)) - s.r0) / x
-		x = s.r0 * s.tau * bank.Growth(slope*s.tau)
+		z := (s.rate(s.f.at(x)) - s.r0) / x * s.tau
+		x = whole * bank.Growth(z)
+		if z*z < straight || s.f.rs == 0 && s.f.mode != power { // one look is enough for a straight line
+			break
+		}
 	}
 	s.land(x)
 }
+
+// straight bounds the square of the growth of the rate below which its bend is
+// not looked at again.
+const straight = 1e-6
 
 // land sets the segment's end at a way.
 func (s *stretch) land(x float64) {
@@ -147,11 +156,13 @@ func (m *machine) reach(s *stretch) {
 	if f.mode == constant {
 		m.currentEvents(s, consider)
 	}
+	if f.mode != ceiling && s.i1 > f.ceilingA+f.c1*end && f.current < f.ceilingA-justOffA {
+		consider(f.wayToCeiling(end, s.i1), turn)
+	}
 	if p.counter.Kind == "exact" {
-		if soc := (m.q + end) / p.qMax; s.r0 > 0 && m.ls < len(p.limits.soc) && soc >= p.limits.soc[m.ls] {
-			consider(p.limits.soc[m.ls]*p.qMax-m.q, socUp)
-		} else if s.r0 < 0 && m.ls > 0 && soc < p.limits.soc[m.ls-1] {
-			consider(p.limits.soc[m.ls-1]*p.qMax-m.q, socDown)
+		if at, what := m.nextSoC((m.q+end)/p.qMax, f); what != noEvent {
+			s.target = at
+			consider(at*p.qMax-m.q, what)
 		}
 	}
 	if floor := m.floorQ(); f.current < 0 && !m.floorHit && m.q+end < floor {
@@ -232,12 +243,19 @@ func (f *flow) wayTo(v float64) float64 {
 	return x
 }
 
+// wayToCeiling is the way at which the current reaches a charge ceiling that
+// falls towards it, between the start and a way at which it is i1: by the secant.
+func (f *flow) wayToCeiling(x, i1 float64) float64 {
+	d0, d1 := f.ceilingA-f.current, f.ceilingA+f.c1*x-i1
+	at := x * d0 / (d0 - d1)
+	return at * d0 / (d0 - (f.ceilingA + f.c1*at - f.at(at)))
+}
+
 // justOffA is how near to a deciding current the bank counts as being on it, A.
 const justOffA = 1e-6
 
 // currentEvents considers the currents that decide at a voltage limit: where it
-// turns from discharge to charge, the tail, the full currents, and the charge
-// ceiling where it falls faster.
+// turns from discharge to charge, the tail, and the full currents.
 func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
 	f, p := s.f, m.p
 	lo, hi := min(f.current, s.i1), max(f.current, s.i1)
@@ -250,8 +268,5 @@ func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
 		if i > lo && i < hi {
 			consider((f.v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 		}
-	}
-	if s.i1 > f.ceilingA+f.c1*s.x && f.current < f.ceilingA-justOffA {
-		consider((f.v-f.e-f.ceilingA*f.r)/(f.g+f.c1*f.r), turn)
 	}
 }

@@ -150,12 +150,21 @@ func (m *machine) reading(s *stretch) {
 	default:
 		m.soc += s.counted
 	}
-	switch s.what {
-	case socUp:
-		m.soc = at[m.ls]
+	for m.ls < len(at) && at[m.ls] <= m.soc {
 		m.ls++
-	case socDown:
-		m.soc = math.Nextafter(at[m.ls-1], 0)
+	}
+	for m.ls > 0 && at[m.ls-1] > m.soc {
 		m.ls--
+	}
+	switch s.what { // exactly onto the threshold, and on its far side
+	case socUp:
+		for m.soc = s.target; m.ls < len(at) && at[m.ls] <= s.target; {
+			m.ls++
+		}
+	case socDown:
+		m.soc = math.Nextafter(s.target, 0)
+		for m.ls > 0 && at[m.ls-1] > m.soc {
+			m.ls--
+		}
 	}
 }

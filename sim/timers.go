@@ -37,6 +37,7 @@ type timers struct {
 	due   [timerCount]float64
 	next  float64
 	stale bool
+	count int // timers that run
 }
 
 func (t *timers) clear() {
@@ -51,18 +52,23 @@ func (t *timers) set(i int, at float64) {
 	t.stop(i)
 	t.due[i] = at
 	t.next = min(t.next, at)
+	t.count++
 }
 
 // stop clears a timer.
 func (t *timers) stop(i int) {
+	if !t.running(i) {
+		return
+	}
 	if t.due[i] == t.next {
 		t.stale = true
 	}
 	t.due[i] = math.Inf(1)
+	t.count--
 }
 
 // running tells whether a timer runs.
-func (t *timers) running(i int) bool { return !math.IsInf(t.due[i], 1) }
+func (t *timers) running(i int) bool { return t.due[i] <= math.MaxFloat64 }
 
 // soonest is the next moment at which any timer ends.
 func (t *timers) soonest() float64 {
