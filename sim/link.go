@@ -35,11 +35,13 @@ func (m *machine) linkStep() bool {
 	switch {
 	case !m.down && m.lost:
 		m.lost, m.full = false, false
+		m.stopStageTimers()
 		changed = true
 	case m.held(tLinkLost, m.down && !m.lost, p.timeoutS):
 		m.lost = true
 		m.stages = [2]stage{} // the chargers start a new cycle on their own settings
 		m.stopStageTimers()
+		m.stop(tFull)
 		changed = true
 	}
 	return changed

@@ -42,6 +42,7 @@ func (m *machine) stageStep(f *flow) bool {
 		}
 		if sourced && !s.sourced && s.float {
 			s.float = false
+			m.stop(tRestart + k)
 			changed = true
 		}
 		if sourced != s.sourced {
