@@ -98,7 +98,7 @@ func TestQuality_FindsWhatIsWrong(t *testing.T) {
 				y.AmbientC[i] = 32 + 1.8*c
 			}
 		}, "units", VerdictFail, "looks like °F"},
-		"knots": {"arcata_ca_tmy3.csv", func(y *Year) {
+		"km/h": {"chicago_ohare_il_tmy3.csv", func(y *Year) {
 			for i := range y.WindMS {
 				y.WindMS[i] *= 3.6
 			}
