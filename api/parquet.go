@@ -81,9 +81,11 @@ var hoursSchema = sync.OnceValue(func() *parquet.Schema {
 	for _, c := range sim.NumberColumns() {
 		group.Group[c.Name] = parquet.Leaf(parquet.FloatType)
 	}
+	// The fastest level takes half the time of the default for 1 % more bytes.
+	codec := &zstd.Codec{Level: zstd.SpeedFastest}
 	for _, c := range Columns() {
 		group.names = append(group.names, c.Name)
-		group.Group[c.Name] = parquet.Compressed(group.Group[c.Name], &zstd.Codec{Level: zstd.SpeedDefault})
+		group.Group[c.Name] = parquet.Compressed(group.Group[c.Name], codec)
 	}
 	return parquet.NewSchema("hours", group)
 })
