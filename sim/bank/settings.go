@@ -33,10 +33,11 @@ func (s *Spec) DeriveSettings() Settings {
 }
 
 // FactorySettings are what a charger holds from the factory, for lead-acid of
-// 2 V a cell at the same nominal voltage: absorption 2.40 V, float 2.25 V and
-// restart 2.1 V a cell, −4 mV a cell and kelvin (common practice, no source).
+// the same system voltage, six cells for every 12 V (four LFP cells): absorption
+// 2.40 V, float 2.25 V and restart 2.1 V a cell, −4 mV a cell and kelvin (common
+// practice, no source).
 func (s *Spec) FactorySettings() Settings {
-	cells := math.Round(float64(s.Module.CellsInSeries) * 3.2 / 2)
+	cells := 6 * max(1, math.Round(float64(s.Module.CellsInSeries)/4))
 	f := s.DeriveSettings()
 	f.AbsorbV, f.FloatV, f.RestartV = round(2.40*cells), round(2.25*cells), round(2.1*cells)
 	f.AbsorbMaxS, f.CompensationV = 2*3600, -0.004*cells
