@@ -2,22 +2,24 @@ package fault
 
 import "strings"
 
-// units maps the suffix of a member's name to the unit it stands for, longest
-// suffix first. A name that ends in _fraction is a pure number from 0 to 1.
+// units maps the suffix of a member's name to the unit it stands for; the
+// longest suffix wins. A name that ends in _fraction is a pure number from 0 to 1.
 var units = []struct{ suffix, unit string }{
 	{"_per_kwh", "/kWh"}, {"_l_per_kwh", "l/kWh"}, {"_c_per_w", "K/W"}, {"_w_m2", "W/m²"}, {"_m_s", "m/s"},
-	{"_kj_per_c", "kJ/K"}, {"_fraction_per_c", "1/K"}, {"_mv_per_c", "mV/K"},
+	{"_kj_per_c", "kJ/K"}, {"_fraction_per_c", "1/K"}, {"_mv_per_c", "mV/K"}, {"_v_per_c", "V/K"}, {"_w_per_c", "W/K"},
+	{"_fraction_per_100_m", "1/100 m"}, {"_per_h", "1/h"}, {"_a_s", "A, s"}, {"_w_s", "W, s"},
 	{"_mwh", "MWh"}, {"_kwh", "kWh"}, {"_wh", "Wh"}, {"_kw", "kW"}, {"_va", "VA"}, {"_w", "W"},
 	{"_ah", "Ah"}, {"_ohm", "Ω"}, {"_a", "A"}, {"_v", "V"}, {"_c", "°C"},
 	{"_min", "min"}, {"_h", "h"}, {"_s", "s"}, {"_d", "d"}, {"_y", "y"},
 	{"_deg", "°"}, {"_m", "m"}, {"_kg", "kg"}, {"_l", "l"}, {"_hz", "Hz"},
 }
 
-// UnitOf is the unit that a member's name ends with, or "" when it names none.
+// UnitOf is the unit that a member's name ends with or is ("v"), or "" when it
+// names none.
 func UnitOf(name string) string {
 	best, unit := 0, ""
 	for _, u := range units {
-		if len(u.suffix) > best && strings.HasSuffix(name, u.suffix) {
+		if len(u.suffix) > best && strings.HasSuffix("_"+name, u.suffix) {
 			best, unit = len(u.suffix), u.unit
 		}
 	}
