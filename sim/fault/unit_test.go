@@ -1,0 +1,25 @@
+package fault_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"bankyear/sim/fault"
+)
+
+// Symbols of the International System of Units (SI brochure, 9th edition), and
+// the units that the SI accepts beside its own.
+func TestUnitOf(t *testing.T) {
+	for name, unit := range map[string]string{
+		"rated_w": "W", "rated_kw": "kW", "load_kwh": "kWh", "throughput_mwh": "MWh", "charger_a": "A", "v": "V", "w": "W", "min_v": "V",
+		"capacity_ah": "Ah", "fixed_c": "°C", "start_delay_s": "s", "downtime_h": "h", "tilt_deg": "°", "elevation_m": "m", "fuel_l": "l",
+		"cable_ohm": "Ω", "mass_kg": "kg", "surface_c_per_w": "K/W", "heat_capacity_kj_per_c": "kJ/K", "no_load_l_per_kwh": "l/kWh",
+		"power_fraction_per_c": "1/K", "compensation_v_per_c": "V/K", "heat_w_per_c": "W/K", "altitude_fraction_per_100_m": "1/100 m",
+		"starts_per_h": "1/h", "plane_w_m2": "W/m²", "wind_m_s": "m/s", "downtime_by_cause_h": "h", "open_circuit_by_soc_v": "V",
+		"discharge_peaks_a_s": "A, s", "short_ratings_w_s": "W, s",
+		"stop_soc_fraction": "", "modules": "", "months": "", "key": "", "": "",
+	} {
+		assert.Equal(t, unit, fault.UnitOf(name), name)
+	}
+}
