@@ -159,7 +159,7 @@ func (m *machine) reach(s *stretch) {
 	if f.mode != ceiling && s.i1 > f.ceilingA+f.c1*end && f.current < f.ceilingA-justOffA {
 		consider(f.wayToCeiling(end, s.i1), turn)
 	}
-	if p.counter.Kind == "exact" {
+	if p.exact {
 		if at, what := m.nextSoC((m.q+end)/p.qMax, f); what != noEvent {
 			s.target = at
 			consider(at*p.qMax-m.q, what)
@@ -198,16 +198,16 @@ func (m *machine) voltageEvents(s *stretch, consider func(float64, event)) {
 	}
 	up := s.v1 > f.volts
 	if up && m.lv < len(at) && s.v1 >= at[m.lv] {
-		consider(f.wayTo(at[m.lv]), voltUp)
+		consider(f.wayTo(at[m.lv], s.r0), voltUp)
 	} else if !up && m.lv > 0 && s.v1 < at[m.lv-1] {
-		consider(f.wayTo(at[m.lv-1]), voltDown)
+		consider(f.wayTo(at[m.lv-1], s.r0), voltDown)
 	}
 	if f.solarW+f.solarA+f.genW+f.genA == 0 {
 		return
 	}
 	for _, set := range [2]float64{f.setS, f.setG} {
 		if up && f.volts < set-justBelow && s.v1 >= set || !up && f.volts > set+justBelow && s.v1 <= set {
-			consider(f.wayTo(set), turn)
+			consider(f.wayTo(set, s.r0), turn)
 		}
 	}
 	for _, knee := range f.knees[:m.p.chargers+1] {
@@ -215,9 +215,9 @@ func (m *machine) voltageEvents(s *stretch, consider func(float64, event)) {
 			continue
 		}
 		if up && f.volts < knee && s.v1 > knee+kneeV {
-			consider(f.wayTo(knee+kneeV), turn)
+			consider(f.wayTo(knee+kneeV, s.r0), turn)
 		} else if !up && f.volts > knee && s.v1 < knee-kneeV {
-			consider(f.wayTo(knee-kneeV), turn)
+			consider(f.wayTo(knee-kneeV, s.r0), turn)
 		}
 	}
 }
@@ -225,22 +225,28 @@ func (m *machine) voltageEvents(s *stretch, consider func(float64, event)) {
 // kneeV is how far beyond a charger's knee its law changes, V.
 const kneeV = 1e-6
 
-// wayTo is the way at which the terminal voltage is v.
-func (f *flow) wayTo(v float64) float64 {
-	if f.mode == apart {
+// wayTo is the way, in the direction of the sign, at which the terminal voltage
+// is v.
+func (f *flow) wayTo(v, sign float64) float64 {
+	switch f.mode {
+	case apart:
 		return (v - f.e) / f.g
-	}
-	if f.mode == power {
+	case power:
 		i := f.p/v + f.source
 		return (v - f.e - i*f.r) / (f.g + i*f.rs)
 	}
-	// ceiling: e + c0·r − v + (g + c1·r + c0·rs)·x + c1·rs·x² = 0, by Newton
+	// ceiling: c1·rs·x² + (g + c1·r + c0·rs)·x + e + c0·r − v = 0
 	a, b, c := f.c1*f.rs, f.g+f.c1*f.r+f.c0*f.rs, f.e+f.c0*f.r-v
-	x := -c / b
-	for range 3 {
-		x -= (c + x*(b+a*x)) / (b + 2*a*x)
+	if a == 0 {
+		return -c / b
 	}
-	return x
+	root := math.Sqrt(max(0, b*b-4*a*c))
+	q := -(b + math.Copysign(root, b)) / 2
+	x1, x2 := q/a, c/q
+	if x1*sign < 0 || x2*sign >= 0 && math.Abs(x2) < math.Abs(x1) {
+		return x2
+	}
+	return x1
 }
 
 // wayToCeiling is the way at which the current reaches a charge ceiling that

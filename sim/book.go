@@ -5,7 +5,7 @@ import "math"
 // book writes one segment into the ledger.
 func (m *machine) book(s *stretch) {
 	f, l, row, tau := s.f, m.books, m.row, s.tau
-	l.downSomething(m, s)
+	l.darkness(m, s)
 	consumers := f.demand * tau
 
 	solarToLoad := min(s.solar, consumers)
@@ -13,7 +13,7 @@ func (m *machine) book(s *stretch) {
 	bankToLoad := consumers - solarToLoad - genToLoad
 	used := 0.
 	if s.solar > 0 {
-		used = s.solar / m.solarEta()
+		used = s.solar / row.solarEta
 	}
 	available := row.solarInW * tau
 	if used > available || available-used < 1e-9*available {
@@ -85,22 +85,9 @@ func (m *machine) book(s *stretch) {
 	m.stress(s)
 }
 
-// solarEta is the solar chargers' efficiency in this interval, weighted by what
-// they can give.
-func (m *machine) solarEta() float64 {
-	base, p := m.i*m.p.chargers, m.p
-	out, in := 0., 0.
-	for k := range p.chargers {
-		w := p.sky.solarW[base+k]
-		out += w
-		in += w / p.efficiency[k]
-	}
-	return out / in
-}
-
-// downSomething counts the segment's downtime under the cause that the outage
+// darkness counts the segment's downtime under the cause that the outage
 // began with, and opens and closes outages.
-func (l *ledger) downSomething(m *machine, s *stretch) {
+func (l *ledger) darkness(m *machine, s *stretch) {
 	if !s.f.dark {
 		m.lightUp()
 		return
@@ -145,7 +132,7 @@ func (m *machine) extremes(s *stretch) {
 		x.lowSoC, x.lowAt = soc, m.now
 	}
 	m.books.lowSoC = min(m.books.lowSoC, soc)
-	if k := p.counter.Kind; k != "none" {
+	if p.reports {
 		x.socError = max(x.socError, math.Abs(m.soc-soc))
 	}
 	x.coldC, x.hotC = min(x.coldC, m.celsius), max(x.hotC, m.celsius)

@@ -110,6 +110,7 @@ func (m *machine) commit(s *stretch, until float64) {
 		m.floorHit = false
 	}
 	m.lossW = s.heatW
+	m.calm = m.calm && (s.what == noEvent || s.what == knotUp || s.what == knotDown)
 	if s.what == noEvent {
 		m.now = until
 	} else {
@@ -142,11 +143,12 @@ func (m *machine) thermometer(s *stretch) {
 // reading moves the reported SoC; by an event exactly onto a threshold.
 func (m *machine) reading(s *stretch) {
 	at := m.p.limits.soc
-	switch m.p.counter.Kind {
-	case "none":
+	switch {
+	case !m.p.reports:
 		return
-	case "exact":
+	case m.p.exact && s.x != 0:
 		m.soc = m.q / m.p.qMax
+	case m.p.exact:
 	default:
 		m.soc += s.counted
 	}

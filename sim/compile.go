@@ -111,10 +111,31 @@ func compileArray(sky *skyPlan, s *System, w *weather.Year, sun *weather.Sun, mo
 			sky.solarA[i*len(chargers)+k] = c.OutputLimitA(s.Site.ElevationM, w.AmbientC[i])
 		}
 	}
+	for i := range sky.rows {
+		sumChargers(sky, s, chargers, i)
+	}
 	if rated > 0 {
 		for i, g := range mean {
 			sky.columns.plane[i] = float32(g / rated)
 		}
+	}
+}
+
+// sumChargers finds what a row's chargers give together.
+func sumChargers(sky *skyPlan, s *System, chargers []string, i int) {
+	r := &sky.rows[i]
+	in := 0.
+	for k, name := range chargers {
+		w, a := sky.solarW[i*len(chargers)+k], sky.solarA[i*len(chargers)+k]
+		r.solarOutW += w
+		r.mostOutW = max(r.mostOutW, w)
+		if k == 0 || a < r.leastA {
+			r.leastA = a
+		}
+		in += w / s.Array.Chargers[name].EfficiencyFraction
+	}
+	if in > 0 {
+		r.solarEta = r.solarOutW / in
 	}
 }
 

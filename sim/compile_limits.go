@@ -11,6 +11,7 @@ import (
 // and makes the zones of temperature between them.
 func compileLimits(p *Plan, s *System) {
 	p.counter = s.Bank.Counter()
+	p.exact, p.reports = p.counter.Kind == "exact", p.counter.Kind != "none"
 	compileVolts(p, s)
 	compileCelsius(p, s)
 	compileSoC(p, s)

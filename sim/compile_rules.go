@@ -24,7 +24,6 @@ func compileSources(p *Plan, s *System) {
 		charger := s.Array.Chargers[name]
 		c.sensor = append(c.sensor, charger.TemperatureSensor)
 		c.anySensor = c.anySensor || charger.TemperatureSensor
-		c.efficiency = append(c.efficiency, charger.EfficiencyFraction)
 		c.chargers++
 	}
 	c.setA = s.soloSettings().ChargeA

@@ -27,7 +27,7 @@ func (m *machine) fullStep(f *flow) bool {
 // counter at the low knee.
 func (m *machine) countStep(f *flow) bool {
 	p, c := m.p, &m.p.counter
-	if c.Kind == "exact" || c.Kind == "none" {
+	if p.exact || !p.reports {
 		return false
 	}
 	changed := false
@@ -45,7 +45,7 @@ func (m *machine) countStep(f *flow) bool {
 
 // report sets the reported SoC, unless it is exact or there is none.
 func (m *machine) report(soc float64) {
-	if k := m.p.counter.Kind; k == "exact" || k == "none" {
+	if m.p.exact || !m.p.reports {
 		return
 	}
 	m.soc = soc
@@ -54,7 +54,7 @@ func (m *machine) report(soc float64) {
 
 // shedStep sheds and returns flexible load on the reported SoC.
 func (m *machine) shedStep() bool {
-	if m.p.counter.Kind == "none" {
+	if !m.p.reports {
 		return false
 	}
 	return window(&m.shed, m.ls <= m.p.s.shed, m.ls > m.p.s.back)

@@ -104,8 +104,7 @@ func (m *machine) enter(phase genPhase, seconds float64) bool {
 func (m *machine) wantsGenerator(f *flow) bool {
 	p, g, s := m.p, m.p.gen, &m.gen
 	s.rung = m.ladder(s.rung)
-	counts := p.counter.Kind != "none"
-	wish := s.rung || s.topUp || counts && g.StartSoCFraction > 0 && m.ls <= p.s.genStart
+	wish := s.rung || s.topUp || p.reports && g.StartSoCFraction > 0 && m.ls <= p.s.genStart
 	if !wish || s.fuelL <= 0 {
 		return false
 	}
@@ -135,7 +134,7 @@ func (m *machine) wantsStop(f *flow) bool {
 		stop = p.s.topUpTo
 	}
 	switch {
-	case p.counter.Kind != "none" && stop >= 0 && m.ls > stop:
+	case p.reports && stop >= 0 && m.ls > stop:
 		return true
 	case m.full || !m.following() && m.stages[1].float:
 		return true
@@ -169,7 +168,7 @@ func (m *machine) clockStep() {
 	}
 	if t := g.TopUp; t != nil {
 		consider(p.topUpS)
-		s.topUp = second == p.topUpS && m.ls <= p.s.topUpIf && p.counter.Kind != "none"
+		s.topUp = second == p.topUpS && m.ls <= p.s.topUpIf && p.reports
 	}
 	m.set(tClock, next)
 }

@@ -26,7 +26,7 @@ func (m *machine) lowEndStep(f *flow) bool {
 		return false
 	}
 	m.stopped, m.byVoltage, m.why = true, !soc, Empty
-	if !soc && p.counter.Kind != "none" && m.ls > p.s.sudden {
+	if !soc && p.reports && m.ls > p.s.sudden {
 		m.why = SuddenStop
 		m.counts.suddenStops++
 	}

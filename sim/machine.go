@@ -22,6 +22,11 @@ type machine struct {
 	floorHit        bool    // discharge reached what cold cells can give
 	lossW           float64 // heat in the cells over the last segment, W
 	tempDwell       float64 // no pass of a temperature threshold before
+	calm            bool    // nothing to do until something changes
+	still           struct {
+		flow    flow
+		stretch stretch
+	}
 
 	timers
 	link
@@ -100,6 +105,8 @@ func newMachine(p *Plan) *machine {
 		m.rng.Seed(g.Seed, 0x62616e6b)
 	}
 	m.inv, m.tempDwell = running, math.Inf(-1)
+	m.still.flow = flow{mode: power, alive: true, inverterOn: true}
+	m.still.stretch = stretch{f: &m.still.flow}
 	return m
 }
 
@@ -169,7 +176,9 @@ func (m *machine) until(end float64) {
 	still := 0
 	for m.now < end {
 		before := m.now
-		m.segment(end)
+		if p := m.p; p.located || !m.quiet(end) {
+			m.segment(end)
+		}
 		m.counts.segments++
 		if m.now > before {
 			still = 0

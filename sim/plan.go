@@ -14,7 +14,8 @@ type Plan struct {
 	sources
 	rules
 	heat
-	stepS float64 // longest internal step
+	stepS   float64 // longest internal step
+	located bool    // look for events in every segment: for tests
 }
 
 // row is one interval of the year, with everything in it that the state of the
@@ -26,6 +27,10 @@ type row struct {
 	overEss        float64 // how long the inverter bears the demand, s; +Inf for ever
 	overAll        float64
 	solarInW       float64 // what the planes could give at the chargers' input, W
+	solarOutW      float64 // what the chargers could give of it, W
+	mostOutW       float64 // the charger that gives most, W
+	leastA         float64 // the least ampere limit of a charger
+	solarEta       float64 // their efficiency, weighted by what they can give
 	envC           float64 // air around the enclosure, °C
 	genW           float64 // generator's derated rating, W
 	nightDrawW     float64 // chargers without sun, W
@@ -104,15 +109,14 @@ type socIndex struct {
 
 // sources are the chargers.
 type sources struct {
-	chargers   int
-	sensor     []bool // charger has its own temperature sensor
-	anySensor  bool
-	efficiency []float64 // of each charger
-	setA       float64   // voltage-only current setting of each charger, A
-	genA       float64   // AC charger's rated current, A
-	genEta     float64
-	acInputW   float64 // 0: 80 % of the generator's rating
-	stopTailA  float64 // generator stops at this tail
+	chargers  int
+	sensor    []bool // charger has its own temperature sensor
+	anySensor bool
+	setA      float64 // voltage-only current setting of each charger, A
+	genA      float64 // AC charger's rated current, A
+	genEta    float64
+	acInputW  float64 // 0: 80 % of the generator's rating
+	stopTailA float64 // generator stops at this tail
 }
 
 // rules are what is set, compiled.
@@ -128,6 +132,8 @@ type rules struct {
 	fullA       float64
 	fullHoldS   float64
 	counter     bank.Counter
+	exact       bool // the reported SoC is the true one
+	reports     bool // there is a reported SoC
 	protection  bank.Protection
 	chargeSeenA float64 // bank
 	chargeOverA float64 // bank

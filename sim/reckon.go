@@ -7,8 +7,7 @@ package sim
 // held in [0, 1], and ends the segment where the reported SoC passes a
 // threshold. A measured current inside the dead band counts as none.
 func (m *machine) reckon(s *stretch) {
-	c := &m.p.counter
-	if c.Kind == "exact" || c.Kind == "none" {
+	if m.p.exact || !m.p.reports {
 		return
 	}
 	s.counted = m.counting(s)

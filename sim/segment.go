@@ -18,6 +18,7 @@ func (m *machine) segment(end float64) {
 		}
 		m.solve(&f, ohm)
 	}
+	m.calm = m.settled()
 	m.advance(&f, min(end, m.soonest()))
 }
 

@@ -1,0 +1,149 @@
+package sim
+
+import "math"
+
+// quiet runs a whole stretch in which nothing can happen without looking for
+// events: the site is lit, nothing is tripped, stopped, timed or warmed, every
+// level stays what it is, and the bank's power is constant. It uses the same
+// functions as the located path in the same order, so that its bits are the
+// same, and answers false, having changed nothing, where any of that fails.
+func (m *machine) quiet(end float64) bool {
+	p, row := m.p, m.row
+	if !m.calm || m.soonest() < end || !math.IsInf(row.overAll, 1) || row.solarOutW > 0 != m.stages[0].sourced && !m.following() {
+		return false
+	}
+	f, s := &m.still.flow, &m.still.stretch
+	dx := m.q - p.q[m.knot]
+	ohm := m.resistance(end - m.now)
+	f.e, f.g = p.e[m.knot]+p.g[m.knot]*dx, p.g[m.knot]
+	f.r, f.rs = ohm*(p.f[m.knot]+p.fs[m.knot]*dx)+p.cableR, ohm*p.fs[m.knot]
+	ac, inv, dc := row.acAll, row.invAll, row.dcAll
+	if m.shed {
+		ac, inv, dc = row.acEss, row.invEss, row.dcEss
+	}
+	f.acByInv, f.invIn, f.dcServed = ac, inv, dc
+	f.own = p.ownW + row.nightDrawW
+	f.demand = f.invIn + f.dcServed + f.own
+	f.acServed, f.solarW = ac, row.solarOutW
+	f.ceilingA, f.c1 = math.Inf(1), 0
+	m.limit(f)
+	if !m.fill(f) {
+		return false
+	}
+	return m.drift(f, s, end)
+}
+
+// fill finds the bank's current, and whether it is clear of every limit.
+func (m *machine) fill(f *flow) bool {
+	p, row := m.p, m.row
+	m.carry(f, f.solarW > 0, false)
+	if f.solarW > 0 && f.volts > f.setS-justBelow {
+		if f.current = (f.setS - f.e) / f.r; f.current <= f.ceilingA+justOffA {
+			return false
+		}
+	}
+	if f.current > f.ceilingA+justOffA {
+		f.mode, f.c0, f.current = ceiling, f.ceilingA, f.ceilingA
+		f.volts = f.e + f.current*f.r
+	}
+	at := p.volts
+	switch {
+	case f.collapse, f.current > p.chargeOverA:
+		return false
+	case f.current > f.ceilingA-justOffA && f.current <= f.ceilingA+justOffA, f.current < -p.dischargeA:
+		return false
+	case m.lv < len(at) && f.volts >= at[m.lv], m.lv > 0 && f.volts < at[m.lv-1]:
+		return false
+	case m.q <= 0, m.q < m.floorQ(), f.current >= 0 && (m.lv > p.v.full || m.lv > p.v.countFull):
+		return false
+	}
+	return row.mostOutW <= m.wattsBelow(min(f.e, f.volts))
+}
+
+// wattsBelow is the power up to which no charger is at its ampere limit at a
+// voltage.
+func (m *machine) wattsBelow(volts float64) float64 {
+	a := m.row.leastA
+	if !m.following() {
+		a = min(a, m.p.setA)
+	}
+	return a * volts
+}
+
+// drift moves the state over a quiet stretch.
+func (m *machine) drift(f *flow, s *stretch, end float64) bool {
+	p := m.p
+	s.eta, s.tau = 1, end-m.now
+	if f.current > 0 {
+		s.eta = p.eta
+	}
+	s.draw = p.drawW/f.e + p.selfPS*m.q
+	s.r0 = s.rate(f.current)
+	way := p.q[m.knot+1] - m.q
+	if s.r0 < 0 {
+		way = m.q - p.q[m.knot]
+	}
+	if s.r0 == 0 || way <= 0 {
+		return false
+	}
+	s.run(way)
+	end1, at := m.q+s.x, p.volts
+	switch {
+	case math.Abs(s.x) >= way:
+		return false
+	case m.lv < len(at) && s.v1 >= at[m.lv], m.lv > 0 && s.v1 < at[m.lv-1]:
+		return false
+	case f.solarW > 0 && (s.v1 >= f.setS || m.row.mostOutW > m.wattsBelow(s.v1)), f.mode == power && s.i1 > f.ceilingA+f.c1*s.x:
+		return false
+	case f.current < 0 && end1 < m.floorQ():
+		return false
+	}
+	m.heatOf(s)
+	final := m.row.envC + s.heatW*p.perW
+	if final > m.celsius && m.lt < len(p.celsius) && p.celsius[m.lt] < final || final < m.celsius && m.lt > 0 && p.celsius[m.lt-1] > final {
+		if !m.staysInZone(s) {
+			return false
+		}
+	}
+	s.counted = 0
+	if to := m.soc; p.reports {
+		if to = end1 / p.qMax; !p.exact {
+			s.counted = m.counting(s)
+			to = m.soc + s.counted
+		}
+		if _, what := m.nextSoC(to, f); what != noEvent {
+			return false
+		}
+	}
+	if f.blocked = m.refusal(f); m.row.solarInW > 0 {
+		f.bind = m.refusedBy(f)
+	}
+	m.energies(s)
+	m.commit(s, end)
+	return true
+}
+
+// nearC is how near to a threshold the cell temperature is left to the located
+// path, °C.
+const nearC = 1e-9
+
+// settled tells whether no automaton has anything to do until something changes.
+func (m *machine) settled() bool {
+	permanent := 0
+	if m.timers.running(tLink) {
+		permanent++
+	}
+	if m.timers.running(tClock) {
+		permanent++
+	}
+	return m.timers.count == permanent && m.tripped == 0 && !m.down && !m.stopped && m.inv == running &&
+		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.coldWindow && !m.hotWindow &&
+		!m.coldDischarge && !m.hotDischarge && !m.heaterOn && !m.floorHit && !m.peaking
+}
+
+// staysInZone tells whether the cell temperature passes no threshold in the
+// segment.
+func (m *machine) staysInZone(s *stretch) bool {
+	after := m.cellAfter(s)
+	return (m.lt == len(m.p.celsius) || after < m.p.celsius[m.lt]-nearC) && (m.lt == 0 || after > m.p.celsius[m.lt-1]+nearC)
+}

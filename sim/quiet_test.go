@@ -1,0 +1,34 @@
+package sim_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A stretch in which nothing happens has the same bits whether it is looked at
+// for events or not.
+func TestQuietSameBits(t *testing.T) {
+	for name, patch := range map[string]string{
+		"data-linked":         `{}`,
+		"two modules":         `{"bank":{"modules":2}}`,
+		"voltage-only":        `{"bank":{"operation":"voltage_only"}}`,
+		"unheated, outdoor":   `{"bank":{"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`,
+		"one switch":          `{"bank":{"module":{"key":"lfp_16s_100ah_one_switch"},"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`,
+		"no generator":        `{"bank":{"modules":2},"generators":null}`,
+		"exact":               `{"bank":{"estimate":{"kind":"exact"}}}`,
+		"no counter":          `{"bank":{"operation":"voltage_only","estimate":{"kind":"none"}}}`,
+		"link faults":         `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_loss":"charge_stops"}}`,
+		"falls back":          `{"bank":{"link_faults":{"mean_hours_between":200}}}`,
+		"ten-minute steps":    `{"controls":{"internal_step_s":600}}`,
+		"overload":            `{"load":{"appliances":{"saw":{"w":6500,"hours":"10-12"}}}}`,
+		"top-up":              `{"generators":{"main":{"before_no_start":{"at":"19:00","if_soc_below_fraction":0.5,"run_to_soc_fraction":0.8}}}}`,
+		"two chargers":        `{"array":{"planes":{"east":{"rated_kw":3,"tilt_deg":60,"azimuth_deg":90,"charger":"second"}},"chargers":{"second":{"key":"solar_charger_60a"}}}}`,
+		"charger with sensor": `{"array":{"chargers":{"south":{"temperature_sensor":true}}},"bank":{"operation":"voltage_only","enclosure":{"heater_w_per_module":0}}}`,
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := plan(t, patch)
+			require.Equal(t, p.Located().Run(true), p.Run(true))
+		})
+	}
+}
