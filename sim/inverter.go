@@ -80,7 +80,7 @@ func (m *machine) darkCause(f *flow) Cause {
 		return InverterLimit
 	case m.lost:
 		return LinkLoss
-	case f.collapse || m.floorHit:
+	case f.collapse, m.floorHit, m.q <= 0:
 		return Empty
 	}
 	return InverterLimit
