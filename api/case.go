@@ -69,34 +69,33 @@ func (cs *Cases) Read(raw []byte) (c *Case, faults fault.Faults, isJSON bool) {
 }
 
 // Prepare takes a request's tree and the faults found while it was parsed.
-func (cs *Cases) Prepare(tree *document.Node, faults fault.Faults) (*Case, fault.Faults) {
-	r, from, more := decode(tree)
-	faults = beyond(faults, more)
-
-	sky, more := cs.sky(r, tree)
-	faults = beyond(faults, more)
-	var demand *demand
+func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault.Faults) {
+	x := decode(tree, parsed)
+	r := x.request
+	sky, faults := cs.sky(r, tree)
+	x.add(faults)
+	demand, faults := cs.demand(r, tree, sky)
+	if !slices.ContainsFunc(x.structure, func(f fault.Fault) bool { return f.Pointer == "/load/key" }) {
+		x.add(faults)
+	}
 	if sky != nil {
-		demand, more = cs.demand(r, tree, sky)
-		faults = beyond(faults, more)
 		r.Site, r.CalendarYear = sky.year.Site, sky.year.CalendarYear
-	} else {
-		faults = beyond(faults, loadFaultsAlone(r))
 	}
 	filled := r.System.Complete()
 	meaning := fault.New()
 	r.System.Check(meaning)
-	faults = beyond(faults, meaning.Faults())
-	if len(faults) > 0 {
-		return nil, condense(faults)
+	x.add(x.meaningful(meaning.Faults()))
+	if len(x.faults) > 0 {
+		return nil, condense(x.faults)
 	}
 	return &Case{
 		Name: r.Name, System: r.System, Weather: sky.year, Load: demand.load,
 		Hash:    contentHash(&r.System, sky.hash, demand.hash),
-		Assumed: assumed(from.assumed, sky.assumed, filled), Catalogue: inOrder(from.catalogue), Notes: sky.notes,
+		Assumed: assumed(x.decoded.Assumed, sky.assumed, filled), Catalogue: inOrder(x.catalogue), Notes: sky.notes,
 	}, nil
 }
 
+// sky reads the weather.
 func (cs *Cases) sky(r *Request, tree *document.Node) (*sky, fault.Faults) {
 	key := skyKey{tree.Get("weather"), tree.Get("site"), tree.Get("calendar_year")}
 	if known, ok := cs.skies[key]; ok {
@@ -114,7 +113,11 @@ func (cs *Cases) sky(r *Request, tree *document.Node) (*sky, fault.Faults) {
 	return s, faults
 }
 
+// demand builds the load; without weather it only tells what is wrong with it.
 func (cs *Cases) demand(r *Request, tree *document.Node, s *sky) (*demand, fault.Faults) {
+	if s == nil {
+		return nil, loadFaultsAlone(r)
+	}
 	key := demandKey{tree.Get("load"), s}
 	if known, ok := cs.demands[key]; ok {
 		return known.demand, known.faults

@@ -67,6 +67,12 @@ func cutLast(pointer string) (parent, last string) {
 	return pointer[:i], pointer[i+1:]
 }
 
+// firstToken is the top-level member that a pointer leads into.
+func firstToken(pointer string) string {
+	first, _, _ := strings.Cut(strings.TrimPrefix(pointer, "/"), "/")
+	return first
+}
+
 // count writes a number of things.
 func count(n int, thing string) string {
 	if n == 1 {

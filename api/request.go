@@ -5,6 +5,7 @@ package api
 
 import (
 	"reflect"
+	"slices"
 
 	"bankyear/api/document"
 	"bankyear/profiles"
@@ -24,25 +25,56 @@ type Request struct {
 
 var requestType = reflect.TypeFor[Request]()
 
-// provenance is where the values of a request come from.
-type provenance struct {
-	assumed   []document.Assumption
+// draft is a request as far as it could be read.
+type draft struct {
+	request   *Request
+	decoded   document.Decoded
 	catalogue []document.Expansion
+	// structure is what is wrong with the structure; faults has that too, and
+	// everything that was found later and is not explained by it.
+	structure, faults fault.Faults
 }
 
 // decode reads a tree as a request. Faults of the structure and of the ranges
 // come together; a range below a structural fault is not reported, because the
-// value there is none that the caller gave.
-func decode(tree *document.Node) (*Request, provenance, fault.Faults) {
-	tree, expansions, faults := document.Expand(tree, requestType, catalogue())
-	r := &Request{}
-	decoded, more := document.Decode(tree, r)
-	faults = append(faults, more...)
+// value there is none that the caller gave. parsed is what was found before.
+func decode(tree *document.Node, parsed fault.Faults) *draft {
+	x := &draft{request: &Request{}}
+	tree, x.catalogue, x.structure = document.Expand(tree, requestType, catalogue())
+	var faults fault.Faults
+	x.decoded, faults = document.Decode(tree, x.request)
+	x.structure = append(x.structure, faults...)
 	if siteFromFile(tree) {
-		faults = without(faults, "/site")
+		x.structure = without(x.structure, "/site")
 	}
+	x.structure = append(parsed, document.Beyond(parsed, x.structure)...)
+	x.faults = slices.Clone(x.structure)
 	ranges := fault.New()
-	fault.CheckTags(ranges, r)
-	faults = append(faults, document.Beyond(faults, ranges.Faults())...)
-	return r, provenance{assumed: decoded.Assumed, catalogue: expansions}, faults
+	fault.CheckTags(ranges, x.request)
+	x.add(ranges.Faults())
+	return x
+}
+
+// add records what earlier faults do not explain.
+func (x *draft) add(faults fault.Faults) {
+	x.faults = append(x.faults, x.decoded.Beyond(x.faults, faults)...)
+}
+
+// together are the parts of a request whose values System.Check holds against
+// each other.
+var together = []string{"bank", "inverter", "controls"}
+
+// meaningful leaves out what was said of the meaning of parts whose structure
+// could not be read: zeros stand there that nobody gave.
+func (x *draft) meaningful(meaning fault.Faults) fault.Faults {
+	unread := map[string]bool{}
+	for _, f := range x.structure {
+		unread[firstToken(f.Pointer)] = true
+	}
+	if slices.ContainsFunc(together, func(part string) bool { return unread[part] }) {
+		for _, part := range together {
+			unread[part] = true
+		}
+	}
+	return slices.DeleteFunc(meaning, func(f fault.Fault) bool { return unread[firstToken(f.Pointer)] })
 }

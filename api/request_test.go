@@ -118,6 +118,25 @@ func TestRead_OnceOnly(t *testing.T) {
 	assert.Equal(t, []string{"/bank/module/capacity_ah"}, got)
 }
 
+// A part that could not be read is not held against others: its zeros are
+// nobody's.
+func TestRead_NothingSaidOfZeros(t *testing.T) {
+	for patch, want := range map[string][]string{
+		`{"inverter":{"key":"inverter_3kv"}}`:           {"/inverter/key"},
+		`{"inverter":{"min_v":"low"}}`:                  {"/inverter/min_v"},
+		`{"inverter":null}`:                             {"/inverter"},
+		`{"bank":{"module":null}}`:                      {"/bank/module"},
+		`{"bank":{"module":{"key":"lead"}}}`:            {"/bank/module/key"},
+		`{"array":{"chargers":{"south":{"key":"x"}}}}`:  {"/array/chargers/south/key"},
+		`{"controls":{"low_end":{"cut_off_v":"low"}}}`:  {"/controls/low_end/cut_off_v"},
+		`{"generators":{"g":{"key":"diesel_8000kw"}}}`:  {"/generators/g/key"},
+		`{"load":{"key":"castle","appliances":null}}`:   {"/load/key"},
+		`{"load":{"appliances":{"lights":{"w":null}}}}`: {"/load/appliances/lights/w"},
+	} {
+		assert.Equal(t, want, pointers(text(t, with(t, complete(t), patch))), patch)
+	}
+}
+
 // Thousands of equal faults in a column are counted, not listed.
 func TestRead_Condensed(t *testing.T) {
 	cold := make([]float64, 8760)
