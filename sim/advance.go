@@ -38,6 +38,7 @@ type stretch struct {
 	heatW      float64 // mean heat in the cells
 	counted    float64 // what the counter adds to the reported SoC
 	target     float64 // threshold that the reported SoC stops at
+	passed     int     // threshold that the voltage passes
 	fuel       float64 // l
 	solar, gen float64 // energy from the solar chargers and from the AC charger, J
 	bank       float64 // energy into the bank's terminals, J
@@ -197,10 +198,9 @@ func (m *machine) voltageEvents(s *stretch, consider func(float64, event)) {
 		return
 	}
 	up := s.v1 > f.volts
-	if up && m.lv < len(at) && s.v1 >= at[m.lv] {
-		consider(f.wayTo(at[m.lv], s.r0), voltUp)
-	} else if !up && m.lv > 0 && s.v1 < at[m.lv-1] {
-		consider(f.wayTo(at[m.lv-1], s.r0), voltDown)
+	if i, what := m.nextVolt(s.v1); what != noEvent && up == (what == voltUp) {
+		s.passed = i
+		consider(f.wayTo(at[i], s.r0), what)
 	}
 	if f.solarW+f.solarA+f.genW+f.genA == 0 {
 		return

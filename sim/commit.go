@@ -101,9 +101,9 @@ func (m *machine) commit(s *stretch, until float64) {
 	m.reading(s)
 	switch s.what {
 	case voltUp:
-		m.lv++
+		m.lv = s.passed + 1
 	case voltDown:
-		m.lv--
+		m.lv = s.passed
 	case floorDown:
 		m.floorHit = true
 	case floorUp:

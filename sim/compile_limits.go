@@ -56,6 +56,16 @@ func compileVolts(p *Plan, s *System) {
 			p.v.ladder = append(p.v.ladder, at(rung.V))
 		}
 	}
+	p.voltFor = make([]voltUse, len(p.volts))
+	for use, at := range map[voltUse][]int{
+		forCutOff: {p.v.cut, p.v.fast}, forReturn: {p.v.back}, forRestart: {p.v.restart}, forFull: {p.v.full}, forCount: {p.v.countFull},
+		forKnee: {p.v.knee}, forUnderRelease: {p.v.underRelease}, forOverRelease: {p.v.overRelease}, forLadder: p.v.ladder,
+		forAlways: {p.v.minV, p.v.under, p.v.over},
+	} {
+		for _, i := range at {
+			p.voltFor[i] |= use
+		}
+	}
 }
 
 func compileCelsius(p *Plan, s *System) {

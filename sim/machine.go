@@ -119,15 +119,6 @@ func (m *machine) locate() {
 	m.heaterOn = m.lt <= m.p.t.heatOn
 }
 
-// level is the number of thresholds at or below x.
-func level(thresholds []float64, x float64) int {
-	n := 0
-	for n < len(thresholds) && thresholds[n] <= x {
-		n++
-	}
-	return n
-}
-
 // openCircuit is the bank's open-circuit voltage, V.
 func (m *machine) openCircuit() float64 {
 	return m.p.e[m.knot] + m.p.g[m.knot]*(m.q-m.p.q[m.knot])

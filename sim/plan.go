@@ -81,6 +81,7 @@ type zone struct {
 // value; index i is passed when level > i.
 type limits struct {
 	volts, celsius, soc []float64
+	voltFor             []voltUse // what each voltage threshold is for
 	zones               []zone    // one more than celsius
 	factorAt            []float64 // SoC factor on the ceiling at each soc threshold (from there up), and slope
 	factorSlope         []float64
@@ -89,6 +90,22 @@ type limits struct {
 	t                   tempIndex
 	s                   socIndex
 }
+
+// voltUse is what a voltage threshold is for, a bit each.
+type voltUse uint16
+
+const (
+	forCutOff voltUse = 1 << iota
+	forReturn
+	forRestart
+	forFull
+	forCount
+	forKnee
+	forUnderRelease
+	forOverRelease
+	forLadder
+	forAlways // the inverter's lowest voltage, under- and over-voltage
+)
 
 // voltIndex holds the index of each voltage threshold in limits.volts.
 type voltIndex struct {

@@ -15,6 +15,7 @@ func (m *machine) quiet(end float64) bool {
 	f, s := &m.still.flow, &m.still.stretch
 	dx := m.q - p.q[m.knot]
 	ohm := m.resistance(end - m.now)
+	f.ohm = ohm
 	f.e, f.g = p.e[m.knot]+p.g[m.knot]*dx, p.g[m.knot]
 	f.r, f.rs = ohm*(p.f[m.knot]+p.fs[m.knot]*dx)+p.cableR, ohm*p.fs[m.knot]
 	ac, inv, dc := row.acAll, row.invAll, row.dcAll
@@ -46,18 +47,24 @@ func (m *machine) fill(f *flow) bool {
 		f.mode, f.c0, f.current = ceiling, f.ceilingA, f.ceilingA
 		f.volts = f.e + f.current*f.r
 	}
-	at := p.volts
 	switch {
 	case f.collapse, f.current > p.chargeOverA:
 		return false
-	case f.current > f.ceilingA-justOffA && f.current <= f.ceilingA+justOffA, f.current < -p.dischargeA:
+	case f.mode == power && f.current > f.ceilingA-justOffA, f.current < -p.dischargeA:
 		return false
-	case m.lv < len(at) && f.volts >= at[m.lv], m.lv > 0 && f.volts < at[m.lv-1]:
+	case m.passes(f.volts):
 		return false
 	case m.q <= 0, m.q < m.floorQ(), f.current >= 0 && (m.lv > p.v.full || m.lv > p.v.countFull):
 		return false
 	}
 	return row.mostOutW <= m.wattsBelow(min(f.e, f.volts))
+}
+
+// passes tells whether an awaited threshold lies between the level of the
+// voltage and a voltage.
+func (m *machine) passes(volts float64) bool {
+	_, what := m.nextVolt(volts)
+	return what != noEvent
 }
 
 // wattsBelow is the power up to which no charger is at its ampere limit at a
@@ -79,6 +86,10 @@ func (m *machine) drift(f *flow, s *stretch, end float64) bool {
 	}
 	s.draw = p.drawW/f.e + p.selfPS*m.q
 	s.r0 = s.rate(f.current)
+	if s.r0 < 0 && m.q <= p.q[m.knot] { // leaves a knot downward
+		m.knot--
+		f.g, f.rs = p.g[m.knot], f.ohm*p.fs[m.knot]
+	}
 	way := p.q[m.knot+1] - m.q
 	if s.r0 < 0 {
 		way = m.q - p.q[m.knot]
@@ -87,11 +98,11 @@ func (m *machine) drift(f *flow, s *stretch, end float64) bool {
 		return false
 	}
 	s.run(way)
-	end1, at := m.q+s.x, p.volts
+	end1 := m.q + s.x
 	switch {
 	case math.Abs(s.x) >= way:
 		return false
-	case m.lv < len(at) && s.v1 >= at[m.lv], m.lv > 0 && s.v1 < at[m.lv-1]:
+	case m.passes(s.v1):
 		return false
 	case f.solarW > 0 && (s.v1 >= f.setS || m.row.mostOutW > m.wattsBelow(s.v1)), f.mode == power && s.i1 > f.ceilingA+f.c1*s.x:
 		return false
@@ -118,6 +129,7 @@ func (m *machine) drift(f *flow, s *stretch, end float64) bool {
 	if f.blocked = m.refusal(f); m.row.solarInW > 0 {
 		f.bind = m.refusedBy(f)
 	}
+	m.follow(f.volts)
 	m.energies(s)
 	m.commit(s, end)
 	return true

@@ -39,22 +39,6 @@ func (m *machine) transitions(f *flow) bool {
 	return m.shedStep() || changed
 }
 
-// slackV is how far the voltage may be on the other side of a threshold before
-// the level follows it without a located crossing: the resistance drifts with
-// temperature between segments.
-const slackV = 1e-3
-
-// follow moves the voltage level where the voltage has jumped.
-func (m *machine) follow(volts float64) {
-	at := m.p.volts
-	for m.lv < len(at) && volts >= at[m.lv]+slackV {
-		m.lv++
-	}
-	for m.lv > 0 && volts < at[m.lv-1]-slackV {
-		m.lv--
-	}
-}
-
 // floorBack is the part of the capacity by which charge has to rise above what
 // cold cells lock before they discharge again.
 const floorBack = 0.02

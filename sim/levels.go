@@ -1,0 +1,134 @@
+package sim
+
+// A level is the number of thresholds at or below a value. Something may wait
+// for a threshold or not: those that nothing waits for are passed in silence.
+
+// level is the number of thresholds at or below x.
+func level(thresholds []float64, x float64) int {
+	n := 0
+	for n < len(thresholds) && thresholds[n] <= x {
+		n++
+	}
+	return n
+}
+
+// awaited is what voltage thresholds are waited for in the present state.
+func (m *machine) awaited() voltUse {
+	need := forAlways
+	if m.following() {
+		if !m.full {
+			need |= forFull
+		}
+	} else {
+		need |= forCutOff
+		if m.stages[0].float || m.stages[1].float {
+			need |= forRestart
+		}
+	}
+	if m.stopped {
+		need |= forReturn
+	}
+	if m.tripped != 0 {
+		need |= forUnderRelease | forOverRelease
+	}
+	if m.p.reports && !m.p.exact {
+		if m.soc < 1 {
+			need |= forCount
+		}
+		if m.p.counter.LowKneeV > 0 && m.soc > m.p.counter.LowKneeSoCFraction {
+			need |= forKnee
+		}
+	}
+	if m.p.gen != nil && m.gen.phase == standing {
+		need |= forLadder
+	}
+	return need
+}
+
+// nextVolt is the first awaited threshold between the level of the voltage and
+// a voltage.
+func (m *machine) nextVolt(to float64) (i int, what event) {
+	at := m.p.volts
+	if m.lv < len(at) && to >= at[m.lv] {
+		need := m.awaited()
+		for i := m.lv; i < len(at) && at[i] <= to; i++ {
+			if m.p.voltFor[i]&need != 0 {
+				return i, voltUp
+			}
+		}
+	} else if m.lv > 0 && to < at[m.lv-1] {
+		need := m.awaited()
+		for i := m.lv - 1; i >= 0 && at[i] > to; i-- {
+			if m.p.voltFor[i]&need != 0 {
+				return i, voltDown
+			}
+		}
+	}
+	return 0, noEvent
+}
+
+// nextSoC is the first threshold between the reported SoC and where it goes
+// that something waits for; the others are passed in silence.
+func (m *machine) nextSoC(to float64, f *flow) (at float64, what event) {
+	list := m.p.limits.soc
+	if to >= m.soc {
+		for i := m.ls; i < len(list) && list[i] <= to; i++ {
+			if m.awaitsUp(i, to, f) {
+				return list[i], socUp
+			}
+		}
+		return 0, noEvent
+	}
+	for i := m.ls - 1; i >= 0 && list[i] > to; i-- {
+		if m.awaitsDown(i, to, f) {
+			return list[i], socDown
+		}
+	}
+	return 0, noEvent
+}
+
+// awaitsUp tells whether anything waits for the reported SoC to rise to
+// threshold i.
+func (m *machine) awaitsUp(i int, to float64, f *flow) bool {
+	s := &m.p.s
+	return m.shed && i == s.back || m.stopped && i == s.resume ||
+		m.gen.phase == loaded && (i == s.genStop || i == s.topUpTo) || m.bends(i, to, f)
+}
+
+// awaitsDown tells whether anything waits for the reported SoC to fall to
+// threshold i.
+func (m *machine) awaitsDown(i int, to float64, f *flow) bool {
+	s := &m.p.s
+	return !m.shed && i == s.shed || !m.stopped && i == s.stop ||
+		m.p.gen != nil && m.gen.phase == standing && i == s.genStart || m.full && i == s.full || m.bends(i, to, f)
+}
+
+// bends tells whether the charge ceiling bends at threshold i and binds on its
+// far side, up to the reported SoC that the segment goes to.
+func (m *machine) bends(i int, to float64, f *flow) bool {
+	p := m.p
+	if f.current <= 0 || !m.following() || m.full || p.factorSlope[i] == p.factorSlope[i+1] && p.factorAt[i+1] == p.factorAt[i] {
+		return false
+	}
+	if f.mode == ceiling {
+		return true
+	}
+	far := p.factorAt[i+1] + p.factorSlope[i+1]*(to-p.limits.soc[i])
+	return m.zoneCeiling()*min(far, p.factorAt[i+1]) < 1.01*f.current
+}
+
+// slackV is how far the voltage may be on the other side of a threshold before
+// the level follows it without a located crossing: the resistance drifts with
+// temperature between segments.
+const slackV = 1e-3
+
+// follow moves the voltage level where the voltage has jumped.
+func (m *machine) follow(volts float64) {
+	at := m.p.volts
+	for m.lv < len(at) && volts >= at[m.lv]+slackV {
+		m.lv++
+	}
+	for m.lv > 0 && volts < at[m.lv-1]-slackV {
+		m.lv--
+	}
+}
