@@ -15,8 +15,8 @@ func findings(s *sim.System, y *sim.Year) []string {
 	if f.ChargedTooColdH > 0 {
 		add("The cells were charged with more than they allow in the cold for %s h (%s Ah): that is damage, and any hour of light gained by it was bought with it.", short(f.ChargedTooColdH), short(f.ChargedTooColdAh))
 	}
-	if f.AtCeilingH == 0 {
-		add("The charge ceiling never acts: a module takes at most %s A.", short(f.HighestModuleA))
+	if ceiling := highestCeiling(s); f.AtCeilingH == 0 && f.HighestModuleA < ceiling {
+		add("The chargers give at most %s A a module: the ceiling of %s A never acts.", short(f.HighestModuleA), short(ceiling))
 	}
 	if f.SuddenStops > 0 {
 		add("The site went dark without warning %s: the reported state of charge still looked safe.", times(f.SuddenStops))
@@ -25,12 +25,33 @@ func findings(s *sim.System, y *sim.Year) []string {
 		add("The data link never failed in this year; a cable that falls out is not part of these figures.")
 	}
 	if s.Bank.Operation == "data_linked" && f.LinkDownH > 0 {
-		add("The data link was down for %s h; then: %s.", short(f.LinkDownH), s.Bank.OnLinkLoss)
+		add("The data link was down for %s h; %s.", short(f.LinkDownH), afterLoss[s.Bank.OnLinkLoss])
 	}
 	if f.DowntimeH == 0 {
 		add("No dark hour in this year.")
 	}
 	return out
+}
+
+// afterLoss says what each outcome of a lost link was.
+var afterLoss = map[string]string{
+	"bank_opens":   "meanwhile the bank was off the bus",
+	"all_stop":     "meanwhile inverter and chargers were stopped",
+	"charge_stops": "meanwhile nothing charged the bank, and the load was carried",
+	"fall_back":    "meanwhile the chargers worked from terminal voltage, on the settings that they hold after a loss",
+}
+
+// highestCeiling is the highest charge current of one module that anything but
+// the chargers' own size allows, A.
+func highestCeiling(s *sim.System) float64 {
+	if s.Bank.Operation != "data_linked" {
+		return s.Bank.Module.VoltageOnlyA
+	}
+	highest := 0.0
+	for _, point := range s.Bank.Module.Linked.CeilingByC {
+		highest = max(highest, point[1])
+	}
+	return highest
 }
 
 // times says how often.

@@ -73,7 +73,7 @@ type handler func(w http.ResponseWriter, r *http.Request) (*reply, *Problem)
 // route builds the router from the operations. Every path answers HEAD where it
 // answers GET, and a problem for other methods and unknown paths.
 func (s *Service) route() *mux.Router {
-	router := mux.NewRouter()
+	router := mux.NewRouter().SkipClean(true) // a path with // is not found, not redirected
 	methods := map[string][]string{}
 	for _, o := range s.operations() {
 		allowed := []string{o.method}

@@ -258,6 +258,7 @@ func TestService_Problems(t *testing.T) {
 	}{
 		{"unknown path", "GET", "/v2/simulations", "", nil, 404},
 		{"unknown path with a body", "POST", "/v1/simulation", "{}", nil, 404},
+		{"double slash", "GET", "//docs", "", nil, 404},
 		{"slash at the end", "GET", "/docs/", "", nil, 404},
 		{"not JSON", "POST", "/v1/simulations", "{", nil, 400},
 		{"empty", "POST", "/v1/simulations", "", []string{"Content-Type", media.JSON}, 400},

@@ -75,10 +75,14 @@ func shown(v any) string {
 	return fmt.Sprint(v)
 }
 
-// exact writes a value of an input as it is in JSON, without quotes.
-func exact(v any) string {
-	if text, ok := v.(string); ok {
-		return text
+// given writes a value of an input as it is in JSON, text without quotes and
+// numbers with at most six digits.
+func given(v any) string {
+	switch x := v.(type) {
+	case string:
+		return x
+	case float64:
+		return strconv.FormatFloat(x, 'g', 6, 64)
 	}
 	out, err := json.Marshal(v)
 	if err != nil {

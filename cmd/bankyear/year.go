@@ -132,7 +132,7 @@ func (p *printer) assumed(a *api.Answer) {
 	p.section("Assumed")
 	var rows [][]string
 	for _, x := range a.Assumed {
-		rows = append(rows, []string{x.Pointer, strings.TrimSpace(exact(x.Value) + " " + x.Unit), x.Basis})
+		rows = append(rows, []string{x.Pointer, strings.TrimSpace(given(x.Value) + " " + x.Unit), x.Basis})
 	}
 	p.table(rows)
 	if len(a.Catalogue) == 0 {
