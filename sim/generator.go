@@ -138,7 +138,7 @@ func (m *machine) wantsStop(f *flow) bool {
 		return true
 	case m.full || !m.following() && m.stages[1].float:
 		return true
-	case g.StopTailA > 0 && f.mode == constant && f.current <= g.StopTailA:
+	case g.StopTailA > 0 && f.mode == constant && f.current <= g.StopTailA+justOffA:
 		return true
 	}
 	return false
