@@ -49,7 +49,7 @@ func (m *machine) generatorStep(f *flow) bool {
 		for k := range p.v.ladder {
 			m.stop(tLadder + k)
 		}
-		return m.enter(starting, g.StartDelayS)
+		return m.enter(starting, max(g.StartDelayS, dwellS)) // rules that start and stop at once make no loop without time
 	case starting:
 		if !m.ended(tGenerator) {
 			return false
