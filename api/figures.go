@@ -1,6 +1,7 @@
 package api
 
 import (
+	"math"
 	"reflect"
 	"slices"
 	"strconv"
@@ -110,6 +111,8 @@ func (row *FigureRow) difference(names []string) {
 func signed(d float64, unit string) string {
 	text := strconv.FormatFloat(d, 'f', 3, 64)
 	switch {
+	case d != 0 && d == math.Trunc(d):
+		text = strconv.FormatFloat(d, 'f', 0, 64)
 	case d >= 99.95 || d <= -99.95:
 		text = strconv.FormatFloat(d, 'f', 0, 64)
 	case d >= 0.0995 || d <= -0.0995:

@@ -16,8 +16,8 @@ import (
 // The OpenAPI 3.1 document is written with huma's model of it. huma's own
 // registration is not used: its request path answers 200 to duplicate and
 // wrong-case members, knows no pointers and no wildcard in Accept, and its check
-// of a body with 8760 × 6 numbers takes several times as long as document.Parse
-// and Decode (BenchmarkBodyCheck).
+// of a body with 8760 × 6 numbers takes nine times as long as document.Parse and
+// Decode with the ranges (12 ms against 1.3 ms, BenchmarkBodyCheck).
 
 // openAPI is the document of the operations.
 func openAPI(operations []operation) []byte {

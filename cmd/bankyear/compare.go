@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"flag"
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"bankyear/api"
@@ -30,9 +32,19 @@ func compare(args []string, s streams) error {
 	return printComparison(s.out, c)
 }
 
+// nothing is true for a figure that is 0 for every candidate.
+func nothing(row api.FigureRow) bool {
+	for _, v := range row.Values {
+		if v != 0.0 {
+			return false
+		}
+	}
+	return true
+}
+
 func printComparison(out io.Writer, c *api.Comparison) error {
 	p := printer{w: out}
-	p.title(c.Name)
+	p.title(cmp.Or(c.Name, c.Candidates[0].Answer.Name))
 	t := tabwriter.NewWriter(&p, 0, 0, 2, ' ', 0)
 	fmt.Fprint(t, "figure\tunit")
 	for _, x := range c.Candidates {
@@ -43,6 +55,9 @@ func printComparison(out io.Writer, c *api.Comparison) error {
 	}
 	fmt.Fprintln(t)
 	for _, row := range c.Figures {
+		if strings.Contains(row.Figure, ".") && nothing(row) {
+			continue // a cause that nobody met
+		}
 		fmt.Fprintf(t, "%s\t%s", row.Figure, row.Unit)
 		for _, x := range c.Candidates {
 			fmt.Fprintf(t, "\t%s", shown(row.Values[x.Candidate]))
