@@ -1,7 +1,6 @@
 package sim_test
 
 import (
-	"encoding/json"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -72,12 +71,6 @@ func plan(t testing.TB, patches ...string) *sim.Plan {
 	w, err := burlington()
 	require.NoError(t, err)
 	return sim.Compile(&s.System, w, load(t, &s.Load, w))
-}
-
-func show(t testing.TB, v any) {
-	out, err := json.MarshalIndent(v, "", " ")
-	require.NoError(t, err)
-	t.Log(string(out))
 }
 
 // catalogue is every catalogue entry as a document.

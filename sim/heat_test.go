@@ -1,0 +1,65 @@
+package sim_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// One module of 45 kJ/K behind 1 K/W: a time constant of 45,000 s.
+const lump = `{"bank":{"module":{"heat_capacity_kj_per_c":45},"enclosure":{"kind":"outdoor","surface_c_per_w":1,"heater_w_per_module":0}}}`
+
+const tau = 45000. // s
+
+// step is air that changes once, from the year's first row to all others.
+func step(first, then float64) func(int) float64 {
+	return func(row int) float64 {
+		if row == 0 {
+			return first
+		}
+		return then
+	}
+}
+
+// Cells that cool from 20 °C toward −10 °C pass 0 °C after τ·ln(30/10), and a
+// data-linked bank takes no charge from then on.
+func TestCellsCoolExponentially(t *testing.T) {
+	for _, stepS := range []int{3600, 600} {
+		for _, c := range []struct{ from, to float64 }{{20, -10}, {5, -30}, {1, -1}} {
+			w := year(stepS, always(51), step(c.from, c.to))
+			y := run(t, w, dc(w, 500), ideal, lump, // 10 W of surplus: 0.2 A, no heat to speak of
+				`{"bank":{"initial_soc_fraction":0.2,"module":{"data_linked":{"charge_a_by_c":[[0,0],[0,10]]}}}}`)
+			cold := float64(stepS) + tau*math.Log((c.from-c.to)/(0-c.to))
+			assert.InDelta(t, 8760-cold/3600, y.Figures.ChargeBlockedColdH, 1e-4, "%+v", c)
+			assert.InDelta(t, c.to, y.Figures.LowestCellC, 1e-6)
+			assert.InDelta(t, c.from, y.Figures.HighestCellC, 1e-6)
+		}
+	}
+}
+
+// Resistive loss of a constant current: T = T_env + R_th·I²R·(1 − e^(−t/τ)).
+func TestCellsWarmByLoss(t *testing.T) {
+	w := steady(0)
+	const e, r, p = 51.2, .1, 1000.
+	i := (e - math.Sqrt(e*e-4*r*p)) / (2 * r)
+	y := run(t, w, dc(w, p), ideal, lump, `{"bank":{"module":{"resistance_ohm":0.1}}}`)
+	only, at := onlyDark(t, y)
+	assert.InDelta(t, 100*3600/i, at, 1e-3)
+	assert.InDelta(t, 25+i*i*r*(1-math.Exp(-at/tau)), only.CellC, 1e-6)
+	assert.InDelta(t, only.CellC, y.Figures.HighestCellC, 1e-9)
+}
+
+// A heater of 80 W in air of −10 °C, toward 70 °C while it is on: on at 3 °C,
+// off at 8 °C, energy by hand.
+func TestHeaterCycles(t *testing.T) {
+	w := year(3600, always(58), always(-10)) // 580 W: load and heater
+	y := run(t, w, dc(w, 500), ideal, lump, `{"bank":{"enclosure":{"heater_w_per_module":80,"heater_on_c":3,"heater_off_c":8}}}`)
+	first := tau * math.Log((70+10.)/(70-8)) // from −10 °C
+	cool, warm := tau*math.Log((8+10.)/(3+10)), tau*math.Log((70-3.)/(70-8))
+	left := 8760*3600 - first
+	n := math.Floor(left / (cool + warm))
+	on := first + n*warm + max(0, left-n*(cool+warm)-cool)
+	assert.InDelta(t, 80*on/3.6e6, y.Books.HeaterKWh, .02)
+	assert.InDelta(t, 8, y.Figures.HighestCellC, 1e-6)
+}
