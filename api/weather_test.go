@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -131,4 +132,25 @@ func TestWeather_Options(t *testing.T) {
 		}
 	}
 	assert.Equal(t, "dmy", o.DateOrder)
+}
+
+// A file with dates keeps its own year unless the request states one, and the
+// answer lists which.
+func TestWeather_DatedFile(t *testing.T) {
+	var csv strings.Builder
+	csv.WriteString("time,ghi_w_m2,ambient_c\n")
+	for start := time.Date(2021, 1, 1, 0, 0, 0, 0, time.UTC); start.Year() == 2021; start = start.Add(time.Hour) {
+		csv.WriteString(start.Format("2006-01-02T15:04") + ",0,5\n")
+	}
+	request := with(t, withWeather(station(t), map[string]any{"text": csv.String()}), `{"calendar_year":null}`)
+	c := read(t, request)
+	assert.Equal(t, 2021, c.System.CalendarYear)
+	assert.Equal(t, 2021, c.Weather.CalendarYear)
+	for _, a := range c.Assumed {
+		if a.Pointer == "/calendar_year" {
+			assert.Equal(t, 2021, a.Value)
+			assert.Equal(t, "as the weather file says", a.Basis)
+		}
+	}
+	assert.Equal(t, c.Hash, read(t, with(t, request, `{"calendar_year":2021}`)).Hash)
 }
