@@ -257,6 +257,31 @@ func (f *flow) wayToCeiling(x, i1 float64) float64 {
 	return at * d0 / (d0 - (f.ceilingA + f.c1*at - f.at(at)))
 }
 
+// offered is the power that the sources which are not shut off offer the bank
+// beside their current, W.
+func (f *flow) offered() float64 {
+	w := -f.demand
+	if !f.solarOff {
+		w += f.solarW
+	}
+	if !f.genOff {
+		w += f.genW
+	}
+	return w
+}
+
+// offeredA is the current that they offer beside, A.
+func (f *flow) offeredA() float64 {
+	a := 0.
+	if !f.solarOff {
+		a += f.solarA
+	}
+	if !f.genOff {
+		a += f.genA
+	}
+	return a
+}
+
 // justOffA is how near to a deciding current the bank counts as being on it, A.
 const justOffA = 1e-6
 
@@ -274,5 +299,10 @@ func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
 		if i > lo && i < hi {
 			consider((f.v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 		}
+	}
+	if most := f.offered()/f.v + f.offeredA(); s.i1 > most+justOffA { // the sources no longer hold the voltage
+		v := f.v - kneeV
+		i := f.offered()/v + f.offeredA()
+		consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 	}
 }

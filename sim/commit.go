@@ -62,10 +62,13 @@ func (m *machine) energies(s *stretch) {
 	if !f.genOff {
 		gen = (f.genW + f.genA*volts) * s.tau
 	}
-	if f.genFirst {
+	switch {
+	case gen == 0:
+		s.solar, s.gen = need, 0
+	case f.genFirst:
 		s.gen = min(gen, need)
 		s.solar = need - s.gen
-	} else {
+	default:
 		s.solar = min(solar, need)
 		s.gen = need - s.solar
 	}
@@ -76,7 +79,7 @@ func (m *machine) energies(s *stretch) {
 			s.solar, s.gen = solar*k, gen*k
 		}
 	}
-	if need <= 0 { // no source: the bank carries all
+	if need <= 0 || solar+gen == 0 { // no source: the bank carries all
 		s.solar, s.gen = 0, 0
 	}
 }
