@@ -78,3 +78,15 @@ func run(t testing.TB, w *weather.Year, l *sim.Load, patches ...string) *sim.Yea
 
 // patch writes numbers into a merge patch.
 func patch(format string, numbers ...any) string { return fmt.Sprintf(format, numbers...) }
+
+// values is one number column of the hours.
+func values(t testing.TB, y *sim.Year, name string) []float32 {
+	t.Helper()
+	for i, c := range sim.NumberColumns() {
+		if c.Name == name {
+			return y.Hours.Values[i]
+		}
+	}
+	t.Fatalf("no column %s", name)
+	return nil
+}
