@@ -1,9 +1,13 @@
 package sim
 
-import "math"
+import (
+	"math"
 
-// quiet runs a whole stretch in which nothing can happen without looking for
-// events: the site is lit, nothing is tripped, stopped, timed or warmed, every
+	"bankyear/sim/bank"
+)
+
+// quiet runs a stretch in which nothing but a knot of the open-circuit voltage
+// can come, without looking for events: the site is lit, nothing is tripped, stopped, timed or warmed, every
 // level stays what it is, and the bank's power is constant. It uses the same
 // functions as the located path in the same order, so that its bits are the
 // same, and answers false, having changed nothing, where any of that fails.
@@ -97,11 +101,13 @@ func (m *machine) drift(f *flow, s *stretch, end float64) bool {
 	if s.r0 == 0 || way <= 0 {
 		return false
 	}
+	s.what = noEvent
 	s.run(way)
+	if math.Abs(s.x) >= way && !s.toKnot(way) {
+		return false
+	}
 	end1 := m.q + s.x
 	switch {
-	case math.Abs(s.x) >= way:
-		return false
 	case m.passes(s.v1):
 		return false
 	case f.solarW > 0 && (s.v1 >= f.setS || m.row.mostOutW > m.wattsBelow(s.v1)), f.mode == power && s.i1 > f.ceilingA+f.c1*s.x:
@@ -151,6 +157,25 @@ func (m *machine) settled() bool {
 	return m.timers.count == permanent && m.tripped == 0 && !m.down && !m.stopped && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.coldWindow && !m.hotWindow &&
 		!m.coldDischarge && !m.hotDischarge && !m.heaterOn && !m.floorHit && !m.peaking
+}
+
+// toKnot ends the segment on the knot that lies a way ahead, unless the charge
+// only comes near it.
+func (s *stretch) toKnot(way float64) bool {
+	what := knotUp
+	if s.r0 < 0 {
+		way, what = -way, knotDown
+	}
+	s.land(way)
+	if s.r1*s.r0 <= 0 {
+		return false
+	}
+	tau := way / bank.LogMean(s.r0, s.r1)
+	if tau > s.tau {
+		return false
+	}
+	s.tau, s.what = tau, what
+	return true
 }
 
 // staysInZone tells whether the cell temperature passes no threshold in the
