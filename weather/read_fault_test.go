@@ -150,6 +150,9 @@ func TestRead_DamagedAndFailingSources(t *testing.T) {
 	assert.ErrorIs(t, err, gone)
 	assert.NotErrorIs(t, err, ErrDamaged)
 
+	_, err = Read(strings.NewReader("\xff\xfes\x00t\x00"), ReadOptions{})
+	assertFault(t, err, wantFault{ErrFormat, 1, 0, ""})
+
 	_, err = Read(strings.NewReader("LOCATION,"+strings.Repeat("x", 70_000)), ReadOptions{})
 	assert.ErrorIs(t, err, ErrTooLarge)
 }

@@ -104,6 +104,9 @@ func read(r io.Reader, o ReadOptions, p *Problems, give giveYear) error {
 	if format == "" {
 		format = sniff(b)
 	}
+	if head, _ := b.Peek(2); string(head) == "\xff\xfe" || string(head) == "\xfe\xff" {
+		return Problem{Line: 1, Index: -1, Value: "UTF-16", Allowed: "UTF-8", Message: "the text is not in an encoding that can be read", Cause: ErrFormat}
+	}
 	l := newLines(b)
 	switch format {
 	case FormatTMY3:
