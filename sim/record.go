@@ -74,7 +74,7 @@ func (r *recorder) interval(m *machine) {
 	*was = *l
 	r.row++
 	r.sums.volts, r.sums.celsius = 0, 0
-	r.up = m.p.linked && !m.down
+	r.up = m.p.linked
 }
 
 // largest is the cause that gained most; NoCause when none did.
