@@ -31,6 +31,7 @@ func compileCells(p *Plan, s *System) {
 	c.eta, c.cableR, c.modules = m.CoulombicFraction, s.Bank.CableOhm, n
 	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)
 	c.cycles = m.CyclesByDepth
+	c.ageByC = ageTable(m.Chemistry)
 	for _, soc := range socs {
 		c.q = append(c.q, soc*c.qMax)
 		c.e = append(c.e, bank.At(ocv, soc))

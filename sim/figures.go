@@ -53,6 +53,11 @@ func (m *machine) figures(l *ledger) Figures {
 		ChargeBlockedColdH: l.blockedColdS * h, ChargeBlockedHotH: l.blockedHotS * h, AtCeilingH: l.ceilingS * h, LinkDownH: l.linkS * h,
 		HoursTouched: m.night.touched, LowestCellC: x.coldC, HighestCellC: x.hotC, HighestModuleA: x.chargeA / p.modules,
 	}
+	if p.ageByC != nil {
+		fade := math.Sqrt(m.age.square)
+		years := bank.YearsTo(20, m.age.square, 20*m.flow.wear)
+		f.CalendarFadePct, f.YearsTo80Pct = fade, years
+	}
 	if o.longest > 0 {
 		f.LongestOutageStart = p.sky.date(o.longestStart)
 	}

@@ -48,6 +48,7 @@ type machine struct {
 	extreme extremes
 	counts  counts
 	flow    rainflows
+	age     ageing
 	rec     *recorder
 	rng     rand.PCG
 }
@@ -83,6 +84,7 @@ func (p *Plan) Run(hours bool) *Year {
 	m.count(hours)
 	for i := range n {
 		m.interval(i)
+		m.age.grow(p, m.celsius, m.q/p.qMax)
 		if m.rec != nil {
 			m.rec.interval(m)
 		}

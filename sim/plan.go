@@ -66,6 +66,7 @@ type cells struct {
 	selfPS  float64 // self-discharge, 1/s of the charge
 	modules float64
 	cycles  [][2]float64 // depth and cycles
+	ageByC  []float64    // calendar ageing rate squared by whole °C; nil when there is no law
 }
 
 // zone is a stretch of cell temperature between two knots of any table or
