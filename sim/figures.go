@@ -56,7 +56,7 @@ func (m *machine) figures(l *ledger) Figures {
 	if p.ageByC != nil {
 		fade := math.Sqrt(m.age.square)
 		years := bank.YearsTo(20, m.age.square, 20*m.flow.wear)
-		f.CalendarFadePct, f.YearsTo80Pct = fade, years
+		f.CalendarFade, f.YearsTo80Pct = fade/100, years
 	}
 	if o.longest > 0 {
 		f.LongestOutageStart = p.sky.date(o.longestStart)

@@ -33,7 +33,7 @@ type Figures struct {
 	EquivalentCycles   float64            `json:"equivalent_full_cycles" doc:"Discharged ampere-hours over capacity."`
 	ThroughputMWh      float64            `json:"throughput_mwh" doc:"Energy discharged at the terminals."`
 	CycleWearFraction  float64            `json:"cycle_wear_fraction" doc:"Part of the cycle life to 80 % used in the year (Miner's rule on the rainflow table)."`
-	CalendarFadePct    float64            `json:"calendar_fade_first_year_pct,omitzero" doc:"Capacity lost to age alone in the first such year, of the whole (Naumann et al. 2018); left out for a chemistry without a published law."`
+	CalendarFade       float64            `json:"calendar_fade_first_year_fraction,omitzero" doc:"Part of the capacity lost to age alone in the first such year (Naumann et al. 2018); left out for a chemistry without a published law."`
 	YearsTo80Pct       float64            `json:"years_to_80_pct,omitzero" doc:"Years like this one until capacity is 80 %: cycle wear and calendar ageing added; left out likewise."`
 	ChargedTooColdH    float64            `json:"charged_too_cold_h" doc:"Time charging with more than the cells allow at their temperature, on the cold side: damage."`
 	ChargedTooColdAh   float64            `json:"charged_too_cold_ah" doc:"Charge above what the cells allow, bank total."`
