@@ -40,6 +40,12 @@ func (m *machine) generatorStep(f *flow) bool {
 	}
 	s := &m.gen
 	m.clockStep()
+	if s.fuelL <= 0 && (s.phase == warming || s.phase == loaded || s.phase == cooling) { // stalls
+		m.stop(tGeneratorMin)
+		m.stop(tGeneratorMax)
+		m.stages[1] = stage{}
+		return m.enter(standing, 0)
+	}
 	switch s.phase {
 	case standing:
 		if !m.wantsGenerator(f) {
@@ -77,7 +83,7 @@ func (m *machine) generatorStep(f *flow) bool {
 	case loaded:
 		atMost := m.ended(tGeneratorMax)
 		atLeast := m.ended(tGeneratorMin) || !m.timers.running(tGeneratorMin)
-		if !atMost && s.fuelL > 0 && !(atLeast && m.wantsStop(f)) {
+		if !atMost && !(atLeast && m.wantsStop(f)) {
 			return false
 		}
 		m.stop(tGeneratorMin)
