@@ -101,6 +101,7 @@ func (m *machine) commit(s *stretch, until float64) {
 		m.q = min(max(m.q+s.x, 0), p.qMax)
 	}
 	m.thermometer(s)
+	level := m.ls
 	m.reading(s)
 	switch s.what {
 	case voltUp:
@@ -113,7 +114,8 @@ func (m *machine) commit(s *stretch, until float64) {
 		m.floorHit = false
 	}
 	m.lossW = s.heatW
-	m.calm = m.calm && (s.what == noEvent || s.what == knotUp || s.what == knotDown)
+	knot := s.what == knotUp || s.what == knotDown // may be a threshold of the SoC as well
+	m.calm = m.calm && (s.what == noEvent || knot && m.ls == level)
 	if s.what == noEvent {
 		m.now = until
 	} else {
