@@ -63,3 +63,18 @@ func TestHeaterCycles(t *testing.T) {
 	assert.InDelta(t, 80*on/3.6e6, y.Books.HeaterKWh, .02)
 	assert.InDelta(t, 8, y.Figures.HighestCellC, 1e-6)
 }
+
+// From sources only, the heater takes what they can give up to its power: 50 W
+// of sun here; from the bank too it has all of it (common practice).
+func TestHeaterFromSources(t *testing.T) {
+	w := year(3600, func(row int) float64 { return 5 * float64(row%24/12) }, always(-30))
+	for from, kwh := range map[string]float64{"sources": .05 * 12 * 10, "sources_and_bank": .08 * 24 * 10} {
+		y := run(t, w, dc(w, 0), ideal, lump, `{"bank":{"modules":4,"initial_soc_fraction":1,"module":{"data_linked":{"charge_a_by_c":[[0,0],[0,10]]}},
+		  "enclosure":{"surface_c_per_w":0.3,"heater_w_per_module":20,"heater_from":"`+from+`"}}}`)
+		sum := 0.
+		for _, watts := range values(t, y, "heater_w")[:240] {
+			sum += float64(watts) / 1000
+		}
+		assert.InDelta(t, kwh, sum, 1e-6, from)
+	}
+}
