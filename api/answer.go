@@ -59,8 +59,9 @@ func NewAnswer(c *Case, y *sim.Year, d Detail) *Answer {
 	return a
 }
 
-// needsHours tells whether a run must record the hours for a detail.
-func (d Detail) needsHours() bool { return d == Days || d == Hours }
+// needsHours tells whether a run must record the hours for a detail; the outages
+// are listed by the same record.
+func (d Detail) needsHours() bool { return d == Days || d == Hours || d == Events }
 
 // orEmpty is never nil: an empty list is written as [], not null.
 func orEmpty[T any](items []T) []T { return append([]T{}, items...) }

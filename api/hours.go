@@ -3,7 +3,9 @@ package api
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"bankyear/sim"
@@ -71,6 +73,31 @@ func hourColumns(h *sim.Hours) *HourColumns {
 	add(otherColumns[curtailedColumn], h.Curtailed)
 	add(otherColumns[linkColumn], h.LinkUp)
 	return out
+}
+
+// keep leaves out the columns that are not named.
+func (h *HourColumns) keep(names []string) {
+	h.Columns = slices.DeleteFunc(h.Columns, func(c HourColumn) bool { return !slices.Contains(names, c.Name) })
+}
+
+// columnsNamed reads a list of column names; nil for an empty one.
+func columnsNamed(list string) ([]string, *Problem) {
+	if list == "" {
+		return nil, nil
+	}
+	var known []string
+	for _, c := range Columns() {
+		known = append(known, c.Name)
+	}
+	names := strings.Split(list, ",")
+	for _, name := range names {
+		if !slices.Contains(known, name) {
+			p := badParameter.problem("The hours have no column " + strconv.Quote(name) + ".")
+			p.Faults = append(p.Faults, Fault{Parameter: "columns", Value: name, Allowed: strings.Join(known, ", "), Message: "is no column of the hours"})
+			return nil, p
+		}
+	}
+	return names, nil
 }
 
 // floats writes a column of numbers with the fewest digits that read back the

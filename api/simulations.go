@@ -17,7 +17,8 @@ const parquetAlias = "application/x-parquet"
 
 // detailParameter is the query of a simulation.
 type detailParameter struct {
-	Detail string `json:"detail" query:"detail" enum:"figures,months,days,events,hours" default:"figures" doc:"What to tell beside the figures. CSV and Parquet hold the hours whatever it says."`
+	Detail  string `json:"detail" query:"detail" enum:"figures,months,days,events,hours" default:"figures" doc:"What to tell beside the figures. CSV and Parquet hold the hours whatever it says."`
+	Columns string `json:"columns,omitzero" query:"columns" required:"false" doc:"With detail=hours as JSON: names of the columns to tell, separated by commas; all of them when left out."`
 }
 
 // postSimulation simulates one year.
@@ -66,6 +67,7 @@ func (s *Service) getSimulation(_ http.ResponseWriter, r *http.Request) (*reply,
 type asked struct {
 	mediaType string
 	detail    Detail
+	columns   []string // of the hours in JSON; nil for all
 }
 
 // wanted reads Accept and the query before any work is done.
@@ -74,12 +76,16 @@ func wanted(r *http.Request) (asked, *Problem) {
 	if p := readParameters(r.URL.Query(), &q); p != nil {
 		return asked{}, p
 	}
+	columns, p := columnsNamed(q.Columns)
+	if p != nil {
+		return asked{}, p
+	}
 	offers := []string{media.JSON, media.CSV, media.Parquet, parquetAlias}
 	t, ok := media.Choose(field(r, "Accept"), offers...)
 	if !ok {
 		return asked{}, notAcceptable.problem("Accept " + strconv.Quote(field(r, "Accept")) + " leaves none of " + strings.Join(offers, ", ") + ".")
 	}
-	return asked{t, Detail(q.Detail)}, nil
+	return asked{t, Detail(q.Detail), columns}, nil
 }
 
 // refused is the problem of a body with faults, nil when there are none.
@@ -109,7 +115,15 @@ func (s *Service) tell(k kept, want asked) (*reply, *Problem) {
 		out.location += "?detail=" + string(want.detail)
 	}
 	var err error
-	if out.body, err = Encode(k.c, year, want.mediaType, want.detail); err != nil {
+	if want.columns != nil && want.mediaType == media.JSON && want.detail == Hours {
+		out.location += "&columns=" + strings.Join(want.columns, ",")
+		answer := NewAnswer(k.c, year, Hours)
+		answer.Hours.keep(want.columns)
+		out.body, err = encodeJSON(answer)
+	} else {
+		out.body, err = Encode(k.c, year, want.mediaType, want.detail)
+	}
+	if err != nil {
 		panic(err) // an answer that is not finite is a mistake of the engine
 	}
 	switch want.mediaType {
