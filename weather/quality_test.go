@@ -153,6 +153,19 @@ func TestQuality_FindsWhatIsWrong(t *testing.T) {
 	}
 }
 
+// The band of Long & Shi 2008 is about the sum: 8 % above it is allowed, 8.5 %
+// is not.
+func TestQuality_ClosureBand(t *testing.T) {
+	for factor, verdict := range map[float64]string{1.075: VerdictPass, 1.085: VerdictFail} {
+		y := openYear(t, "daggett_ca_tmy3.csv")
+		sun := y.Sun()
+		for i := range y.GHI {
+			y.GHI[i] = factor * (y.DHI[i] + y.DNI[i]*max(0, sun.CosZenith[i]))
+		}
+		assert.Equal(t, verdict, y.Quality(nil).check(t, "closure").Verdict, factor)
+	}
+}
+
 func TestQuality_WorstComeFirst(t *testing.T) {
 	y := openYear(t, "tucson_az_tmy3.csv")
 	for i, day := range []int{10, 20, 30, 40, 50, 60, 70} {

@@ -206,6 +206,29 @@ func TestRead_PlainFaults(t *testing.T) {
 	}
 }
 
+// Rows of the neighbouring year are only taken where this one has none.
+func TestRead_RowsOutsideTheYear(t *testing.T) {
+	base := shape{header: "start,ghi_w_m2,ambient_c", sep: ",", stamp: "2006-01-02T15:04", stepMin: 60, decimal: ".", year: 2023}
+	want, err := Read(strings.NewReader(base.text()), ReadOptions{Site: &valley})
+	require.NoError(t, err)
+	got, err := Read(strings.NewReader(base.text()+"2024-01-01T00:00,0,40\n2024-01-01T01:00,0,40\n"), ReadOptions{Site: &valley})
+	require.NoError(t, err)
+	assert.Equal(t, want.Year.Hash(), got.Year.Hash())
+	assert.Contains(t, got.Assumed, Assumed{"rows outside the year", "left out", "2 rows lie within a day outside 2023"})
+}
+
+// Rows whose times cannot be read are there: they are not reported as missing.
+func TestRead_UnreadableTimesAreNotMissingRows(t *testing.T) {
+	s := shape{header: "start,ghi_w_m2,ambient_c", sep: ",", stamp: "2006-01-02T15:04", stepMin: 60, decimal: ".", year: 2023}
+	lines := strings.Split(strings.TrimSpace(s.text()), "\n")
+	for i := 100; i < 106; i++ {
+		lines = replaceField(i, 1, "noon")(lines)
+	}
+	_, err := Read(strings.NewReader(strings.Join(lines, "\n")), ReadOptions{Site: &valley})
+	assertFault(t, err, wantFault{ErrTime, 105, 1, "time"})
+	assert.NotErrorIs(t, err, ErrMissing)
+}
+
 func TestRead_LeapDayRemoved(t *testing.T) {
 	s := shape{header: "start,ghi_w_m2,ambient_c", sep: ",", stamp: "2006-01-02T15:04", stepMin: 60, decimal: ".", year: 2024, skipLeapDay: true}
 	got, err := Read(strings.NewReader(s.text()), ReadOptions{Site: &valley})

@@ -345,6 +345,24 @@ func TestSynthesise_Faults(t *testing.T) {
 	}
 }
 
+// A month may have all but a fiftieth of what a sky without clouds lets
+// through.
+func TestSynthesise_NearlyCloudless(t *testing.T) {
+	m := monthlyOf(openYear(t, "tucson_az_tmy3.csv"))
+	days := outsideYear(m.Site, 2023)
+	most := mostOfDays(days, clearShareAt(m.Site.ElevationM))
+	clear := 0.0
+	for d := range 31 {
+		clear += most[d] * days[d].wh / 1000 / 31
+	}
+	m.GHIKWhM2D[0] = 0.979 * clear
+	_, err := Synthesise(m, Synthesis{CalendarYear: 2023})
+	assert.NoError(t, err)
+	m.GHIKWhM2D[0] = 0.981 * clear
+	_, err = Synthesise(m, Synthesis{CalendarYear: 2023})
+	assert.ErrorIs(t, err, ErrRange)
+}
+
 // Any climate that a sky allows: the means hold, no hour is brighter than a
 // clear one or bright at night, and the year passes Check.
 func TestSynthesise_AnyClimate(t *testing.T) {
