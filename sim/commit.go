@@ -27,7 +27,8 @@ func (s *stretch) output() float64 {
 
 // energies finds what went through the bank's terminals and out of each charger
 // over the segment. Where the power is constant the resistive loss is what is
-// left of it; at a ceiling it is ∫I²R.
+// left of it; at a ceiling it is ∫I²R dt = ∫I·R dq, the current being a straight
+// line of the way.
 func (m *machine) energies(s *stretch) {
 	f := s.f
 	s.genEta = m.p.genEta
@@ -45,8 +46,7 @@ func (m *machine) energies(s *stretch) {
 			s.bank = s.through * f.volts
 		}
 	case ceiling:
-		square := (f.current*f.current + f.current*s.i1 + s.i1*s.i1) / 3
-		s.bank = charge + square*(f.r+f.rs*s.x/2)*s.tau
+		s.bank = charge + (f.current+s.i1)/2*s.through*(f.r+f.rs*s.x/2)
 	case constant:
 		s.bank = f.v * s.through
 	case apart:

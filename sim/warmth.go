@@ -38,10 +38,13 @@ const dwellS = 1
 // draw and self-discharge, heater.
 func (m *machine) heatOf(s *stretch) {
 	f := s.f
-	square := (f.current*f.current + f.current*s.i1 + s.i1*s.i1) / 3
-	s.heatW = square*(f.r+f.rs*s.x/2) + s.draw*f.e + f.heater
+	mean := f.current // over time; over the way it is (I₀ + I₁)/2
+	if s.r0 != 0 && s.tau > 0 {
+		mean = (s.x/s.tau + s.draw) / s.eta
+	}
+	s.heatW = mean*(f.current+s.i1)/2*(f.r+f.rs*s.x/2) + s.draw*f.e + f.heater
 	if f.current > 0 {
-		s.heatW += (1 - s.eta) * f.e * (f.current + s.i1) / 2
+		s.heatW += (1 - s.eta) * f.e * mean
 	}
 }
 
