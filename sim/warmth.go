@@ -44,7 +44,11 @@ func (m *machine) heatOf(s *stretch) {
 	}
 	s.heatW = mean*(f.current+s.i1)/2*(f.r+f.rs*s.x/2) + s.draw*f.e + f.heater
 	if f.current > 0 {
-		s.heatW += (1 - s.eta) * f.e * mean
+		kept := s.eta
+		if s.r0 == 0 && m.q >= m.p.qMax { // beyond full
+			kept = 0
+		}
+		s.heatW += (1 - kept) * f.e * mean
 	}
 }
 
