@@ -78,3 +78,11 @@ func TestHeaterFromSources(t *testing.T) {
 		assert.InDelta(t, kwh, sum, 1e-6, from)
 	}
 }
+
+// What goes into full cells is heat: 10 W of surplus behind 1 K/W.
+func TestChargeBeyondFullIsHeat(t *testing.T) {
+	w := steady(51)
+	y := run(t, w, dc(w, 500), ideal, lump)
+	assert.InDelta(t, 25+10, y.Figures.HighestCellC, 1e-3)
+	assert.InDelta(t, .01*8760, y.Books.BankCoulombicKWh, 1e-3)
+}
