@@ -24,6 +24,7 @@ func TestArrows(t *testing.T) {
 		"bankyear/sim":          {"bankyear/weather", leaf, "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
 		"bankyear/api/document": {leaf},
 		"bankyear/api/media":    {},
+		"bankyear/api/store":    {},
 	}
 	for pkg, may := range allowed {
 		for _, dep := range deps(t, pkg) {
