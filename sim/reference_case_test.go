@@ -1,0 +1,94 @@
+package sim_test
+
+import (
+	"math"
+	"testing"
+
+	"bankyear/sim"
+	"bankyear/weather"
+)
+
+// refCase is one system with the days that it is compared over: the first of
+// the year, from a stated state of charge. After them there is neither sun nor
+// load.
+type refCase struct {
+	name  string
+	days  int
+	patch string
+	// sunWM2 is the plane's irradiance at noon, meanC and swingC the air, by
+	// day; the last value holds for the rest.
+	sunWM2, meanC, swingC []float64
+	load                  func(day, hour int) refLoad
+}
+
+// refLoad is the load of one hour, W.
+type refLoad struct{ ac, acFlexible, dc, dcFlexible float64 }
+
+// refBase is what the cases patch: a small site on the equator, so that the sun
+// is up from 6 to 18 all year.
+const refBase = `{
+	"site": {"latitude_deg": 0, "longitude_deg": 0, "elevation_m": 0, "utc_offset_h": 0},
+	"array": {"planes": {"roof": {"rated_kw": 4, "tilt_deg": 0, "losses": null}}},
+	"bank": {"modules": 2, "initial_soc_fraction": 0.5, "link_faults": {"mean_hours_between": 0},
+		"enclosure": {"kind": "outdoor", "heater_w_per_module": 0}},
+	"generators": {"main": null},
+	"controls": {"settle_days": 0}
+}`
+
+// refDiesel gives a case the generator, whose starts never fail.
+const refDiesel = `{"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
+	"start_soc_fraction": 0.25, "stop_soc_fraction": 0.8}}}`
+
+// inputs are the weather year and the load of the case.
+func (c *refCase) inputs(s *sim.System) (*weather.Year, *sim.Load) {
+	w := &weather.Year{Site: s.Site, CalendarYear: 2025, StepS: 3600}
+	l := &sim.Load{}
+	on := func(list []float64, day int) float64 {
+		if len(list) == 0 {
+			return 0
+		}
+		return list[min(day, len(list)-1)]
+	}
+	for i := range 8760 {
+		day, hour := i/24, i%24
+		plane, load := 0.0, refLoad{}
+		if day < c.days {
+			load = c.load(day, hour)
+			if hour >= 6 && hour < 18 {
+				plane = on(c.sunWM2, day) * math.Sin(math.Pi*(float64(hour)-5.5)/12)
+			}
+		}
+		w.PlaneWM2 = append(w.PlaneWM2, plane)
+		// Coldest at 5, warmest at 17.
+		w.AmbientC = append(w.AmbientC, on(c.meanC, day)-on(c.swingC, day)*math.Cos(2*math.Pi*float64(hour-5)/24))
+		w.WindMS = append(w.WindMS, 1)
+		l.ACEssentialW = append(l.ACEssentialW, load.ac)
+		l.ACFlexibleW = append(l.ACFlexibleW, load.acFlexible)
+		l.DCEssentialW = append(l.DCEssentialW, load.dc)
+		l.DCFlexibleW = append(l.DCFlexibleW, load.dcFlexible)
+	}
+	return w, l
+}
+
+// both runs the simulation and the reference.
+func (c *refCase) both(t testing.TB) (*sim.Year, *reference) {
+	s := system(t, refBase, c.patch)
+	w, l := c.inputs(&s.System)
+	r := newReference(&s.System, w, l)
+	r.run(c.days)
+	return sim.Compile(&s.System, w, l).Run(true), r
+}
+
+// allDay is the same load at all hours, evening another from 17 to 22.
+func allDay(w float64) func(int, int) refLoad {
+	return func(int, int) refLoad { return refLoad{ac: w} }
+}
+
+func evening(day, peak float64) func(int, int) refLoad {
+	return func(_, hour int) refLoad {
+		if hour >= 17 && hour < 22 {
+			return refLoad{ac: peak}
+		}
+		return refLoad{ac: day}
+	}
+}

@@ -1,0 +1,96 @@
+package sim_test
+
+// The cycles of chargers without a link, the BMS's full, the counter's re-sets.
+
+func (r *reference) stageStep() bool {
+	if !r.byVoltage() {
+		return false
+	}
+	f := &r.flow
+	changed := false
+	if r.in.sun {
+		changed = r.cycle(&r.st.solar, f.held, f.solarOutW)
+	}
+	if r.st.generator.phase == phaseLoaded {
+		changed = r.cycle(&r.st.ac, f.heldAC, f.chargerOutW) || changed
+	}
+	return changed
+}
+
+// cycle moves one kind of charger through absorption and float.
+func (r *reference) cycle(g *refStage, held bool, outW float64) bool {
+	f := &r.flow
+	if g.floating {
+		if g.low.past(f.v < r.set.RestartV, r.now, r.set.RestartHoldS) {
+			g.begin()
+			return true
+		}
+		return false
+	}
+	if held && !g.held {
+		g.held, g.heldSince = true, r.now
+	}
+	seen := f.i
+	if r.set.TailSeen == "own_output" && f.v > 0 {
+		seen = outW / f.v
+	}
+	tail := g.tail.past(held && seen <= r.set.TailA, r.now, r.set.TailHoldS)
+	if tail || g.held && float64(r.now-g.heldSince) >= r.set.AbsorbMaxS {
+		*g = refStage{floating: true}
+		return true
+	}
+	return false
+}
+
+func (r *reference) fullStep() bool {
+	if !r.dataLinked {
+		return false
+	}
+	st, f, l := &r.st, &r.flow, &r.m.Linked
+	was := st.bmsFull
+	seen := f.bankOn && f.v >= l.FullV && f.i <= l.FullA*r.n
+	if st.fullHold.past(seen, r.now, l.FullHoldS) {
+		st.bmsFull = true
+	}
+	if st.bmsFull && st.believed < l.ResumeBelowSoC {
+		st.bmsFull, st.fullHold = false, refHold{}
+	}
+	return was != st.bmsFull
+}
+
+func (r *reference) counterStep() bool {
+	st, f, c := &r.st, &r.flow, &r.counter
+	if c.Kind != "bms" && c.Kind != "shunt" {
+		return false
+	}
+	was := st.believed
+	seen := f.bankOn && f.v >= c.FullV && f.i <= c.FullA
+	switch {
+	case !st.counterHold.past(seen, r.now, c.FullHoldS):
+		st.fullArmed = st.fullArmed || !seen
+	case st.fullArmed:
+		st.fullArmed, st.believed = false, 1
+	}
+	v := r.moduleV()
+	switch {
+	case c.LowKneeV <= 0:
+	case v > c.LowKneeV:
+		st.kneeArmed = true
+	case st.kneeArmed:
+		st.kneeArmed, st.believed = false, c.LowKneeSoCFraction
+	}
+	return was != st.believed
+}
+
+// count is what the counter adds in one second, as a fraction.
+func (r *reference) count() float64 {
+	c := &r.counter
+	a := r.flow.i*(1+c.GainFraction) + c.OffsetA
+	switch {
+	case a > -c.DeadBandA && a < c.DeadBandA:
+		a = 0
+	case a > 0:
+		a *= c.AssumedFraction
+	}
+	return (a - c.AssumedDrawA) / 3600 / c.AssumedAh
+}

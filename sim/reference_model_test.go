@@ -1,0 +1,170 @@
+package sim_test
+
+import (
+	"maps"
+	"math"
+	"slices"
+
+	"bankyear/sim"
+	"bankyear/sim/array"
+	"bankyear/sim/bank"
+	"bankyear/sim/genset"
+	"bankyear/weather"
+)
+
+// reference is one system, its inputs and its state at one second.
+type reference struct {
+	s       *sim.System
+	w       *weather.Year
+	l       *sim.Load
+	m       *bank.Module
+	gen     *genset.Spec
+	counter bank.Counter
+
+	// Constants of the bank.
+	n, capacityAh             float64
+	openCircuit               refTable // V against Ah
+	bySoC, byC, usable        refTable // factors on resistance and capacity
+	linkedByC, linkedBySoC    refTable // charge ceiling
+	heatJPerC, thermalCPerW   float64
+	set                       bank.Settings // what the chargers hold without a link
+	oneSwitch, dataLinked     bool
+	overV, chargeOverA, contA float64
+	faults                    [][2]float64 // link down from, to; seconds
+
+	chargers []array.Charger
+	planes   [][]refPlane
+	noStart  []genset.Span
+
+	in    refInput
+	st    refState
+	flow  refFlow
+	now   int
+	hours []refHour
+	dark  []refOutage
+}
+
+type refPlane struct {
+	convert array.Converter
+}
+
+// refInput is what is constant over an interval of the weather.
+type refInput struct {
+	arrayW, solarW, solarA [4]float64 // by charger: array power; power and ampere limits of its output
+	sumArrayW              float64
+	nightW                 float64
+	ambientC               float64
+	acEss, acFlex          float64
+	dcEss, dcFlex          float64
+	demandW                float64
+	ratedW, derate         float64 // inverter
+	passLimitW, genRatedW  float64
+	morning                bool
+	sun                    bool
+}
+
+// newReference compiles a checked and completed system.
+func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
+	b := &s.Bank
+	m := &b.Module
+	n := float64(b.Modules)
+	r := &reference{s: s, w: w, l: l, m: m, n: n, counter: b.Counter(), capacityAh: n * m.CapacityAh,
+		bySoC: newRefTable(m.ResistanceBySoC, 1, 1), byC: newRefTable(m.ResistanceByC, 1, 1), usable: newRefTable(m.CapacityByC, 1, 1),
+		linkedByC:   newRefTable(m.Linked.CeilingByC, 1, n/m.WorstShare),
+		linkedBySoC: newRefTable(m.Linked.CeilingBySoC, 1, 1),
+		heatJPerC:   n * m.HeatKJPerC * 1000, thermalCPerW: b.Enclosure.SurfaceCPerW,
+		oneSwitch: m.Disconnect == "one_switch", dataLinked: b.Operation == "data_linked",
+		overV: m.Protection.OverV - m.Protection.OverSpreadV*float64(m.CellsInSeries),
+		// The worst module carries more than the mean.
+		chargeOverA: n * m.Protection.ChargeOverA / m.WorstShare, contA: n * m.DischargeA / m.WorstShare,
+		set: *b.Settings,
+	}
+	r.openCircuit = newRefTable(m.OpenCircuitV(), r.capacityAh, 1)
+	if b.Enclosure.Kind == "insulated_cupboard" {
+		r.thermalCPerW += b.Enclosure.InsulationCPerW
+	}
+	if r.dataLinked && b.Link.AfterLoss == "factory_lead_acid" {
+		r.set = b.FactorySettings()
+	}
+	for _, f := range b.LinkFaults.Listed {
+		at, err := f.At()
+		if err != nil {
+			panic(err)
+		}
+		from := float64((at.YearDay()-1)*86400 + at.Hour()*3600 + at.Minute()*60)
+		r.faults = append(r.faults, [2]float64{from, from + 3600*f.Hours})
+	}
+	names := slices.Sorted(maps.Keys(s.Array.Chargers))
+	for _, name := range names {
+		r.chargers = append(r.chargers, s.Array.Chargers[name])
+		var planes []refPlane
+		for _, p := range slices.Sorted(maps.Keys(s.Array.Planes)) {
+			if plane := s.Array.Planes[p]; plane.Charger == name {
+				planes = append(planes, refPlane{plane.Converter()})
+			}
+		}
+		r.planes = append(r.planes, planes)
+	}
+	for _, g := range s.Generators {
+		r.gen = &g
+		r.noStart = g.NoStart()
+	}
+	r.st = refState{q: b.InitialSoC * r.capacityAh, believed: b.InitialSoC, inverterOn: true, kneeArmed: true, fullArmed: true,
+		fuelL: math.Inf(1)}
+	if r.gen != nil && r.gen.FuelStoreL > 0 {
+		r.st.fuelL = r.gen.FuelStoreL
+	}
+	r.load(0)
+	r.st.cellC = r.enclosureC()
+	return r
+}
+
+// load reads the inputs of interval i.
+func (r *reference) load(i int) {
+	had := r.in.sun
+	at := r.w.Start(i)
+	in := refInput{ambientC: r.w.AmbientC[i]}
+	elevation := r.w.Site.ElevationM
+	for c, charger := range r.chargers {
+		for _, p := range r.planes[c] {
+			in.arrayW[c] += p.convert.PlainPowerW(r.w.PlaneWM2[i], in.ambientC, r.w.WindMS[i], int(at.Month()))
+		}
+		in.sumArrayW += in.arrayW[c]
+		in.solarW[c] = charger.OutputW(in.arrayW[c])
+		in.solarA[c] = charger.OutputLimitA(elevation, in.ambientC)
+		if in.arrayW[c] <= 0 {
+			in.nightW += charger.NightDrawW
+		}
+	}
+	in.sun = in.sumArrayW > 0
+	in.morning = in.sun && !had
+	at0 := func(column []float64) float64 {
+		if column == nil {
+			return 0
+		}
+		return column[i]
+	}
+	in.acEss, in.acFlex = at0(r.l.ACEssentialW), at0(r.l.ACFlexibleW)
+	in.dcEss, in.dcFlex = at0(r.l.DCEssentialW), at0(r.l.DCFlexibleW)
+	in.demandW = in.acEss + in.acFlex + in.dcEss + in.dcFlex
+	in.derate = r.s.Inverter.DerateFraction(elevation, in.ambientC)
+	in.ratedW = r.s.Inverter.RatedW * in.derate
+	if r.gen != nil {
+		in.genRatedW = 1000 * r.gen.RatedAtKW(elevation, in.ambientC)
+		in.passLimitW = min(in.genRatedW, r.s.Inverter.ACInputLimitW(in.genRatedW))
+	}
+	r.in = in
+}
+
+// enclosureC is the air around the bank. The kinds whose air has a memory of
+// its own are not modelled here.
+func (r *reference) enclosureC() float64 {
+	switch e := &r.s.Bank.Enclosure; e.Kind {
+	case "outdoor", "insulated_cupboard":
+		return r.in.ambientC
+	case "fixed":
+		return e.FixedC
+	default:
+		panic("reference: enclosure " + e.Kind)
+	}
+}

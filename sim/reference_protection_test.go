@@ -1,0 +1,119 @@
+package sim_test
+
+// The automata on the bank's side: link, windows, heater, disconnect. Each
+// function looks at the powers of this second and tells whether it changed
+// something.
+
+func (r *reference) linkStep() bool {
+	if !r.dataLinked {
+		return false
+	}
+	st := &r.st
+	st.linkDown = false
+	for _, f := range r.faults {
+		st.linkDown = st.linkDown || f[0] <= float64(r.now) && float64(r.now) < f[1]
+	}
+	lost := st.linkTimer.past(st.linkDown, r.now, r.s.Bank.Link.TimeoutS)
+	if lost == st.lost {
+		return false
+	}
+	st.lost = lost
+	if lost {
+		st.solar.begin()
+		st.ac.begin()
+	}
+	return true
+}
+
+// windowStep keeps the four windows of cell temperature, each with its
+// hysteresis, and the heater.
+func (r *reference) windowStep() bool {
+	st, p, e := &r.st, &r.m.Protection, &r.s.Bank.Enclosure
+	changed := false
+	set := func(state *bool, out, in bool) {
+		if *state && in || !*state && out {
+			*state, changed = !*state, true
+		}
+	}
+	t := st.cellC
+	set(&st.coldCharge, t < p.ChargeColdC, t >= p.ChargeColdReleaseC)
+	set(&st.hotCharge, t > p.ChargeHotC, t <= p.ChargeHotReleaseC)
+	set(&st.coldOut, t < p.DischargeColdC, t >= p.DischargeColdReleaseC)
+	set(&st.hotOut, t > p.DischargeHotC, t <= p.DischargeHotReleaseC)
+	if e.HeaterW > 0 {
+		set(&st.heater, t <= e.HeaterOnC, t >= e.HeaterOffC)
+	}
+	return changed
+}
+
+// moduleV is the voltage at the module's own terminals.
+func (r *reference) moduleV() float64 {
+	if r.flow.bankOn && r.flow.v > 0 {
+		return r.flow.v
+	}
+	return r.flow.e
+}
+
+// protectionStep is the disconnect.
+func (r *reference) protectionStep() bool {
+	st, f, p := &r.st, &r.flow, &r.m.Protection
+	i, v := f.i, r.moduleV()
+	charging := i >= p.ChargeSeenA*r.n
+	noChargeVoltage := f.v <= 0 || f.sourceW < f.demandW
+	changed := false
+	quantity := func(q int, beyond bool, delayS float64, released bool) {
+		t := &st.trip[q]
+		if t.tripped {
+			if t.released.past(released, r.now, p.RecloseS) {
+				*t, changed = refTrip{}, true
+			}
+			return
+		}
+		if t.beyond.past(beyond, r.now, delayS) {
+			*t, changed = refTrip{tripped: true}, true
+		}
+	}
+	t := st.cellC
+	quantity(qChargeCold, charging && t < p.ChargeColdC, p.TemperatureDelayS, t >= p.ChargeColdReleaseC || noChargeVoltage)
+	quantity(qChargeHot, charging && t > p.ChargeHotC, p.TemperatureDelayS, t <= p.ChargeHotReleaseC || noChargeVoltage)
+	quantity(qOverV, v >= r.overV, p.OverDelayS, v < p.OverReleaseV)
+	quantity(qChargeOver, i > r.chargeOverA, p.ChargeOverDelayS, i <= r.chargeOverA)
+	windows := r.byVoltage() // with a link the inverter is told to stop instead
+	quantity(qOutCold, windows && t < p.DischargeColdC, p.TemperatureDelayS, t >= p.DischargeColdReleaseC)
+	quantity(qOutHot, windows && t > p.DischargeHotC, p.TemperatureDelayS, t <= p.DischargeHotReleaseC)
+	couldCharge := r.oneSwitch && f.sourceW > f.ownW
+	quantity(qUnderV, v < p.UnderV, p.UnderDelayS, v > p.UnderReleaseV || couldCharge)
+	quantity(qOutOver, r.overPeak(), 0, -i <= r.contA)
+	return changed
+}
+
+// overPeak tells whether the discharge current is beyond the curve of peaks. A
+// listed peak may last its time, counted from when the current rose above the
+// one before it (the continuous current before the first); one second above all
+// of them, or without a rest before.
+func (r *reference) overPeak() bool {
+	st, a := &r.st, -r.flow.i
+	scale := r.n / r.m.WorstShare
+	if a <= r.contA {
+		if st.peaks[0].on {
+			st.hadPeak, st.peakEnd = true, r.now
+			st.peaks = [9]refHold{}
+		}
+		return false
+	}
+	if !st.peaks[0].on {
+		st.peakRested = !st.hadPeak || float64(r.now-st.peakEnd) >= r.m.PeakRestS
+	}
+	over, above := false, r.contA
+	for k := range len(r.m.PeakAS) + 1 {
+		allowed := 1.0
+		if st.peakRested && k < len(r.m.PeakAS) {
+			allowed = r.m.PeakAS[k][1]
+		}
+		over = st.peaks[k].past(a > above, r.now, allowed) || over
+		if k < len(r.m.PeakAS) {
+			above = r.m.PeakAS[k][0] * scale
+		}
+	}
+	return over
+}

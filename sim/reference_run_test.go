@@ -1,0 +1,165 @@
+package sim_test
+
+import "bankyear/sim"
+
+// run integrates the first days, second by second.
+func (r *reference) run(days int) {
+	r.hours = make([]refHour, days*86400/r.w.StepS)
+	for i := range r.hours {
+		if i > 0 {
+			r.load(i)
+		}
+		if r.in.morning {
+			r.st.solar.begin()
+		}
+		for r.now = i * r.w.StepS; r.now < (i+1)*r.w.StepS; r.now++ {
+			r.settle()
+			r.record(&r.hours[i])
+			r.advance()
+		}
+		r.hours[i].soc, r.hours[i].believed, r.hours[i].endC = r.st.q/r.capacityAh, r.st.believed, r.st.cellC
+	}
+	if n := len(r.dark); n > 0 && r.dark[n-1].to == 0 {
+		r.dark[n-1].to = r.now
+	}
+}
+
+// settle runs the transitions of this second until nothing changes.
+func (r *reference) settle() {
+	for range 16 {
+		r.solve()
+		changed := r.linkStep()
+		changed = r.windowStep() || changed
+		changed = r.protectionStep() || changed
+		changed = r.lowEndStep() || changed
+		changed = r.inverterStep() || changed
+		changed = r.generatorStep() || changed
+		changed = r.stageStep() || changed
+		changed = r.fullStep() || changed
+		changed = r.counterStep() || changed
+		changed = r.shedStep() || changed
+		if !changed {
+			return
+		}
+	}
+	panic("reference: transitions do not come to rest")
+}
+
+// advance moves the state by one second at the powers of its start.
+func (r *reference) advance() {
+	st, f := &r.st, &r.flow
+	heatW, into := f.i*f.i*f.r+f.heaterW, f.i
+	if f.i > 0 {
+		into *= r.m.CoulombicFraction
+		heatW += (f.i - into) * f.e
+	}
+	if st.q > 0 {
+		self := r.m.SelfDischargeFraction * st.q / 730
+		heatW += r.m.BMSDrawW*r.n + self*f.e
+		into -= r.m.BMSDrawW*r.n/f.e + self
+	}
+	st.q = min(max(st.q+into/3600, 0), r.capacityAh)
+	st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.thermalCPerW) / r.heatJPerC
+	if r.gen != nil {
+		st.fuelL -= r.fuelLPerH() / 3600
+	}
+	if r.counter.Kind == "exact" {
+		st.believed = st.q / r.capacityAh
+	} else {
+		st.believed = min(max(st.believed+r.count(), 0), 1)
+	}
+}
+
+// record writes this second into its hour and follows downtime.
+func (r *reference) record(h *refHour) {
+	st, f, in := &r.st, &r.flow, &r.in
+	h.available += in.sumArrayW
+	h.used += f.solarUsedW
+	h.load += in.demandW
+	h.served += f.servedW
+	h.bank += f.v * f.i
+	h.bankA += f.i
+	h.gen += f.genW
+	h.invLoss += f.invInW - f.invOutW
+	h.heater += f.heaterW
+	h.cellC += st.cellC / float64(r.w.StepS)
+	if r.gen != nil {
+		h.fuel += r.fuelLPerH() / 3600
+	}
+	if lost := in.sumArrayW - f.solarUsedW; lost > 0.01 {
+		h.curtailed += lost
+		h.curtailedBy[r.refusedBy()] += lost
+	}
+	if !f.dark {
+		if st.dark {
+			r.dark[len(r.dark)-1].to = r.now
+			st.dark = false
+		}
+		return
+	}
+	if !st.dark {
+		st.dark, st.darkCause = true, r.cause()
+		r.dark = append(r.dark, refOutage{from: r.now, cause: st.darkCause})
+	}
+	h.down++
+	h.downBy[st.darkCause]++
+}
+
+// cause is the first that holds of the causes of downtime.
+func (r *reference) cause() sim.Cause {
+	st := &r.st
+	cold, hot := r.windowStop()
+	switch {
+	case r.oneSwitch && r.chargeBlocked():
+		return sim.ChargeTrip
+	case r.oneSwitch && r.tripped(0, qOutOver), r.tripped(firstOutQuantity, qOutOver):
+		return sim.ProtectionOff
+	case r.lostBy("bank_opens"), r.lostBy("all_stop"):
+		return sim.LinkLoss
+	case st.stopped && st.sudden:
+		return sim.SuddenStop
+	case st.stopped:
+		return sim.Empty
+	case cold:
+		return sim.TooCold
+	case hot:
+		return sim.TooHot
+	case st.trip[qOutOver].tripped:
+		return sim.OverCurrent
+	case st.overloaded:
+		return sim.InverterLimit
+	}
+	return sim.NoCause
+}
+
+// refusedBy names what holds the sun back, as the laws order it.
+func (r *reference) refusedBy() sim.Cause {
+	st, f := &r.st, &r.flow
+	warm := st.cellC > 25
+	held := f.held || f.atCeiling || f.atSetting || !f.bankOn || f.v <= 0 || f.sensorShut || st.lost && !r.byVoltage()
+	byTemperature := func() sim.Cause {
+		if warm {
+			return sim.TooHot
+		}
+		return sim.TooCold
+	}
+	switch {
+	case !held:
+		return sim.ChargerLimit
+	case r.tripped(0, quantities):
+		return sim.ProtectionOff
+	case st.lost && !r.byVoltage():
+		return sim.LinkLoss
+	case f.sensorShut:
+		return byTemperature()
+	case !r.byVoltage() && st.bmsFull, r.byVoltage() && st.solar.floating && f.held:
+		return sim.BankFull
+	case f.atCeiling && r.linkedByC.at(st.cellC) < r.linkedByC.at(25):
+		return byTemperature()
+	case f.atCeiling, f.atSetting && !f.held:
+		return sim.ChargeCeiling
+	case f.held:
+		return sim.VoltageTaper
+	}
+	return sim.ChargerLimit
+}

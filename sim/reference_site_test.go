@@ -1,0 +1,103 @@
+package sim_test
+
+// The automata on the load's side: low end, inverter, shedding.
+
+// floorAh is the charge below which cold locks the rest.
+func (r *reference) floorAh() float64 { return r.capacityAh * (1 - r.usable.at(r.st.cellC)) }
+
+func (r *reference) lowEndStep() bool {
+	st, f, low := &r.st, &r.flow, &r.s.Controls.LowEnd
+	if st.atFloor && st.q >= r.floorAh()+0.02*r.capacityAh {
+		st.atFloor = false
+	}
+	alive := f.bankOn && f.v > 0
+	slow := st.slow.past(r.byVoltage() && alive && f.v < low.CutOffV, r.now, low.CutOffDelayS)
+	fast := st.fast.past(r.byVoltage() && alive && f.v < low.FastCutOffV, r.now, low.FastCutOffDelayS)
+	lowest := st.lowest.past(alive && f.v < r.s.Inverter.MinV, r.now, 1)
+	floor := alive && f.i < 0 && st.q <= r.floorAh()
+	if st.stopped {
+		if r.now > st.stoppedAt && r.mayReturn() {
+			st.stopped = false
+			return true
+		}
+		return false
+	}
+	byVoltage := slow || fast || lowest || floor || f.collapse
+	bySoC := !r.byVoltage() && st.believed <= low.StopSoC
+	if !byVoltage && !bySoC {
+		return false
+	}
+	st.stopped, st.stoppedByV, st.stoppedAt = true, byVoltage, r.now
+	st.atFloor = st.atFloor || floor
+	st.sudden = st.believed > low.SuddenSoC
+	if r.byVoltage() {
+		st.cutOffs = append(st.cutOffs, r.now)
+		for float64(r.now-st.cutOffs[0]) > low.LockOutS {
+			st.cutOffs = st.cutOffs[1:]
+		}
+		if len(st.cutOffs) >= low.LockOutCount {
+			st.lockedUntil = r.now + int(r.s.Controls.VisitResponseH*3600)
+			st.cutOffs = st.cutOffs[:0]
+		}
+	}
+	return true
+}
+
+// mayReturn tells whether a stopped load may come back.
+func (r *reference) mayReturn() bool {
+	st, f, low := &r.st, &r.flow, &r.s.Controls.LowEnd
+	high := f.v > low.ReturnV && (f.i > 0 || !low.ReturnNeedsCharge)
+	if r.byVoltage() && r.chargeBlocked() && f.v > 0 && f.sourceW >= f.demandW && r.now >= st.lockedUntil {
+		return true // chargers hold the bus at their set-point against a bank that takes nothing
+	}
+	if st.atFloor {
+		return false
+	}
+	if r.byVoltage() {
+		return high && r.now >= st.lockedUntil
+	}
+	return st.believed >= low.ResumeSoC && (high || !st.stoppedByV)
+}
+
+// windowStop names the linked window that forbids discharge.
+func (r *reference) windowStop() (cold, hot bool) {
+	if r.byVoltage() {
+		return false, false
+	}
+	return r.st.coldOut, r.st.hotOut
+}
+
+func (r *reference) inverterStep() bool {
+	st, f, in := &r.st, &r.flow, &r.in
+	cold, hot := r.windowStop()
+	may := f.v > 0 && !st.stopped && !cold && !hot && !r.lostBy("all_stop") &&
+		!(r.outBlocked() && f.sourceW < f.wouldDemandW)
+	overloaded := st.overloaded
+	if st.overloaded {
+		st.overloaded = f.restW > in.ratedW
+	} else if st.inverterOn {
+		st.overloaded = st.overload.past(f.restW > in.ratedW, r.now, r.s.Inverter.AllowedS(f.restW/in.derate))
+	}
+	changed := overloaded != st.overloaded
+	if st.inverterOn && (!may || st.overloaded) {
+		st.inverterOn, st.restart, st.overload, changed = false, refHold{}, refHold{}, true
+		st.dcOff = st.dcOff || !may
+	} else if !may && !st.dcOff {
+		st.dcOff, changed = true, true
+	}
+	if !st.inverterOn && st.restart.past(may && !st.overloaded, r.now, r.s.Inverter.RestartS) {
+		st.inverterOn, st.dcOff, changed = true, false, true
+	}
+	return changed
+}
+
+func (r *reference) shedStep() bool {
+	st, c := &r.st, &r.s.Controls
+	was := st.shed
+	if st.shed {
+		st.shed = st.believed < c.ReturnSoC
+	} else {
+		st.shed = st.believed <= c.ShedSoC
+	}
+	return was != st.shed
+}

@@ -1,0 +1,131 @@
+package sim_test
+
+import "bankyear/sim"
+
+// refState is everything that the next second depends on.
+type refState struct {
+	q, believed, cellC, fuelL float64
+
+	// Link.
+	linkDown, lost bool
+	linkTimer      refHold
+
+	// Windows and heater.
+	coldCharge, hotCharge, coldOut, hotOut bool // outside the window, with its hysteresis
+	heater                                 bool
+
+	// Protection, by quantity.
+	trip       [quantities]refTrip
+	peaks      [9]refHold // time above the continuous current and above each listed peak
+	peakEnd    int        // last second above the continuous current, for the rest between peaks
+	hadPeak    bool
+	peakRested bool // this peak began after a full rest
+
+	// Low end.
+	stopped, stoppedByV, sudden, atFloor bool
+	stoppedAt                            int
+	slow, fast, lowest                   refHold
+	cutOffs                              []int
+	lockedUntil                          int
+
+	// Inverter.
+	inverterOn            bool
+	restart, overload     refHold
+	overloaded            bool
+	dcOff                 bool
+	generator             refEngine
+	solar, ac             refStage
+	bmsFull               bool
+	fullHold, counterHold refHold
+	kneeArmed, fullArmed  bool
+	shed                  bool
+
+	dark      bool
+	darkCause sim.Cause
+}
+
+// refTrip is one quantity of the disconnect.
+type refTrip struct {
+	tripped          bool
+	beyond, released refHold
+}
+
+// Quantities of the disconnect, charge side first.
+const (
+	qChargeCold = iota
+	qChargeHot
+	qOverV
+	qChargeOver
+	qOutCold
+	qOutHot
+	qUnderV
+	qOutOver
+	quantities
+	firstOutQuantity = qOutCold
+)
+
+// refStage is where the cycle of one kind of charger is, without a link.
+type refStage struct {
+	floating  bool
+	held      bool // the set-point was held in this cycle
+	heldSince int
+	tail, low refHold
+}
+
+// begin starts a new cycle.
+func (g *refStage) begin() { *g = refStage{} }
+
+// refEngine is the generator's automaton.
+type refEngine struct {
+	phase     int // phaseOff ...
+	since     int
+	asked     bool // a rung of the ladder held
+	rungs     [8]refHold
+	topUp     bool
+	failures  int
+	notBefore int
+}
+
+const (
+	phaseOff = iota
+	phaseStarting
+	phaseWarm
+	phaseLoaded
+	phaseCool
+)
+
+// refFlow is the powers of a moment.
+type refFlow struct {
+	e, r, v, i               float64 // bank: open circuit, resistance, terminals (charge positive)
+	bankOn, collapse         bool
+	setV, setACV, ceilingA   float64 // what holds solar chargers and AC charger back
+	held, heldAC             bool    // the set-point is held, or the bus is above it
+	atCeiling, sensorShut    bool
+	atSetting                bool    // a solar charger gives the current that it is set to, which is less than its rating
+	solarOutW, chargerOutW   float64 // onto the DC bus
+	solarUsedW               float64 // at the solar chargers' input
+	sourceW, fullChargerW    float64 // what sun and AC charger, or that alone, could give
+	passW, invOutW, invInW   float64
+	dcW, ownW, heaterW, genW float64
+	acWantW, dcWantW, restW  float64
+	demandW, wouldDemandW    float64 // of the DC bus, now and with all of the load on
+	servedW                  float64
+	dark                     bool // essential load is not fully served
+}
+
+// refHour is what the hour columns hold, in watt-seconds and the like.
+type refHour struct {
+	available, used, curtailed, load, served float64
+	bank, bankA, gen, fuel, invLoss, heater  float64
+	cellC                                    float64
+	soc, believed, endC                      float64 // at the end
+	down                                     float64
+	downBy                                   [32]float64
+	curtailedBy                              [32]float64
+}
+
+// refOutage is one downtime, seconds of the year.
+type refOutage struct {
+	from, to int
+	cause    sim.Cause
+}

@@ -1,0 +1,142 @@
+package sim_test
+
+// refCases are the systems of the comparison: both operations, both switches,
+// every automaton at work in some of them.
+var refCases = []refCase{
+	{name: "linked_plain", days: 8, sunWM2: []float64{500, 250, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(180, 700)},
+	{name: "linked_cool", days: 8, sunWM2: []float64{800}, meanC: []float64{6}, swingC: []float64{9},
+		patch: `{"bank": {"operation": "data_linked", "enclosure": {"kind": "outdoor"}}}`, load: evening(250, 900)},
+	{name: "linked_cold_charge", days: 6, sunWM2: []float64{800}, meanC: []float64{-4, -6, -2}, swingC: []float64{5},
+		patch: `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.9}}`, load: evening(150, 500)},
+	{name: "linked_hot", days: 6, sunWM2: []float64{900}, meanC: []float64{45}, swingC: []float64{7},
+		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(250, 900)},
+	{name: "linked_too_hot", days: 6, sunWM2: []float64{700}, meanC: []float64{51}, swingC: []float64{8},
+		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(200, 600)},
+	{name: "linked_too_cold", days: 6, sunWM2: []float64{300}, meanC: []float64{-17}, swingC: []float64{11},
+		patch: `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.95}}`, load: evening(100, 200)},
+	{name: "linked_full", days: 8, sunWM2: []float64{900}, meanC: []float64{20}, swingC: []float64{5},
+		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(150, 500)},
+	{name: "linked_two_chargers", days: 6, sunWM2: []float64{1000}, meanC: []float64{25}, swingC: []float64{6},
+		patch: `{"bank": {"operation": "data_linked", "modules": 4}, "array": {
+			"planes": {"roof": {"rated_kw": 5, "charger": "south"}, "wall": {"rated_kw": 9, "tilt_deg": 30, "azimuth_deg": 0, "charger": "wall"}},
+			"chargers": {"wall": {"key": "solar_charger_60a"}}}}`, load: evening(900, 2500)},
+
+	// Data-linked with generator, heater, floor of cold cells.
+	{name: "linked_generator", days: 6, sunWM2: []float64{200, 100}, meanC: []float64{15}, swingC: []float64{4},
+		patch: refDiesel, load: evening(500, 1500)},
+	{name: "linked_ladder_top_up", days: 8, sunWM2: []float64{250, 100, 50}, meanC: []float64{10}, swingC: []float64{4},
+		patch: `{"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "20-08", "start_soc_fraction": 0, "stop_soc_fraction": 0,
+			"start_below": [{"v": 51.6, "hold_s": 900}, {"v": 50.4, "hold_s": 120}, {"v": 49.6, "hold_s": 15}],
+			"before_no_start": {"at": "19:00", "if_soc_below_fraction": 0.5, "run_to_soc_fraction": 0.8}, "max_run_h": 2.5, "min_run_s": 1800}}}`,
+		load: evening(450, 1100)},
+	{name: "linked_override", days: 6, sunWM2: []float64{100}, meanC: []float64{12}, swingC: []float64{3},
+		patch: `{"bank": {"initial_soc_fraction": 0.3}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "15-10", "override_when_dark": true, "start_below": null,
+			"start_soc_fraction": 0.2, "stop_soc_fraction": 0.5, "min_run_s": 600}}}`, load: evening(500, 1300)},
+	{name: "linked_call_out", days: 6, sunWM2: []float64{300}, meanC: []float64{12}, swingC: []float64{3},
+		patch: `{"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 1, "no_start_hours": null, "start_below": null}}}`, load: evening(300, 900)},
+	{name: "linked_heater", days: 8, sunWM2: []float64{500, 300, 700}, meanC: []float64{-8}, swingC: []float64{5},
+		patch: `{"bank": {"initial_soc_fraction": 0.9, "enclosure": {"kind": "insulated_cupboard", "heater_w_per_module": 80}}}`, load: evening(120, 350)},
+	{name: "linked_heater_from_bank", days: 8, sunWM2: []float64{600}, meanC: []float64{-6}, swingC: []float64{5},
+		patch: `{"bank": {"initial_soc_fraction": 0.9, "enclosure": {"kind": "insulated_cupboard", "heater_w_per_module": 80, "heater_from": "sources_and_bank"}}}`, load: evening(120, 350)},
+	{name: "linked_floor", days: 8, sunWM2: []float64{400}, meanC: []float64{-9, -5}, swingC: []float64{6},
+		patch: `{"bank": {"initial_soc_fraction": 0.6, "estimate": {"gain_fraction": 0.05}}}`, load: evening(100, 300)},
+	{name: "linked_one_switch_over_voltage", days: 5, sunWM2: []float64{800}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch", "protection": {"over_v": 56.2, "over_v_release_v": 53.4}}}}`, load: evening(150, 600)},
+
+	// Lost links.
+	{name: "link_bank_opens", days: 5, sunWM2: []float64{500}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "bank_opens", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 1.5}, {"start": "2025-01-02T20:00", "hours": 3.25}, {"start": "2025-01-04T12:30", "hours": 0.01}, {"start": "2025-01-04T13:30", "hours": 4}]}}}`, load: evening(250, 700)},
+	{name: "link_all_stop", days: 5, sunWM2: []float64{500}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "all_stop", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 1.5}, {"start": "2025-01-02T20:00", "hours": 3.25}, {"start": "2025-01-04T13:30", "hours": 4}]}}}`, load: evening(250, 700)},
+	{name: "link_charge_stops", days: 5, sunWM2: []float64{700}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "charge_stops", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 3}, {"start": "2025-01-03T08:00", "hours": 13}]}}}`, load: evening(250, 700)},
+	{name: "link_fall_back", days: 7, sunWM2: []float64{700, 300}, meanC: []float64{8}, swingC: []float64{8},
+		patch: `{"bank": {"on_link_loss": "fall_back", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 3}, {"start": "2025-01-03T08:00", "hours": 60}]}}}`, load: evening(250, 900)},
+	{name: "link_factory_settings", days: 7, sunWM2: []float64{800}, meanC: []float64{4}, swingC: []float64{8},
+		patch: `{"bank": {"on_link_loss": "fall_back", "link": {"after_loss": "factory_lead_acid"}, "link_faults": {"listed": [{"start": "2025-01-02T09:10", "hours": 90}]}}}`, load: evening(250, 600)},
+
+	// Voltage-only.
+	{name: "voltage_plain", days: 8, sunWM2: []float64{500, 250, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only"}}`, load: evening(180, 900)},
+	{name: "voltage_sudden", days: 8, sunWM2: []float64{450, 200}, meanC: []float64{5}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "estimate": {"gain_fraction": 0.03, "offset_a": 0.4}}}`, load: evening(200, 1200)},
+	{name: "voltage_lock_out", days: 8, sunWM2: []float64{350}, meanC: []float64{-5}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.6}, "controls": {"visit_response_h": 20, "low_end": {"return_needs_charge": true}}}`, load: evening(60, 1500)},
+	{name: "voltage_one_switch_cold", days: 8, sunWM2: []float64{500}, meanC: []float64{-3, 1}, swingC: []float64{6},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "initial_soc_fraction": 0.9}}`, load: evening(160, 300)},
+	{name: "voltage_one_switch_hot", days: 6, sunWM2: []float64{500}, meanC: []float64{48}, swingC: []float64{7},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch", "protection": {"charge_hot_c": 50, "charge_hot_release_c": 46}}, "operation": "voltage_only", "initial_soc_fraction": 0.6}}`, load: evening(160, 400)},
+	{name: "voltage_directional_cold", days: 8, sunWM2: []float64{500}, meanC: []float64{-3, 1}, swingC: []float64{6},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.9}}`, load: evening(160, 300)},
+	{name: "voltage_sensor", days: 8, sunWM2: []float64{500}, meanC: []float64{-3, 1}, swingC: []float64{6},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.9}, "array": {"chargers": {"south": {"temperature_sensor": true}}}}`, load: evening(160, 300)},
+	{name: "voltage_discharge_cold", days: 6, sunWM2: []float64{600}, meanC: []float64{-15}, swingC: []float64{11},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.95}}`, load: evening(80, 200)},
+	{name: "voltage_one_switch_discharge_cold", days: 6, sunWM2: []float64{600}, meanC: []float64{-15}, swingC: []float64{11},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "initial_soc_fraction": 0.95}}`, load: evening(80, 200)},
+	{name: "voltage_generator", days: 8, sunWM2: []float64{250, 50}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only"}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_soc_fraction": 0.3, "stop_soc_fraction": 0, "stop_tail_a": 15,
+			"start_below": [{"v": 51.2, "hold_s": 900}, {"v": 50.4, "hold_s": 120}, {"v": 49.6, "hold_s": 15}]}}}`, load: evening(400, 1300)},
+	{name: "voltage_generator_float", days: 8, sunWM2: []float64{700, 600}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "absorb_max_s": 1200}}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "10-08", "start_soc_fraction": 0.6, "stop_soc_fraction": 0, "start_below": null, "min_run_s": 21600}}}`, load: evening(400, 1200)},
+	{name: "voltage_own_output", days: 8, sunWM2: []float64{800}, meanC: []float64{20}, swingC: []float64{5},
+		patch: `{"bank": {"operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53.4, "tail_a": 10, "charge_a": 72.72, "tail_seen": "own_output", "compensation_v_per_c": -0.03}}}`, load: evening(250, 700)},
+	{name: "voltage_over_current", days: 5, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.9}, "controls": {"low_end": {"cut_off_v": 46, "fast_cut_off_v": 44}}}`,
+		load: func(day, hour int) refLoad {
+			if hour == 19 || hour == 22 {
+				return refLoad{ac: 5000}
+			}
+			return refLoad{ac: 100}
+		}},
+	{name: "linked_over_current", days: 5, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "modules": 1, "initial_soc_fraction": 0.9}}`,
+		load: func(day, hour int) refLoad {
+			if hour == 19 && day%2 == 0 {
+				return refLoad{ac: 5600}
+			}
+			return refLoad{ac: 100}
+		}},
+	{name: "inverter_limit", days: 6, sunWM2: []float64{700}, meanC: []float64{43}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.9}}`,
+		load: func(day, hour int) refLoad {
+			switch hour {
+			case 9:
+				return refLoad{ac: 6300, dc: 60}
+			case 14:
+				return refLoad{ac: 8000, dc: 60}
+			case 20:
+				return refLoad{ac: 13000, dc: 60}
+			}
+			return refLoad{ac: 150, dc: 60}
+		}},
+	{name: "voltage_over_voltage", days: 6, sunWM2: []float64{800}, meanC: []float64{2}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.096}}}`, load: evening(200, 600)},
+	{name: "voltage_one_switch_over_voltage", days: 4, sunWM2: []float64{800}, meanC: []float64{8}, swingC: []float64{4},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.096}}}`, load: evening(200, 600)},
+	{name: "voltage_under_voltage", days: 6, sunWM2: []float64{300, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only"}, "controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}}}`, load: evening(300, 900)},
+	{name: "voltage_one_switch_under_voltage", days: 6, sunWM2: []float64{300, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only"}, "controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}}}`, load: evening(300, 900)},
+
+	// Loads, limits and stores.
+	{name: "tiers_and_dc", days: 8, sunWM2: []float64{500, 250}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"initial_soc_fraction": 0.6}}`,
+		load: func(day, hour int) refLoad {
+			if hour >= 9 && hour < 12 {
+				return refLoad{ac: 150, acFlexible: 800, dc: 60, dcFlexible: 100}
+			}
+			return refLoad{ac: 150, dc: 60, dcFlexible: 40}
+		}},
+	{name: "small_ac_input", days: 5, sunWM2: []float64{150}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.3}, "inverter": {"ac_input_w": 2000}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "fuel_store_l": 45, "rated_kw": 8}}}`,
+		load: func(day, hour int) refLoad {
+			if hour >= 17 && hour < 21 {
+				return refLoad{ac: 2600, dc: 80}
+			}
+			return refLoad{ac: 500, dc: 80}
+		}},
+	{name: "chargers_hold_bus", days: 6, sunWM2: []float64{600}, meanC: []float64{-3, 1}, swingC: []float64{6},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "initial_soc_fraction": 0.9}, "controls": {"chargers_hold_bus": true}}`, load: evening(160, 300)},
+}
