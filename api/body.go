@@ -2,6 +2,7 @@ package api
 
 import (
 	"errors"
+	"io"
 	"mime"
 	"net/http"
 	"strconv"
@@ -11,23 +12,91 @@ import (
 )
 
 // readBody reads a JSON body whole: its type, its coding, its size. A body
-// without a Content-Type is taken as JSON.
-func readBody(w http.ResponseWriter, r *http.Request, limit int64) ([]byte, *Problem) {
+// without a Content-Type is taken as JSON. Its memory counts until the caller
+// gives it back by calling free.
+func (s *Service) readBody(w http.ResponseWriter, r *http.Request) (body []byte, free func(), p *Problem) {
 	if given := r.Header.Get("Content-Type"); given != "" {
 		if t, _, err := mime.ParseMediaType(given); err != nil || t != media.JSON {
-			return nil, unsupportedMedia.problem("Content-Type is "+strconv.Quote(given)+"; send the header Content-Type: application/json.").with("Accept", media.JSON)
+			return nil, nil, unsupportedMedia.problem("Content-Type is "+strconv.Quote(given)+"; send the header Content-Type: application/json.").with("Accept", media.JSON)
 		}
 	}
-	body, err := media.Decode(http.MaxBytesReader(w, r.Body, limit), field(r, "Content-Encoding"), limit)
+	limit := s.config.MaxBodyBytes
+	coding := field(r, "Content-Encoding")
+	held := s.memory.hold()
+	defer func() {
+		if p != nil {
+			held.free()
+		}
+	}()
+	if !held.more(media.HoldsBytes(coding)) {
+		return nil, nil, noMemory()
+	}
+	z, err := media.NewReader(http.MaxBytesReader(w, r.Body, limit), coding)
+	if err == nil {
+		defer z.Close()
+		body, err = readAll(z, limit, r.ContentLength, held)
+	}
+	if err != nil {
+		return nil, nil, bodyProblem(r, err, limit)
+	}
+	return body, held.free, nil
+}
+
+// errTooLarge is the error of a body that decodes to more than is taken, and
+// errNoMemory of one that the service has no memory for at the moment.
+var (
+	errTooLarge = errors.New("api: body too large")
+	errNoMemory = errors.New("api: no memory for another body")
+)
+
+// firstBytes and trustedBytes are what a body's buffer begins with: the latter
+// when the client says how long it is, up to this size. A client that says more
+// than it sends holds no more.
+const (
+	firstBytes   = 32 << 10
+	trustedBytes = 2 << 20
+)
+
+// readAll reads r to its end into memory that is held before it is allocated.
+func readAll(r io.Reader, limit, announced int64, held *held) ([]byte, error) {
+	size := min(max(announced+1, firstBytes), trustedBytes)
+	if !held.more(size) {
+		return nil, errNoMemory
+	}
+	buffer := make([]byte, 0, size)
+	for {
+		if len(buffer) == cap(buffer) {
+			if !held.more(2 * int64(cap(buffer))) {
+				return nil, errNoMemory
+			}
+			grown := append(make([]byte, 0, 2*cap(buffer)), buffer...)
+			held.less(int64(cap(buffer)))
+			buffer = grown
+		}
+		n, err := r.Read(buffer[len(buffer):cap(buffer)])
+		buffer = buffer[:len(buffer)+n]
+		switch {
+		case int64(len(buffer)) > limit:
+			return nil, errTooLarge
+		case errors.Is(err, io.EOF):
+			return buffer, nil
+		case err != nil:
+			return nil, err
+		}
+	}
+}
+
+// bodyProblem is the problem of a body that could not be read.
+func bodyProblem(r *http.Request, err error, limit int64) *Problem {
 	var cut *http.MaxBytesError
 	switch {
-	case err == nil:
-		return body, nil
-	case errors.Is(err, media.ErrTooLarge) || errors.As(err, &cut):
-		return nil, tooLarge.problem("Taken are " + strconv.FormatInt(limit, 10) + " bytes.")
+	case errors.Is(err, errTooLarge) || errors.As(err, &cut):
+		return tooLarge.problem("Taken are " + strconv.FormatInt(limit, 10) + " bytes.")
+	case errors.Is(err, errNoMemory):
+		return noMemory()
 	case errors.Is(err, media.ErrCoding):
-		return nil, unsupportedMedia.problem("Content-Encoding is "+strconv.Quote(field(r, "Content-Encoding"))+", taken are "+strings.Join(media.Codings, ", ")+".").
+		return unsupportedMedia.problem("Content-Encoding is "+strconv.Quote(field(r, "Content-Encoding"))+", taken are "+strings.Join(media.Codings, ", ")+".").
 			with("Accept-Encoding", strings.Join(media.Codings, ", "))
 	}
-	return nil, damagedBody.problem(err.Error())
+	return damagedBody.problem(err.Error())
 }

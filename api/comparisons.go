@@ -16,10 +16,11 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 	if p := only(r, media.JSON); p != nil {
 		return nil, p
 	}
-	raw, p := readBody(w, r, s.config.MaxBodyBytes)
+	raw, free, p := s.readBody(w, r)
 	if p != nil {
 		return nil, p
 	}
+	defer free()
 	leave, p := s.slots.take(r.Context())
 	if p != nil {
 		return nil, p

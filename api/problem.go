@@ -45,7 +45,7 @@ var (
 	notAcceptable    = kindOfProblem{"not-acceptable", "No acceptable representation", http.StatusNotAcceptable, "The Accept or Accept-Encoding header leaves nothing that the resource can be sent as."}
 	tooLarge         = kindOfProblem{"too-large", "The body is too large", http.StatusRequestEntityTooLarge, "The body, once decoded, is larger than the service takes."}
 	unsupportedMedia = kindOfProblem{"unsupported-media-type", "The body is of a type that is not taken here", http.StatusUnsupportedMediaType, "The Content-Type or Content-Encoding is not one that the resource takes."}
-	busy             = kindOfProblem{"busy", "Too many requests at once", http.StatusTooManyRequests, "As many simulations wait as the service lets wait. Retry-After says when to ask again."}
+	busy             = kindOfProblem{"busy", "Too many requests at once", http.StatusTooManyRequests, "The service has as much to do, or as many bodies to hold, as it takes at once. Retry-After says when to ask again."}
 	internal         = kindOfProblem{"internal", "The service failed", http.StatusInternalServerError, "A mistake of the program; it is in its log."}
 )
 

@@ -18,6 +18,7 @@ import (
 // Config is what a service is started with. A zero member takes its default.
 type Config struct {
 	MaxBodyBytes int64 // largest body once decoded; default 64 MiB: a year of minutes in six columns is about 20
+	MaxHeldBytes int64 // memory of all bodies that are read or wait; default 512 MiB
 	MaxRunning   int   // simulations at once; default one a processor
 	MaxWaiting   int   // requests that wait for one; default 64
 	MaxAnswers   int   // answers kept for GET; default 64, up to a megabyte each
@@ -30,6 +31,7 @@ type Service struct {
 	router  *mux.Router
 	log     *slog.Logger
 	slots   *slots
+	memory  *memory
 	answers *answers
 	metrics *metrics
 	closing atomic.Bool
@@ -43,6 +45,9 @@ func New(c Config) *Service {
 	if c.MaxBodyBytes == 0 {
 		c.MaxBodyBytes = 64 << 20
 	}
+	if c.MaxHeldBytes == 0 {
+		c.MaxHeldBytes = 512 << 20
+	}
 	if c.MaxRunning == 0 {
 		c.MaxRunning = runtime.GOMAXPROCS(0)
 	}
@@ -55,7 +60,7 @@ func New(c Config) *Service {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), answers: newAnswers(c.MaxAnswers), metrics: newMetrics()}
+	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics()}
 	s.openAPI = openAPI(s.operations())
 	s.docs = sync.OnceValue(func() []byte { return s.render("docs.html") })
 	s.start = sync.OnceValue(func() []byte { return s.render("start.html") })

@@ -23,9 +23,6 @@ const (
 // ErrCoding is the error of a content coding that is not known.
 var ErrCoding = errors.New("media: unknown content coding")
 
-// ErrTooLarge is the error of a body that decodes to more than is allowed.
-var ErrTooLarge = errors.New("media: body too large")
-
 // ErrDamaged is the error of a body that its coding cannot decode.
 var ErrDamaged = errors.New("media: damaged body")
 
@@ -91,45 +88,87 @@ func Encode(body []byte, coding string) []byte {
 	return body
 }
 
-// Decode reads a whole body in a content coding ("" is identity). Errors:
-// ErrCoding; ErrTooLarge, for a body of more than limit bytes once decoded;
-// ErrDamaged; those of r.
-func Decode(r io.Reader, coding string, limit int64) ([]byte, error) {
-	switch strings.ToLower(strings.TrimSpace(coding)) {
-	case "", Identity:
-		return readAll(r, limit)
-	case Gzip, "x-gzip":
+// largestWindow is the largest window that a zstd decoder takes (RFC 9659).
+const largestWindow = 8 << 20
+
+// HoldsBytes is how much memory a decoder of a content coding may hold while it
+// reads.
+func HoldsBytes(coding string) int64 {
+	switch named(coding) {
+	case Gzip:
+		return 64 << 10
+	case Zstd:
+		return largestWindow + 1<<20
+	}
+	return 0
+}
+
+// named is a content coding by the name that the service has for it.
+func named(coding string) string {
+	switch c := strings.ToLower(strings.TrimSpace(coding)); c {
+	case "":
+		return Identity
+	case "x-gzip":
+		return Gzip
+	default:
+		return c
+	}
+}
+
+// NewReader undoes a content coding ("" is identity). Its errors and those of
+// the reader: ErrCoding; ErrDamaged, beside which a failure of r keeps its kind.
+func NewReader(r io.Reader, coding string) (io.ReadCloser, error) {
+	switch named(coding) {
+	case Identity:
+		return io.NopCloser(r), nil
+	case Gzip:
 		z, err := gzip.NewReader(r)
 		if err != nil {
 			return nil, damaged(err)
 		}
-		body, err := readAll(z, limit)
-		return body, damaged(err)
+		return decoder{z, z.Close}, nil
 	case Zstd:
-		z, err := zstd.NewReader(r, zstd.WithDecoderConcurrency(1), zstd.WithDecoderMaxWindow(8<<20)) // RFC 9659
+		z, err := zstd.NewReader(r, zstd.WithDecoderConcurrency(1), zstd.WithDecoderMaxWindow(largestWindow))
 		if err != nil {
 			return nil, damaged(err)
 		}
-		defer z.Close()
-		body, err := readAll(z, limit)
-		return body, damaged(err)
+		return decoder{z, func() error { z.Close(); return nil }}, nil
 	}
 	return nil, fmt.Errorf("%w %q", ErrCoding, coding)
 }
 
-func readAll(r io.Reader, limit int64) ([]byte, error) {
-	body, err := io.ReadAll(io.LimitReader(r, limit+1))
-	if err == nil && int64(len(body)) > limit {
-		return nil, ErrTooLarge
-	}
-	return body, err
+// decoder marks what its reader finds wrong.
+type decoder struct {
+	r     io.Reader
+	close func() error
 }
 
-// damaged marks what a decoder found wrong. Errors of the connection pass
-// through a decoder unchanged and keep their own kind.
-func damaged(err error) error {
-	if err == nil || errors.Is(err, ErrTooLarge) {
-		return err
+func (d decoder) Read(b []byte) (int, error) {
+	n, err := d.r.Read(b)
+	if err != nil && !errors.Is(err, io.EOF) {
+		err = damaged(err)
 	}
-	return fmt.Errorf("%w: %w", ErrDamaged, err)
+	return n, err
+}
+
+func (d decoder) Close() error { return d.close() }
+
+func damaged(err error) error { return fmt.Errorf("%w: %w", ErrDamaged, err) }
+
+// gzip and zstd begin with these bytes (RFC 1952 §2.3.1, RFC 8878 §3.1.1).
+const (
+	gzipMagic = "\x1f\x8b"
+	zstdMagic = "\x28\xb5\x2f\xfd"
+)
+
+// CodingOf tells the content coding of a file by its first bytes (four are
+// enough).
+func CodingOf(head []byte) string {
+	switch {
+	case bytes.HasPrefix(head, []byte(gzipMagic)):
+		return Gzip
+	case bytes.HasPrefix(head, []byte(zstdMagic)):
+		return Zstd
+	}
+	return Identity
 }
