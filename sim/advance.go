@@ -59,7 +59,7 @@ func (m *machine) advance(f *flow, until float64) {
 		s.eta = p.eta
 	}
 	if m.q > 0 {
-		s.draw = p.drawW/f.e + p.selfPS*m.q
+		s.draw = m.drawW()/f.e + p.selfPS*m.q
 	}
 	s.r0 = s.rate(f.current)
 	switch {

@@ -85,15 +85,12 @@ func (m *machine) book(s *stretch) {
 	m.stress(s)
 }
 
-// darkness counts the segment's downtime under the cause that the outage
-// began with, and opens and closes outages.
+// darkness counts the segment's downtime under the cause of the outage, which
+// ends where the site is lit again.
 func (l *ledger) darkness(m *machine, s *stretch) {
 	if !s.f.dark {
 		m.lightUp()
 		return
-	}
-	if m.outage.cause == NoCause {
-		m.outage.begin(m, m.darkCause(s.f))
 	}
 	l.downS += s.tau
 	l.downBy[m.outage.cause] += s.tau

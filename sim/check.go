@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"bankyear/sim/fault"
+	"bankyear/sim/genset"
 )
 
 // Check records what the members mean together and cannot work. It expects a
@@ -26,6 +27,9 @@ func (s *System) Check(c fault.Collector) {
 		c.At("array", "chargers").Add(n, fmt.Sprintf("at most %d", maxChargers), "chargers", "has more chargers than the model runs")
 	}
 	s.checkControls(c.At("controls"))
+	if _, err := genset.ParseHours(s.Controls.Operator.Awake); err != nil {
+		c.At("controls", "operator", "awake").Add(s.Controls.Operator.Awake, "hours of the day such as 07-22", "", err.Error())
+	}
 	s.checkWindow(c)
 }
 

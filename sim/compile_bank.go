@@ -29,6 +29,7 @@ func compileCells(p *Plan, s *System) {
 	c := &p.cells
 	c.qMax = m.CapacityAh * n * 3600
 	c.eta, c.cableR, c.modules = m.CoulombicFraction, s.Bank.CableOhm, n
+	c.asleepW = m.Protection.AsleepDrawW * n
 	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)
 	c.cycles = m.CyclesByDepth
 	c.ageByC = ageTable(m.Chemistry)

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"bankyear/sim/bank"
+	"bankyear/sim/genset"
 	"bankyear/sim/inverter"
 	"bankyear/weather"
 )
@@ -73,6 +74,13 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 		r.peaks = append(r.peaks, [2]float64{peak[0] * share, peak[1]})
 	}
 	r.controls, r.ownW, r.holdBus = s.Controls, s.Controls.HousekeepingW, s.Controls.ChargersHoldBus
+	r.people = compilePeople(s, w)
+	r.asleepAfterS = m.Protection.AsleepAfterH * 3600
+	r.wokenBySun, r.wokenByGen = slices.Contains(b.WokenBy, "solar"), slices.Contains(b.WokenBy, "generator")
+	r.genStartsBus = s.Inverter.ChargerStartsWithoutBank
+	for _, name := range sortedKeys(s.Array.Chargers) {
+		r.sunStartsBus = r.sunStartsBus || s.Array.Chargers[name].StartsWithoutBank
+	}
 	r.settleS = float64(s.Controls.SettleDays) * 86400
 	for _, name := range sortedKeys(s.Generators) {
 		g := s.Generators[name]
@@ -82,6 +90,23 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 			r.topUpS = float64(g.TopUp.AtS())
 		}
 	}
+}
+
+func compilePeople(s *System, w *weather.Year) people {
+	c := &s.Controls
+	p := people{
+		operator: c.Operator.OnSite != "never", weekends: c.Operator.OnSite == "weekends",
+		responseS: c.Operator.ResponseH * 3600, visitS: c.VisitResponseH * 3600, firstDay: int(w.Start(0).Weekday()),
+		starts: slices.Contains(c.Operator.Does, "start_generator"), wakes: slices.Contains(c.Operator.Does, "wake_bank"),
+		resets: slices.Contains(c.Operator.Does, "reset"),
+	}
+	if c.RemoteView {
+		p.visitS = min(p.visitS, c.RemoteVisitH*3600)
+	}
+	if p.operator {
+		p.awake = genset.MustHours(c.Operator.Awake)
+	}
+	return p
 }
 
 // linkEdges are the moments, seconds after the year's start, at which the link

@@ -43,7 +43,7 @@ func (m *machine) figures(l *ledger) Figures {
 	f := Figures{
 		DowntimeH: l.downS * h, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), h),
 		DarkNights: m.night.count, Outages: o.long, ShortOutages: o.short, LongestOutageH: o.longest * h,
-		Restarts: c.restarts, SuddenStops: c.suddenStops, TripsByKind: map[string]int{},
+		Restarts: c.restarts, Sleeps: c.sleeps, Visits: c.visits, SuddenStops: c.suddenStops, TripsByKind: map[string]int{},
 		UnservedKWh: l.unserved * kwh, ShedKWh: l.shed * kwh,
 		GeneratorH: l.genS * h, GeneratorStarts: c.starts, GeneratorFailures: c.failures, FuelL: l.fuelL,
 		EquivalentCycles: l.dischargeAs / p.qMax, ThroughputMWh: l.discharge * kwh / 1000, CycleWearFraction: m.flow.wear,

@@ -99,13 +99,16 @@ func (m *machine) consume(f *flow) {
 	if m.shed {
 		ac, inv, dc = row.acEss, row.invEss, row.dcEss
 	}
-	if m.gen.phase == loaded && (f.alive || p.inverter.passesAlone) {
+	passes := f.alive || p.inverter.passesAlone
+	if m.gen.phase == loaded && (passes || p.genStartsBus) {
 		input := p.acInputW
 		if input == 0 {
 			input = 0.8 * row.genW
 		}
 		input = min(input, row.genW)
-		f.acByGen = min(ac, input)
+		if passes {
+			f.acByGen = min(ac, input)
+		}
 		f.genInput = input - f.acByGen
 		inv = 0 // the charger's efficiency holds the idle loss
 		if rest := ac - f.acByGen; rest > 0 {

@@ -34,7 +34,7 @@ type generator struct {
 
 // generatorStep starts and stops the generator.
 func (m *machine) generatorStep(f *flow) bool {
-	p, g := m.p, m.p.gen
+	g := m.p.gen
 	if g == nil {
 		return false
 	}
@@ -52,9 +52,7 @@ func (m *machine) generatorStep(f *flow) bool {
 			return false
 		}
 		s.tries, s.topsUp, s.topUp, s.rung = 0, s.topUp, false, false
-		for k := range p.v.ladder {
-			m.stop(tLadder + k)
-		}
+		m.stopLadder()
 		return m.enter(starting, max(g.StartDelayS, dwellS)) // rules that start and stop at once make no loop without time
 	case starting:
 		if !m.ended(tGenerator) {
@@ -114,7 +112,16 @@ func (m *machine) wantsGenerator(f *flow) bool {
 	if !wish || s.fuelL <= 0 {
 		return false
 	}
+	if g.StartSignal == "by_hand" || !f.alive && g.SignalFedFrom != "own_battery" {
+		return false // nobody gives the signal, or nothing feeds it
+	}
 	return !s.forbids || g.OverrideWhenDark && f.dark
+}
+
+func (m *machine) stopLadder() {
+	for k := range m.p.v.ladder {
+		m.stop(tLadder + k)
+	}
 }
 
 // ladder tells whether the voltage has stayed below any rung for its time, and

@@ -62,9 +62,11 @@ func (m *machine) darkCause(f *flow) Cause {
 	p := m.p
 	open := m.tripped != 0
 	switch {
-	case open && m.tripped&chargeTrips != 0 && p.oneSwitch:
+	case (open && m.tripped&chargeTrips != 0 || m.latched&chargeTrips != 0) && p.oneSwitch:
 		return ChargeTrip
-	case open && m.tripped&(dischargeTrips&^(1<<tripDisA)) != 0:
+	case m.asleep:
+		return Asleep
+	case m.latched&^(1<<tripDisA) != 0, open && m.tripped&(dischargeTrips&^(1<<tripDisA)) != 0:
 		return ProtectionOff
 	case m.lost && (p.onLoss == bankOpens || p.onLoss == allStop):
 		return LinkLoss
@@ -74,7 +76,7 @@ func (m *machine) darkCause(f *flow) Cause {
 		return TooCold
 	case m.following() && m.hotDischarge:
 		return TooHot
-	case m.tripped&(1<<tripDisA) != 0:
+	case (m.tripped|m.latched)&(1<<tripDisA) != 0:
 		return OverCurrent
 	case m.inv == overloaded:
 		return InverterLimit

@@ -65,7 +65,9 @@ func (m *machine) zoneCeiling() float64 {
 func (m *machine) refusedBy(f *flow) Cause {
 	float := !m.following() && m.stages[0].float
 	switch {
-	case m.tripped != 0 && (f.mode == apart || f.ceilingA == 0):
+	case m.asleep:
+		return Asleep
+	case m.latched != 0 || m.tripped != 0 && (f.mode == apart || f.ceilingA == 0):
 		return ProtectionOff
 	case m.lost && (f.mode == apart || m.chargersStopped()):
 		return LinkLoss
@@ -91,7 +93,7 @@ func (m *machine) refusedBy(f *flow) Cause {
 
 // connected tells whether the bank is on the bus.
 func (m *machine) connected() bool {
-	return !(m.lost && m.p.onLoss == bankOpens) && !(m.p.oneSwitch && m.tripped != 0)
+	return !m.asleep && m.latched == 0 && !(m.lost && m.p.onLoss == bankOpens) && !(m.p.oneSwitch && m.tripped != 0)
 }
 
 // following tells whether the chargers follow the BMS; else they work by

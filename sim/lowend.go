@@ -8,6 +8,7 @@ type lowEnd struct {
 	why       Cause // SuddenStop or Empty
 	cutOffs   int   // within the lock-out time
 	firstCut  float64
+	locked    bool // off until a visit
 }
 
 // lowEndStep stops the load and lets it come back.
@@ -49,8 +50,7 @@ func (m *machine) lockOut() {
 		m.cutOffs, m.firstCut = 0, m.now
 	}
 	if m.cutOffs++; m.cutOffs >= c.LowEnd.LockOutCount {
-		m.cutOffs = 0
-		m.set(tLock, m.now+c.VisitResponseH*3600)
+		m.cutOffs, m.locked = 0, true
 	}
 }
 
@@ -58,11 +58,7 @@ func (m *machine) lockOut() {
 // voltage when voltage caused it.
 func (m *machine) comeBack(f *flow) bool {
 	p := m.p
-	if m.ended(tLock) {
-		m.stopped = false
-		return true
-	}
-	if m.timers.running(tLock) {
+	if m.locked {
 		return false
 	}
 	if m.pushed(f) {

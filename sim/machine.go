@@ -31,6 +31,8 @@ type machine struct {
 	timers
 	link
 	guard
+	latch
+	sleep
 	lowEnd
 	inv      inverterState
 	invOver  bool
@@ -41,16 +43,17 @@ type machine struct {
 	heaterOn bool
 	tail     tailFlags
 
-	outage  outage
-	night   night
-	months  [12]ledger
-	books   *ledger
-	extreme extremes
-	counts  counts
-	flow    rainflows
-	age     ageing
-	rec     *recorder
-	rng     rand.PCG
+	outage     outage
+	byOperator bool // the next to act is the operator
+	night      night
+	months     [12]ledger
+	books      *ledger
+	extreme    extremes
+	counts     counts
+	flow       rainflows
+	age        ageing
+	rec        *recorder
+	rng        rand.PCG
 }
 
 // extremes are the year's most and least.
@@ -60,8 +63,8 @@ type extremes struct {
 
 // counts are the year's whole numbers.
 type counts struct {
-	restarts, suddenStops, starts, failures, segments int
-	trips                                             [tripKinds]int
+	restarts, suddenStops, starts, failures, segments, sleeps, visits int
+	trips                                                             [tripKinds]int
 }
 
 type rainflows struct {

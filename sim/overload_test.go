@@ -59,7 +59,8 @@ func TestGeneratorRelievesTheInverter(t *testing.T) {
 // 60 s (common practice).
 func TestDischargeOverCurrent(t *testing.T) {
 	w := steady(0)
-	curve := `{"bank":{"module":{"discharge_a":100,"discharge_peaks_a_s":[[110,60],[150,10],[220,3]],"worst_share":1}}}`
+	curve := `{"bank":{"module":{"discharge_a":100,"discharge_peaks_a_s":[[110,60],[150,10],[220,3]],"worst_share":1,
+	  "protection":{"over_current_latch_count":100,"over_current_latch_s":1}}}}`
 	for _, c := range []struct{ amperes, lit float64 }{{99.9, 1800}, {105, 60}, {110, 60}, {111, 10}, {150, 10}, {200, 3}, {230, 1}} {
 		for _, modules := range []int{1, 3} {
 			for _, disconnect := range []string{"directional", "one_switch"} {

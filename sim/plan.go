@@ -63,6 +63,7 @@ type cells struct {
 	eta     float64 // coulombic efficiency while charging
 	cableR  float64
 	drawW   float64 // BMS draw, W
+	asleepW float64 // likewise asleep
 	selfPS  float64 // self-discharge, 1/s of the charge
 	modules float64
 	cycles  [][2]float64 // depth and cycles
@@ -139,34 +140,38 @@ type sources struct {
 
 // rules are what is set, compiled.
 type rules struct {
-	linked      bool // data-linked operation
-	oneSwitch   bool
-	onLoss      lossOutcome
-	timeoutS    float64
-	pushedV     float64       // voltage that the BMS asks for
-	solo        stageSettings // voltage-only settings, or those held after a loss
-	compensate  float64       // V/K
-	linkEdges   []float64     // times at which the link goes down, up, down ...
-	fullA       float64
-	fullHoldS   float64
-	counter     bank.Counter
-	exact       bool // the reported SoC is the true one
-	reports     bool // there is a reported SoC
-	protection  bank.Protection
-	chargeSeenA float64 // bank
-	chargeOverA float64 // bank
-	dischargeA  float64 // bank
-	peaks       [][2]float64
-	peakRestS   float64
-	controls    Controls
-	ownW        float64 // housekeeping
-	inverter    inverterRules
-	gen         *genset.Spec
-	noStart     []genset.Span
-	topUpS      float64 // time of day, s
-	holdBus     bool
-	settleS     float64
-	initialQ    float64
+	linked                     bool // data-linked operation
+	oneSwitch                  bool
+	onLoss                     lossOutcome
+	timeoutS                   float64
+	pushedV                    float64       // voltage that the BMS asks for
+	solo                       stageSettings // voltage-only settings, or those held after a loss
+	compensate                 float64       // V/K
+	linkEdges                  []float64     // times at which the link goes down, up, down ...
+	fullA                      float64
+	fullHoldS                  float64
+	counter                    bank.Counter
+	exact                      bool // the reported SoC is the true one
+	reports                    bool // there is a reported SoC
+	protection                 bank.Protection
+	chargeSeenA                float64 // bank
+	chargeOverA                float64 // bank
+	dischargeA                 float64 // bank
+	peaks                      [][2]float64
+	peakRestS                  float64
+	controls                   Controls
+	people                     people
+	asleepAfterS               float64
+	wokenBySun, wokenByGen     bool    // what may wake modules that sleep
+	sunStartsBus, genStartsBus bool    // what puts voltage on a dead bus
+	ownW                       float64 // housekeeping
+	inverter                   inverterRules
+	gen                        *genset.Spec
+	noStart                    []genset.Span
+	topUpS                     float64 // time of day, s
+	holdBus                    bool
+	settleS                    float64
+	initialQ                   float64
 }
 
 type stageSettings struct {

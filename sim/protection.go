@@ -69,7 +69,7 @@ func (m *machine) protectStep(f *flow) bool {
 	changed = m.trip(tripHot, charging && m.hotWindow && m.lt > p.t.hot, pr.TemperatureDelayS) || changed
 	changed = m.trip(tripOverV, on && f.mode != apart && m.lv > v.over, pr.OverDelayS) || changed
 	changed = m.trip(tripChargeA, on && f.current > p.chargeOverA, pr.ChargeOverDelayS) || changed
-	changed = m.trip(tripUnderV, on && m.lv <= v.under, pr.UnderDelayS) || changed
+	changed = m.trip(tripUnderV, on && f.current <= 0 && m.lv <= v.under, pr.UnderDelayS) || changed
 	asks := !m.following() // a linked bank asks the inverter to stop instead
 	changed = m.trip(tripDisCold, on && asks && m.coldDischarge, pr.TemperatureDelayS) || changed
 	changed = m.trip(tripDisHot, on && asks && m.hotDischarge, pr.TemperatureDelayS) || changed
@@ -82,7 +82,7 @@ func (m *machine) protectStep(f *flow) bool {
 	changed = m.reclose(tripHot, m.lt <= p.t.hotBack || !present) || changed
 	changed = m.reclose(tripOverV, m.lv <= v.overRelease) || changed
 	changed = m.reclose(tripChargeA, true) || changed
-	changed = m.reclose(tripUnderV, m.lv > v.underRelease || p.oneSwitch && m.wouldCharge(f)) || changed
+	changed = m.reclose(tripUnderV, m.lv > v.underRelease || p.oneSwitch && !m.asleep && m.wouldCharge(f)) || changed
 	changed = m.reclose(tripDisCold, !m.coldDischarge) || changed
 	changed = m.reclose(tripDisHot, !m.hotDischarge) || changed
 	return m.reclose(tripDisA, true) || changed
@@ -93,8 +93,7 @@ func (m *machine) trip(k tripKind, condition bool, delay float64) bool {
 	if !m.held(tTrip+int(k), condition && m.tripped&(1<<k) == 0, delay) {
 		return false
 	}
-	m.tripped |= 1 << k
-	m.counts.trips[k]++
+	m.opened(k)
 	return true
 }
 
@@ -133,8 +132,7 @@ func (m *machine) overCurrent(f *flow, on bool) bool {
 		return false
 	}
 	m.stop(tPeak)
-	m.tripped |= 1 << tripDisA
-	m.counts.trips[tripDisA]++
+	m.opened(tripDisA)
 	return true
 }
 
@@ -162,7 +160,9 @@ func (m *machine) chargePresent(f *flow) bool {
 // wouldCharge tells whether a bank that is off the bus would be charged if it
 // closed: charge voltage closes an under-voltage trip.
 func (m *machine) wouldCharge(f *flow) bool {
-	if !m.sourcePresent(f) || m.coldWindow || m.hotWindow {
+	p := m.p
+	sun, set := p.sunStartsBus && m.row.solarInW > 0, p.genStartsBus && f.genInput > 0
+	if !sun && !set || !m.sourcePresent(f) || m.coldWindow || m.hotWindow {
 		return false
 	}
 	return !m.following() || m.zoneCeiling() > 0

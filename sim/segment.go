@@ -18,6 +18,10 @@ func (m *machine) segment(end float64) {
 		}
 		m.solve(&f, ohm)
 	}
+	if f.dark && m.outage.cause == NoCause {
+		m.outage.begin(m, m.darkCause(&f))
+		m.set(tVisit, m.nextVisit())
+	}
 	m.calm = m.settled()
 	m.advance(&f, min(end, m.soonest()))
 }
@@ -30,6 +34,8 @@ func (m *machine) transitions(f *flow) bool {
 	changed := m.linkStep()
 	changed = m.windowStep() || changed
 	changed = m.protectStep(f) || changed
+	changed = m.sleepStep() || changed
+	changed = m.visitStep() || changed
 	changed = m.lowEndStep(f) || changed
 	changed = m.inverterStep(f) || changed
 	changed = m.generatorStep(f) || changed

@@ -29,14 +29,25 @@ type System struct {
 
 // Controls is what is set between the parts.
 type Controls struct {
-	ShedSoC         float64 `json:"shed_soc_fraction" minimum:"0" maximum:"1" default:"0.3" doc:"Flexible load is shed when the reported SoC falls to this." basis:"common practice"`
-	ReturnSoC       float64 `json:"return_soc_fraction" minimum:"0" maximum:"1" default:"0.5" doc:"Flexible load returns when the reported SoC reaches this." basis:"common practice"`
-	LowEnd          LowEnd  `json:"low_end" default:"{}" doc:"Where discharge stops."`
-	HousekeepingW   float64 `json:"housekeeping_w" minimum:"0" maximum:"10000" default:"15" doc:"Always-on DC draw: router, gateway, controls." basis:"common practice"`
-	ChargersHoldBus bool    `json:"chargers_hold_bus" default:"false" doc:"Whether the chargers keep the DC bus up when the bank is off it." basis:"common practice"`
-	VisitResponseH  float64 `json:"visit_response_h" minimum:"0" maximum:"8784" default:"72" doc:"Until somebody from elsewhere is on site." basis:"common practice"`
-	SettleDays      int     `json:"settle_days" minimum:"0" maximum:"180" default:"30" doc:"Days at the end of the year that are run first and not counted, so that the year starts settled." basis:"common practice"`
-	InternalStepS   float64 `json:"internal_step_s,omitzero" required:"false" minimum:"10" maximum:"3600" doc:"Longest internal step; the interval of the weather when left out. The answer does not depend on it."`
+	ShedSoC         float64  `json:"shed_soc_fraction" minimum:"0" maximum:"1" default:"0.3" doc:"Flexible load is shed when the reported SoC falls to this." basis:"common practice"`
+	ReturnSoC       float64  `json:"return_soc_fraction" minimum:"0" maximum:"1" default:"0.5" doc:"Flexible load returns when the reported SoC reaches this." basis:"common practice"`
+	LowEnd          LowEnd   `json:"low_end" default:"{}" doc:"Where discharge stops."`
+	HousekeepingW   float64  `json:"housekeeping_w" minimum:"0" maximum:"10000" default:"15" doc:"Always-on DC draw: router, gateway, controls." basis:"common practice"`
+	ChargersHoldBus bool     `json:"chargers_hold_bus" default:"false" doc:"Whether the chargers keep the DC bus up when the bank is off it." basis:"common practice"`
+	VisitResponseH  float64  `json:"visit_response_h" minimum:"0" maximum:"8784" default:"72" doc:"Until somebody from elsewhere is on site." basis:"common practice"`
+	Operator        Operator `json:"operator" default:"{}" doc:"Who is on site."`
+	RemoteView      bool     `json:"remote_view" default:"false" doc:"Whether somebody sees the site from afar: a visit then comes after remote_visit_h." basis:"common practice"`
+	RemoteVisitH    float64  `json:"remote_visit_h" minimum:"0" maximum:"8784" default:"24" doc:"Until somebody from elsewhere is on site when the trouble was seen from afar." basis:"common practice"`
+	SettleDays      int      `json:"settle_days" minimum:"0" maximum:"180" default:"30" doc:"Days at the end of the year that are run first and not counted, so that the year starts settled." basis:"common practice"`
+	InternalStepS   float64  `json:"internal_step_s,omitzero" required:"false" minimum:"10" maximum:"3600" doc:"Longest internal step; the interval of the weather when left out. The answer does not depend on it."`
+}
+
+// Operator is somebody on site, who sets right what a visit sets right.
+type Operator struct {
+	OnSite    string   `json:"on_site" enum:"always,weekends,never" default:"never" doc:"When somebody is on site." basis:"nobody unless given"`
+	Awake     string   `json:"awake" default:"07-22" doc:"Hours of the day in which they act, such as 07-22." basis:"common practice"`
+	ResponseH float64  `json:"response_h" minimum:"0" maximum:"168" default:"1" doc:"From the site's going dark to their acting, while awake." basis:"common practice"`
+	Does      []string `json:"does" enum:"start_generator,wake_bank,reset" minItems:"1" maxItems:"3" default:"[\"start_generator\",\"wake_bank\",\"reset\"]" doc:"What they can do." basis:"common practice"`
 }
 
 // LowEnd is where discharge stops and when it comes back: by reported SoC when

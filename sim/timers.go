@@ -18,7 +18,8 @@ const (
 	tCut          // slow cut-off
 	tFast         // fast cut-off
 	tMinV         // inverter's lowest voltage
-	tLock         // lock-out ends
+	tSleep        // the modules fall asleep
+	tVisit        // somebody is on site
 	tInverter     // inverter is back
 	tOverload     // inverter gives up
 	tPeak         // discharge over-current trips

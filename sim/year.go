@@ -22,6 +22,8 @@ type Figures struct {
 	LongestOutageStart string             `json:"longest_outage_start,omitzero" doc:"Local start of the longest."`
 	Restarts           int                `json:"restarts" doc:"Times that the inverter started again."`
 	SuddenStops        int                `json:"sudden_stops" doc:"Cut-offs that the reported SoC did not announce."`
+	Sleeps             int                `json:"sleeps" doc:"Times that the bank fell asleep after over-discharge."`
+	Visits             int                `json:"visits" doc:"Times that somebody came, or acted on site, because the site was dark."`
 	Trips              int                `json:"trips" doc:"Trips of the BMS's disconnect."`
 	TripsByKind        map[string]int     `json:"trips_by_kind" doc:"The same, by what tripped."`
 	UnservedKWh        float64            `json:"unserved_kwh" doc:"Essential and flexible load not served."`

@@ -15,6 +15,7 @@ type Spec struct {
 	OnLinkLoss string     `json:"on_link_loss" enum:"bank_opens,all_stop,charge_stops,fall_back" default:"fall_back" doc:"What a data-linked bank and its chargers do once the link is lost." basis:"common practice"`
 	LinkFaults LinkFaults `json:"link_faults" default:"{}" doc:"When the link is down: listed, or at random."`
 	Enclosure  Enclosure  `json:"enclosure" default:"{}" doc:"What is around the bank."`
+	WokenBy    []string   `json:"woken_by" enum:"solar,generator,visit" minItems:"1" maxItems:"3" default:"[\"visit\"]" doc:"What wakes modules that sleep, if it puts voltage on their terminals." basis:"common practice"`
 	Estimate   Estimate   `json:"estimate" default:"{}" doc:"How the system estimates the state of charge."`
 	Settings   *Settings  `json:"settings,omitzero" required:"false" doc:"Charger settings for voltage-only work; derived from the module when left out."`
 	InitialSoC float64    `json:"initial_soc_fraction" minimum:"0" maximum:"1" default:"0.8" doc:"State of charge at the start of the run (of the settling days, when there are any)." basis:"the settling days wash it out"`
@@ -84,6 +85,12 @@ type Protection struct {
 	ChargeOverA           float64 `json:"charge_over_a" exclusiveMinimum:"0" maximum:"5000" doc:"Charge over-current trip of one module."`
 	ChargeOverDelayS      float64 `json:"charge_over_delay_s" minimum:"1" maximum:"600" default:"10" doc:"Time beyond charge_over_a before the trip." basis:"common practice"`
 	RecloseS              float64 `json:"reclose_s" minimum:"1" maximum:"86400" default:"60" doc:"Time from release to closing." basis:"common practice"`
+	OverALatchCount       int     `json:"over_current_latch_count" minimum:"1" maximum:"100" default:"3" doc:"Over-current trips within over_current_latch_s after which it stays open until a visit." basis:"common practice"`
+	OverALatchS           float64 `json:"over_current_latch_s" minimum:"1" maximum:"86400" default:"600" doc:"Time in which over-current trips are counted." basis:"common practice"`
+	OverVLatchCount       int     `json:"over_voltage_latch_count" minimum:"1" maximum:"100" default:"5" doc:"Over-voltage trips within over_voltage_latch_s after which it stays open until a visit." basis:"common practice"`
+	OverVLatchS           float64 `json:"over_voltage_latch_s" minimum:"1" maximum:"86400" default:"3600" doc:"Time in which over-voltage trips are counted." basis:"common practice"`
+	AsleepAfterH          float64 `json:"asleep_after_h" exclusiveMinimum:"0" maximum:"8784" default:"24" doc:"Time of an under-voltage trip that nothing relieves, after which the module sleeps and must be woken." basis:"common practice"`
+	AsleepDrawW           float64 `json:"asleep_draw_w" minimum:"0" maximum:"100" default:"0.1" doc:"Draw of a module asleep, from its cells." basis:"common practice"`
 }
 
 // Link is the data link between BMS and chargers.

@@ -29,6 +29,8 @@ type Spec struct {
 	StartBelow              []VoltageStart `json:"start_below,omitzero" required:"false" maxItems:"8" doc:"Starts when the bus stays below a voltage for a time: rungs in falling voltage and falling time."`
 	StopTailA               float64        `json:"stop_tail_a,omitzero" required:"false" minimum:"0" maximum:"5000" doc:"Stops when the bank's current falls to this in absorption."`
 	NoStartHours            string         `json:"no_start_hours,omitzero" required:"false" doc:"Hours of the day in which it may not start, such as 22-07 or 12-14,22:30-07; it may run on into them."`
+	StartSignal             string         `json:"start_signal" enum:"inverter,own_controller,by_hand" default:"inverter" doc:"What starts the set: the inverter, a controller of its own, or somebody on site." basis:"common practice"`
+	SignalFedFrom           string         `json:"signal_fed_from" enum:"bank,own_battery" default:"bank" doc:"What feeds that; fed from the bank, there is no start while the DC bus is dead." basis:"common practice"`
 	OverrideWhenDark        bool           `json:"override_when_dark" default:"false" doc:"Whether a dark site may start it in the no-start hours." basis:"common practice"`
 	TopUp                   *TopUp         `json:"before_no_start,omitzero" required:"false" doc:"Run before the no-start hours."`
 }

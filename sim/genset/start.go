@@ -9,9 +9,14 @@ func (s *Spec) NoStart() []Span {
 	if s.NoStartHours == "" {
 		return nil
 	}
-	spans, err := ParseHours(s.NoStartHours)
+	return MustHours(s.NoStartHours)
+}
+
+// MustHours is ParseHours for hours that a Check has passed; it panics on others.
+func MustHours(text string) []Span {
+	spans, err := ParseHours(text)
 	if err != nil {
-		panic("genset: no_start_hours not checked: " + err.Error())
+		panic("genset: hours not checked: " + err.Error())
 	}
 	return spans
 }
