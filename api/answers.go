@@ -1,11 +1,6 @@
 package api
 
-import (
-	"container/list"
-	"sync"
-
-	"bankyear/sim"
-)
+import "bankyear/sim"
 
 // kept is a simulation that can be told again: what was simulated, and the year
 // without its hours, which are large and quick to make again.
@@ -14,52 +9,13 @@ type kept struct {
 	year *sim.Year // nil before the first run
 }
 
-// answers keeps the latest simulations by content hash, up to a number.
-type answers struct {
-	mu     sync.Mutex
-	most   int
-	byHash map[string]*list.Element
-	recent *list.List // of kept, the latest used first
-}
-
-func newAnswers(most int) *answers {
-	return &answers{most: most, byHash: map[string]*list.Element{}, recent: list.New()}
-}
-
-// put keeps a simulation and forgets the one that was not used for longest. One
-// with the same hash is replaced: the name and what was assumed are those of the
+// answers keeps the latest simulations by content hash, up to a number. One with
+// the same hash is replaced: the name and what was assumed are those of the
 // latest request.
-func (a *answers) put(k kept) {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	if e, ok := a.byHash[k.c.Hash]; ok {
-		e.Value = k
-		a.recent.MoveToFront(e)
-		return
-	}
-	a.byHash[k.c.Hash] = a.recent.PushFront(k)
-	if a.recent.Len() > a.most {
-		oldest := a.recent.Back()
-		delete(a.byHash, oldest.Value.(kept).c.Hash)
-		a.recent.Remove(oldest)
-	}
+type answers struct{ *recent[string, kept] }
+
+func newAnswers(most int) answers {
+	return answers{newRecent[string](int64(most), func(kept) int64 { return 1 })}
 }
 
-// get finds a simulation.
-func (a *answers) get(hash string) (kept, bool) {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	e, ok := a.byHash[hash]
-	if !ok {
-		return kept{}, false
-	}
-	a.recent.MoveToFront(e)
-	return e.Value.(kept), true
-}
-
-// len is how many are kept.
-func (a *answers) len() int {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	return a.recent.Len()
-}
+func (a answers) put(k kept) { a.recent.put(k.c.Hash, k) }

@@ -32,7 +32,7 @@ type Service struct {
 	log     *slog.Logger
 	slots   *slots
 	memory  *memory
-	answers *answers
+	answers answers
 	metrics *metrics
 	closing atomic.Bool
 	openAPI []byte
