@@ -109,6 +109,9 @@ func TestRead_PlainForms(t *testing.T) {
 func TestRead_PlainSteps(t *testing.T) {
 	for _, step := range []int{60, 30, 15, 10, 5, 1} {
 		for _, year := range []int{2023, 2024} {
+			if step == 1 && year == 2024 {
+				continue // half a million rows once are enough
+			}
 			s := shape{header: "start,ghi_w_m2,ambient_c", sep: ",", stamp: "2006-01-02T15:04", stepMin: step, decimal: ".", year: year}
 			got, err := Read(strings.NewReader(s.text()), ReadOptions{Site: &valley})
 			require.NoError(t, err)

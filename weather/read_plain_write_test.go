@@ -55,7 +55,7 @@ func drawYear(t *rapid.T) *Year {
 		Site: Site{rapid.Float64Range(-90, 90).Draw(t, "latitude"), rapid.Float64Range(-180, 180).Draw(t, "longitude"),
 			rapid.Float64Range(-500, 6000).Draw(t, "elevation"), rapid.SampledFrom([]float64{-12, -3.5, 0, 5.75, 14}).Draw(t, "offset")},
 		CalendarYear: rapid.IntRange(1900, 2100).Draw(t, "year"),
-		StepS:        rapid.SampledFrom([]int{3600, 1800, 900}).Draw(t, "step"),
+		StepS:        rapid.SampledFrom([]int{3600, 3600, 3600, 1800}).Draw(t, "step"),
 	}
 	given := []column{ambient}
 	switch rapid.IntRange(0, 2).Draw(t, "irradiance") {
