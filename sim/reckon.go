@@ -15,14 +15,18 @@ func (m *machine) reckon(s *stretch) {
 	if what == noEvent {
 		return
 	}
-	want := target - m.soc
+	want, whole := target-m.soc, s.tau
 	s.target = target
-	t := s.tau
-	for range 2 { // the count is almost a straight line of time
-		t = min(t*want/s.counted, t)
+	t, count := whole, m.tally(s)
+	for range 3 { // the count is almost a straight line of time: a chord, then tangents
+		if slope := m.countRate(s.i1); t < whole && slope*want > 0 {
+			t += (want - count) / slope
+		} else {
+			t *= want / count
+		}
+		t = min(max(t, 0), whole)
 		m.shorten(s, t, what)
-		s.counted = m.counting(s)
-		if s.counted == 0 {
+		if count = m.tally(s); count == 0 {
 			break
 		}
 	}
@@ -33,8 +37,26 @@ func (m *machine) reckon(s *stretch) {
 	s.counted = want
 }
 
-// counting is the count of the segment as it stands.
+// counting is the count of the segment as it stands, within what is left to the
+// ends of the scale.
 func (m *machine) counting(s *stretch) float64 {
+	return min(max(m.tally(s), -m.soc), 1-m.soc)
+}
+
+// countRate is what the counter adds in a second at a bank current.
+func (m *machine) countRate(current float64) float64 {
+	c := &m.p.counter
+	measured := current*(1+c.GainFraction) + c.OffsetA
+	if measured < c.DeadBandA && measured > -c.DeadBandA {
+		measured = 0
+	} else if measured > 0 {
+		measured *= c.AssumedFraction
+	}
+	return (measured - c.AssumedDrawA) / (c.AssumedAh * 3600)
+}
+
+// tally is the count of the segment as it stands, on a scale without ends.
+func (m *machine) tally(s *stretch) float64 {
 	c := &m.p.counter
 	s.through = (s.x + s.draw*s.tau) / s.eta
 	if s.r0 == 0 {
@@ -46,6 +68,5 @@ func (m *machine) counting(s *stretch) float64 {
 	} else if measured > 0 {
 		measured *= c.AssumedFraction
 	}
-	counted := (measured - c.AssumedDrawA*s.tau) / (c.AssumedAh * 3600)
-	return min(max(counted, -m.soc), 1-m.soc)
+	return (measured - c.AssumedDrawA*s.tau) / (c.AssumedAh * 3600)
 }
