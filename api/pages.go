@@ -12,6 +12,7 @@ import (
 	"sync"
 
 	"bankyear/api/media"
+	"bankyear/api/page"
 	"bankyear/sim"
 	"bankyear/sim/fault"
 )
@@ -85,21 +86,34 @@ func figureDocs() []Input {
 	return list
 }
 
-func (s *Service) page(w http.ResponseWriter, r *http.Request, body []byte) (*reply, *Problem) {
+// getDocs answers the documentation.
+func (s *Service) getDocs(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	return html(w, r, policy(), s.docs())
+}
+
+// getPage answers the page with the two banks.
+func (s *Service) getPage(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	return html(w, r, page.Policy, s.start())
+}
+
+// html answers a page that works under a content security policy.
+func html(w http.ResponseWriter, r *http.Request, policy string, body []byte) (*reply, *Problem) {
 	if p := only(r, media.HTML); p != nil {
 		return nil, p
 	}
-	w.Header().Set("Content-Security-Policy", policy())
+	w.Header().Set("Content-Security-Policy", policy)
 	w.Header().Set("Referrer-Policy", "no-referrer")
 	return &reply{mediaType: media.HTML, body: body}, nil
 }
 
-// getDocs answers the documentation.
-func (s *Service) getDocs(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	return s.page(w, r, s.docs())
-}
-
-// getPage answers the start page.
-func (s *Service) getPage(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	return s.page(w, r, s.start())
+// getPageFile answers a file of the page.
+func (s *Service) getPageFile(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	if r.Method != http.MethodGet && r.Method != http.MethodHead {
+		return nil, methodNotAllowed.problem(r.Method+" is not one of GET, HEAD.").with("Allow", "GET, HEAD")
+	}
+	f, ok := page.Find(strings.TrimPrefix(r.URL.Path, page.Prefix))
+	if !ok {
+		return nil, notFound.problem("The page has no file " + r.URL.Path + ".")
+	}
+	return &reply{mediaType: f.MediaType, body: f.Body}, nil
 }

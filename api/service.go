@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"github.com/gorilla/mux"
+
+	"bankyear/api/page"
 )
 
 // Config is what a service is started with. A zero member takes its default.
@@ -63,7 +65,7 @@ func New(c Config) *Service {
 	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics()}
 	s.openAPI = openAPI(s.operations())
 	s.docs = sync.OnceValue(func() []byte { return s.render("docs.html") })
-	s.start = sync.OnceValue(func() []byte { return s.render("start.html") })
+	s.start = sync.OnceValue(func() []byte { return page.Index(Cautions, Engine()) })
 	s.router = s.route()
 	return s
 }
@@ -95,6 +97,7 @@ func (s *Service) route() *mux.Router {
 			return nil, methodNotAllowed.problem(r.Method+" is not one of "+allow+".").with("Allow", allow)
 		}))
 	}
+	router.PathPrefix(page.Prefix).Handler(s.serve(page.Prefix+"{file}", s.getPageFile))
 	router.NotFoundHandler = s.serve("other", func(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
 		return nil, notFound.problem("No resource has the address " + r.URL.Path + ".")
 	})

@@ -141,7 +141,7 @@ func (m *machine) limit(f *flow) {
 	if m.following() {
 		f.setS, f.setG = p.pushedV, p.pushedV
 		z := &p.zones[m.lt]
-		whole := max(0, z.ceiling+z.ceilings*(m.celsius-z.lo))
+		whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
 		f.ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
 		f.c1 = whole * p.factorSlope[m.ls] / p.qMax
 		if m.full {

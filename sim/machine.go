@@ -21,6 +21,7 @@ type machine struct {
 	lv, lt, ls      int     // levels of terminal voltage, cell temperature, reported SoC
 	floorHit        bool    // discharge reached what cold cells can give
 	lossW           float64 // heat in the cells over the last segment, W
+	middleC         float64 // cell temperature that the middle of the time left will have, °C
 	tempDwell       float64 // no pass of a temperature threshold before
 	calm            bool    // nothing to do until something changes
 	still           struct {

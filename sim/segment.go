@@ -72,11 +72,19 @@ func (m *machine) watchFloor(f *flow) {
 }
 
 // resistance is the bank's at the temperature that the middle of the time left
-// will have, Ω, before the factor of SoC.
+// will have, Ω, before the factor of SoC. That temperature stays in the zone:
+// where it would leave it, the segment ends there.
 func (m *machine) resistance(left float64) float64 {
-	h := &m.p.heat
+	h, at := &m.p.heat, m.p.celsius
 	toward := m.row.envC + m.lossW*h.perW
 	middle := m.celsius + (toward-m.celsius)*min(1, h.rate*left/2)
+	if m.lt < len(at) {
+		middle = min(middle, at[m.lt])
+	}
+	if m.lt > 0 {
+		middle = max(middle, at[m.lt-1])
+	}
+	m.middleC = middle
 	z := &m.p.zones[m.lt]
 	return z.r + z.rs*(middle-z.lo)
 }

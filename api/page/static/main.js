@@ -1,0 +1,207 @@
+// The page: inputs on the left, two banks in the middle, the answer on the right.
+// A change of any input asks the service; what it answers is drawn at once.
+
+import { Again, Assumed, assumptions } from './assumed.js';
+import { Carpet } from './carpet.js';
+import { Causes } from './causes.js';
+import { Cells } from './cells.js';
+import { Duration } from './duration.js';
+import { element, fill } from './element.js';
+import { Facts } from './facts.js';
+import { Form } from './form.js';
+import { Grid } from './grid.js';
+import { servedMonths, solarMonths } from './months.js';
+import { Outages } from './outages.js';
+import { Question, pathOf, same, sides } from './question.js';
+import { Asker, Away, Refused, fetchJSON, postJSON } from './service.js';
+import { Settings } from './settings.js';
+import { Figures, Findings, Verdict, bankText } from './verdict.js';
+import { Week } from './week.js';
+import { Units, round } from './units.js';
+import { words } from './strings.js';
+import { mainColumns, moreColumns, readHours } from './hours.js';
+
+const at = (id) => document.getElementById(id);
+const calm = 12; // ms without another change before the service is asked
+const rest = 350; // ms of rest before the columns of the lower charts are fetched
+const addressRest = 250;
+
+async function start() {
+  const [station, places, openapi, catalogue] = await Promise.all(['/page/station.json', '/page/places.json', '/openapi.json', '/v1/catalogue'].map((a) => fetchJSON(a)));
+  const question = new Question(station, places);
+  question.read(location.hash);
+  const context = { question, facts: new Facts(openapi, catalogue), units: new Units(), assumed: new Map() };
+  const page = new Page(context);
+  page.ask();
+}
+
+class Page {
+  constructor(context) {
+    this.context = context;
+    this.weather = new Map();
+    Object.assign(context, {
+      change: (path, value) => this.change(path, value),
+      state: (path, value) => this.change(path, value),
+      startAgain: () => this.restart(),
+      copyBank: () => this.banks((from) => ({ a: from.a, b: from.a })),
+      swapBanks: () => this.banks((from) => ({ a: from.b, b: from.a })),
+    });
+    this.settings = new Settings(context.units, () => this.redraw());
+    fill(at('settings'), this.settings.root);
+    this.form = new Form(context, at('have'), at('banks'));
+    const week = new Week();
+    const choose = (hour) => {
+      week.choose(hour);
+      week.root.scrollIntoView({ block: 'nearest', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
+    };
+    this.verdict = new Verdict(context.units);
+    this.parts = [this.verdict, new Figures(context.units, context.facts), new Findings(), new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(choose), week,
+      servedMonths(), solarMonths(), new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused),
+      new Duration(), new Cells(context.units), new Outages(context.units, choose), new Assumed(context), new Again()];
+    this.status = element('p', { class: 'status', role: 'status' }, words.loading);
+    this.elsewhere = element('div', { class: 'elsewhere', hidden: true });
+    this.answer = element('div', { class: 'parts', hidden: true }, this.parts.map((p) => p.root));
+    fill(at('answer'), element('h2', { id: 'answer-title' }, words.answerTitle), this.elsewhere, this.status, this.answer);
+    this.asker = new Asker((q, signal) => this.picture(q, signal), (error) => this.trouble(error));
+    this.form.update();
+    addEventListener('hashchange', () => this.addressChanged());
+  }
+
+  change(path, value) {
+    this.context.question.set(path, value);
+    this.changed();
+  }
+
+  changed() {
+    this.form.update();
+    clearTimeout(this.calm);
+    this.calm = setTimeout(() => this.ask(), calm);
+    clearTimeout(this.addressTimer);
+    this.addressTimer = setTimeout(() => this.writeAddress(), addressRest);
+  }
+
+  writeAddress() {
+    this.address = this.context.question.fragment();
+    history.replaceState(null, '', this.address ? '#' + this.address : location.pathname + location.search);
+  }
+
+  addressChanged() {
+    const { question } = this.context;
+    if (location.hash === '#answer' || same(location.hash.slice(1), this.address ?? '')) return;
+    question.read(location.hash);
+    this.changed();
+  }
+
+  restart() {
+    this.context.question.stated.clear();
+    this.changed();
+  }
+
+  // banks gives both banks what was stated of one or the other.
+  banks(choose) {
+    const { question } = this.context;
+    const stated = Object.fromEntries(sides.map((s) => [s, question.bankOf(s)]));
+    const next = choose(stated);
+    for (const s of sides) question.setBank(s, next[s]);
+    this.changed();
+  }
+
+  ask() {
+    const { question } = this.context;
+    const asked = { place: question.place().key, begin: performance.now(), year: question.get('calendar_year'), body: (w) => question.body(w),
+      banks: Object.fromEntries(sides.map((s) => [s, bankText(question, this.context.facts, s)])) };
+    this.asker.ask(asked);
+  }
+
+  // weatherOf is the weather of a place as it stands in a request.
+  async weatherOf(key) {
+    if (!this.weather.has(key)) this.weather.set(key, JSON.stringify(await fetchJSON(`/page/places/${key}.json`)));
+    return this.weather.get(key);
+  }
+
+  // picture asks for one comparison and draws it, the numbers first.
+  async picture(asked, signal) {
+    const comparison = await postJSON('/v1/comparisons', asked.body(await this.weatherOf(asked.place)), signal);
+    const answers = Object.fromEntries(comparison.candidates.map((c) => [c.candidate, c.answer]));
+    const detail = (query) => Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${answers[s].hash}?detail=${query}`, { signal })));
+    const [hours, months, events] = await Promise.all([detail('hours&columns=' + mainColumns), detail('months'), detail('events')]);
+    const by = (list, read) => Object.fromEntries(sides.map((s, i) => [s, read(list[i])]));
+    const picture = { answers, figures: comparison.figures, notes: comparison.notes, year: asked.year, banks: asked.banks, assumed: assumptions(answers), window: this.window(),
+      hours: by(hours, (a) => readHours(a.hours, asked.year)), months: by(months, (a) => a.months), events: by(events, (a) => a.events), more: null };
+    this.show(picture, asked);
+    clearTimeout(this.resting);
+    this.resting = setTimeout(() => this.showMore(picture), rest);
+  }
+
+  show(picture, asked) {
+    this.current = picture;
+    this.context.assumed = picture.assumed;
+    this.form.update();
+    this.form.faults([]);
+    this.answer.hidden = false;
+    this.answer.classList.remove('stale');
+    for (const part of this.parts) part.show(picture);
+    this.verdict.took.textContent = words.computing(Math.round(performance.now() - asked.begin));
+    at('glance').textContent = words.glance(...sides.map((s) => `${round(picture.answers[s].figures.downtime_h)} h`));
+    document.documentElement.dataset.pictures = Number(document.documentElement.dataset.pictures ?? 0) + 1;
+  }
+
+  // showMore fetches what only the lower charts need.
+  async showMore(picture) {
+    try {
+      const more = await Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${picture.answers[s].hash}?detail=hours&columns=${moreColumns}`)));
+      if (this.current !== picture) return;
+      picture.more = Object.fromEntries(sides.map((s, i) => [s, Object.fromEntries(more[i].hours.columns.map((c) => [c.name, c.values]))]));
+      for (const part of this.parts) if (part instanceof Week || part instanceof Cells) part.show(picture);
+    } catch (error) {
+      if (!(error instanceof Away || error instanceof Refused)) throw error; // the next picture asks again
+    }
+  }
+
+  // window is the range of cell temperature in which bank a takes charge.
+  window() {
+    const read = (name) => this.context.question.get(`a.bank.module.protection.${name}`) ?? this.context.facts.fromCatalogue(this.context.question, `a.bank.module.protection.${name}`) ?? null;
+    return { cold: read('charge_cold_c'), hot: read('charge_hot_c') };
+  }
+
+  trouble(error) {
+    const notice = at('notice');
+    clearInterval(this.countdown);
+    notice.hidden = !(error instanceof Away);
+    this.status.hidden = error === null || error instanceof Away;
+    this.elsewhere.hidden = true;
+    if (error === null) return;
+    this.answer.classList.add('stale');
+    if (error instanceof Away) this.count(notice, error.next ?? 0);
+    else if (error instanceof Refused) this.refused(error.problem);
+    else {
+      this.status.textContent = `${words.broken} ${error.message}`;
+      throw error;
+    }
+  }
+
+  count(notice, ms) {
+    let left = Math.round(ms / 1000);
+    const say = () => { notice.textContent = left > 0 ? words.away(left) : words.awayNow; };
+    say();
+    this.countdown = setInterval(() => { left--; say(); }, 1000);
+  }
+
+  refused(problem) {
+    const faults = problem.faults.map((f) => ({ path: pathOf(f.pointer), pointer: f.pointer, text: words.fault(f) }));
+    const left = this.form.faults(faults);
+    this.status.textContent = faults.length > 0 ? words.refused(faults.length) : problem.detail ?? problem.title;
+    this.elsewhere.hidden = left.length === 0;
+    fill(this.elsewhere, element('p', {}, words.elsewhere), element('ul', {}, left.map((f) => element('li', {}, element('code', {}, f.path || f.pointer || '/'), ' ', f.text))));
+  }
+
+  redraw() {
+    this.form.update();
+    for (const part of this.parts) part.redraw?.();
+  }
+}
+
+start().catch((error) => {
+  fill(at('answer'), element('p', { role: 'alert' }, `${words.broken} ${error.message}`));
+  throw error;
+});

@@ -1,0 +1,192 @@
+// The question: one site, load and array, and two banks. It is the station that
+// the page starts with, and what was stated beside it. A stated value has a
+// dotted path, with a. or b. in front when it belongs to one bank:
+// "array.planes.roof.tilt_deg", "b.bank.modules".
+
+export const sides = ['a', 'b'];
+
+const generator = 'generators.main';
+
+export class Question {
+  // station is a request without site and weather; places are the sites with
+  // the key of their weather.
+  constructor(station, places) {
+    this.station = station;
+    this.places = places;
+    this.stated = new Map();
+    this.banks = { a: { ...station.bank, modules: 2 }, b: station.bank };
+  }
+
+  place() {
+    return this.places.find((p) => p.key === this.stated.get('place')) ?? this.places[0];
+  }
+
+  // own is the station's value at a path, undefined where it has none.
+  own(path) {
+    if (path === 'place') return this.places[0].key;
+    const { side, rest } = split(path);
+    const tokens = rest.split('.');
+    if (side && tokens[0] === 'bank') return walk(this.banks[side], tokens.slice(1));
+    if (tokens[0] === 'site') return walk(this.place().site, tokens.slice(1));
+    if (rest === 'array.planes.roof.losses.snow_fraction') return this.place().snow_fraction;
+    return walk(this.station, tokens);
+  }
+
+  // get is the value at a path; null where it was taken out.
+  get(path) {
+    for (let p = path; p; p = p.slice(0, Math.max(0, p.lastIndexOf('.')))) {
+      if (this.stated.has(p)) return p === path ? this.stated.get(p) : walk(this.stated.get(p), path.slice(p.length + 1).split('.'));
+    }
+    return this.own(path);
+  }
+
+  // set states a value; undefined goes back to the station's own.
+  set(path, value) {
+    if (value === undefined || same(value, this.own(path))) this.stated.delete(path);
+    else this.stated.set(path, value);
+  }
+
+  isStated(path) {
+    return this.stated.has(path);
+  }
+
+  hasGenerator() {
+    return this.get(generator) !== null;
+  }
+
+  // system is the request of one side without weather.
+  system(side) {
+    const place = this.place();
+    const out = structuredClone(this.station);
+    out.site = { ...place.site };
+    out.bank = structuredClone(this.banks[side]);
+    assign(out, ['array', 'planes', 'roof', 'losses', 'snow_fraction'], place.snow_fraction);
+    if (this.stated.has('load.key')) delete out.load.appliances;
+    const paths = [...this.stated.keys()].filter((p) => p !== 'place').sort((x, y) => x.length - y.length || (x < y ? -1 : 1));
+    for (const path of paths) {
+      const { side: its, rest } = split(path);
+      if (its && its !== side) continue;
+      if (rest.startsWith(generator + '.') && !this.hasGenerator()) continue;
+      assign(out, rest.split('.'), this.stated.get(path));
+    }
+    return out;
+  }
+
+  // body is the comparison to ask for: bank a is the base, b a merge patch on it.
+  // The bank of b is given whole, so that its faults are told at b.
+  body(weather) {
+    const a = this.system('a');
+    const b = this.system('b');
+    const change = patch(a, b) ?? {};
+    change.bank = whole(a.bank, b.bank);
+    const base = JSON.stringify(a).slice(0, -1) + ',"weather":' + weather + '}';
+    return `{"base":${base},"candidates":{"a":{},"b":${JSON.stringify(change)}}}`;
+  }
+
+  // bankOf is what was stated of one bank; setBank states that of a bank.
+  bankOf(side) {
+    const bank = this.system(side).bank;
+    const paths = [...this.stated.keys()].filter((p) => p.startsWith(side + '.')).map((p) => p.slice(2));
+    return { modules: bank.modules, stated: new Map(paths.map((p) => [p, this.stated.get(`${side}.${p}`)])) };
+  }
+
+  setBank(side, bank) {
+    for (const path of [...this.stated.keys()]) if (path.startsWith(side + '.')) this.stated.delete(path);
+    for (const [path, value] of bank.stated) this.set(`${side}.${path}`, value);
+    this.set(`${side}.bank.modules`, bank.modules);
+  }
+
+  // fragment and read keep the question in the address.
+  fragment() {
+    return [...this.stated].map(([path, value]) => path + '=' + encodeURIComponent(written(value))).join('&');
+  }
+
+  read(fragment) {
+    this.stated.clear();
+    for (const part of fragment.replace(/^#/, '').split('&')) {
+      const at = part.indexOf('=');
+      if (at < 1) continue;
+      const path = decode(part.slice(0, at));
+      if (/^[a-z0-9_]+(\.[a-z0-9_]+)*$/.test(path)) this.set(path, readValue(decode(part.slice(at + 1))));
+    }
+  }
+}
+
+// split takes the letter of a bank off a path.
+export function split(path) {
+  const side = path.startsWith('a.') ? 'a' : path.startsWith('b.') ? 'b' : '';
+  return { side, rest: side ? path.slice(2) : path };
+}
+
+// pathOf is the path that a JSON Pointer of a comparison's fault means.
+export function pathOf(pointer) {
+  const tokens = pointer.split('/').slice(1).map((t) => t.replaceAll('~1', '/').replaceAll('~0', '~'));
+  if (tokens[0] === 'candidates') return tokens.slice(1).join('.');
+  const rest = tokens.slice(tokens[0] === 'base' ? 1 : 0);
+  if (rest[0] === 'weather' || rest[0] === 'site') return 'place';
+  return (rest[0] === 'bank' ? 'a.' : '') + rest.join('.');
+}
+
+function decode(text) {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
+}
+
+function written(value) {
+  return typeof value === 'string' && readValue(value) === value ? value : JSON.stringify(value);
+}
+
+function readValue(text) {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return text;
+  }
+}
+
+export function walk(value, tokens) {
+  for (const token of tokens) {
+    if (value === null || typeof value !== 'object') return undefined;
+    value = value[token];
+  }
+  return value;
+}
+
+function assign(object, tokens, value) {
+  for (const token of tokens.slice(0, -1)) {
+    if (object[token] === null || typeof object[token] !== 'object') object[token] = {};
+    object = object[token];
+  }
+  const last = tokens.at(-1);
+  if (value === null) delete object[last];
+  else object[last] = value;
+}
+
+export const same = (x, y) => JSON.stringify(x) === JSON.stringify(y);
+
+const isObject = (v) => v !== null && typeof v === 'object' && !Array.isArray(v);
+
+// patch is the JSON Merge Patch from one value to another, undefined for none.
+function patch(from, to) {
+  if (same(from, to)) return undefined;
+  if (!isObject(from) || !isObject(to)) return to;
+  const out = {};
+  for (const key of Object.keys(from)) if (!(key in to)) out[key] = null;
+  for (const key of Object.keys(to)) {
+    const change = patch(from[key], to[key]);
+    if (change !== undefined) out[key] = change;
+  }
+  return out;
+}
+
+// whole is a patch that states everything in `to`.
+function whole(from, to) {
+  if (!isObject(to)) return to;
+  const out = {};
+  if (isObject(from)) for (const key of Object.keys(from)) if (!(key in to)) out[key] = null;
+  for (const key of Object.keys(to)) out[key] = whole(from?.[key], to[key]);
+  return out;
+}

@@ -1,0 +1,126 @@
+// The answer in numbers and words: which bank, and what is the difference.
+
+import { element, fill, table } from './element.js';
+import { Part } from './part.js';
+import { sides } from './question.js';
+import { round, stampText } from './units.js';
+import { figureName, headline, word, words } from './strings.js';
+
+const other = { a: 'b', b: 'a' };
+
+// Verdict is the two large numbers and the sentence under them.
+export class Verdict {
+  constructor(units) {
+    this.units = units;
+    this.numbers = element('div', { class: 'numbers' });
+    this.sentence = element('div', { class: 'sentence', aria: { live: 'polite' } });
+    this.took = element('p', { class: 'note took' });
+    this.root = element('section', { class: 'verdict' }, this.numbers, this.sentence, element('p', { class: 'note' }, words.oneYear), this.took);
+  }
+
+  show(picture) {
+    this.picture = picture;
+    fill(this.numbers, sides.map((s) => element('div', { class: 'number bank-' + s },
+      element('b', {}, words.letter[s]),
+      element('p', { class: 'big' }, element('span', { data: { dark: s } }, round(picture.answers[s].figures.downtime_h)), ' ', element('small', {}, 'h')),
+      element('p', { class: 'what' }, words.darkAYear),
+      element('p', { class: 'note' }, picture.banks[s]))));
+    fill(this.sentence, this.sentences(picture).map((text) => element('p', {}, text)));
+  }
+
+  sentences(picture) {
+    const f = { a: picture.answers.a.figures, b: picture.answers.b.figures };
+    const q = (name, unit, x) => this.units.quantity(name, unit, x);
+    const out = [];
+    const better = f.a.downtime_h < f.b.downtime_h ? 'a' : 'b';
+    const less = f[better].downtime_h;
+    const more = f[other[better]].downtime_h;
+    const names = [words.letter[better], words.letter[other[better]]];
+    if (more < 0.05) out.push(words.neither);
+    else if (more - less < Math.max(0.1, 0.02 * more)) out.push(words.alike(q('downtime_h', 'h', more)));
+    else if (less === 0) out.push(words.never(...names, q('downtime_h', 'h', more)));
+    else out.push(words.less(names[0], q('downtime_h', 'h', more - less), names[1]));
+    const runs = f.a.generator_h < f.b.generator_h ? 'a' : 'b';
+    const hours = Math.abs(f.a.generator_h - f.b.generator_h);
+    const litres = f[other[runs]].fuel_l - f[runs].fuel_l;
+    if (hours >= 1 && litres > 0) out.push(words.generatorLess(words.letter[runs], q('generator_h', 'h', hours), q('fuel_l', 'l', litres)));
+    else if (f.a.generator_h > 0 && f.b.generator_h > 0 && hours < 1) out.push(words.generatorSame);
+    for (const s of sides) if (f[s].charged_too_cold_h > 0) out.push(words.harmed(words.letter[s], q('charged_too_cold_h', 'h', f[s].charged_too_cold_h)));
+    return out;
+  }
+
+  redraw() {
+    if (this.picture) this.show(this.picture);
+  }
+}
+
+// Figures is every figure side by side with the difference in words; the ones
+// that a quote uses first.
+export class Figures extends Part {
+  constructor(units, facts) {
+    super(words.figuresTitle, '', { withTable: false });
+    this.units = units;
+    this.facts = facts;
+    this.note.hidden = true;
+    this.first = element('div', { class: 'wide figures', tabindex: '0', role: 'region', aria: { label: words.figuresTitle } });
+    this.rest = element('div', { class: 'wide figures', tabindex: '0', role: 'region', aria: { label: words.allFigures } });
+    this.all = element('details', { class: 'table', on: { toggle: () => this.fillRest() } }, element('summary', {}, words.allFigures), this.rest);
+    fill(this.body, this.first, this.all);
+  }
+
+  show(picture) {
+    this.picture = picture;
+    const by = new Map(picture.figures.map((row) => [row.figure, row]));
+    fill(this.first, this.rows(headline.map((name) => by.get(name)).filter(Boolean)));
+    this.fillRest();
+  }
+
+  fillRest() {
+    if (this.all.open && this.picture) fill(this.rest, this.rows(this.picture.figures.filter((row) => !headline.includes(row.figure))));
+  }
+
+  redraw() {
+    if (this.picture) this.show(this.picture);
+  }
+
+  rows(rows) {
+    return table([words.figure, ...sides.map((s) => words.letter[s]), words.difference],
+      rows.map((row) => [element('span', { title: this.facts.figure(row.figure) }, figureName(row.figure)), ...sides.map((s) => this.value(row, row.values[s])), this.difference(row)]));
+  }
+
+  value(row, x) {
+    if (x === undefined || x === null || x === '') return words.noValue;
+    if (typeof x === 'string') return stampText(x);
+    return this.units.quantity(row.figure, row.unit ?? '', x);
+  }
+
+  difference(row) {
+    const { a, b } = row.values;
+    if (typeof a !== 'number' || typeof b !== 'number') return a === b || !a || !b ? '' : words.earlierLater;
+    const text = this.units.quantity(row.figure === 'lowest_cell_c' || row.figure === 'highest_cell_c' ? 'seasonal_swing_c' : row.figure, row.unit ?? '', Math.abs(b - a));
+    return Number.parseFloat(text) === 0 ? words.same : words.lessMore(text, b > a);
+  }
+}
+
+// Findings is what the service says in words of each bank.
+export class Findings extends Part {
+  constructor() {
+    super(words.findingsTitle, '', { withTable: false });
+    this.note.hidden = true;
+  }
+
+  show(picture) {
+    const both = picture.answers.a.findings.filter((x) => picture.answers.b.findings.includes(x));
+    const list = (title, name, items) => items.length > 0 && [element('h4', { class: name }, title), element('ul', {}, items.map((x) => element('li', {}, x)))];
+    fill(this.body, list(words.both, '', both),
+      sides.map((s) => list(words.bankName[s], 'bank-' + s, picture.answers[s].findings.filter((x) => !both.includes(x)))),
+      element('p', { class: 'note' }, picture.notes.join(' ')));
+  }
+}
+
+// bankText names a bank in a few words.
+export function bankText(question, facts, side) {
+  const key = question.get(`${side}.bank.module.key`);
+  const title = (facts.entry(key)?.title ?? key ?? '').replace(/,[^,]*disconnect$/, '');
+  return words.bankLine(question.get(`${side}.bank.modules`), title, word(question.get(`${side}.bank.operation`)));
+}
