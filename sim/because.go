@@ -10,6 +10,7 @@ const (
 	NoReason       Reason = iota
 	ByLink                // refused for a lost link
 	ByCold                // refused by cells too cold, as a request or as a trip
+	ByHot                 // refused by cells too hot
 	ByGenerator           // a generator that did not start
 	ByFuel                // a generator without fuel
 	ByNoStartHours        // a generator that was wanted in its no-start hours
@@ -19,7 +20,7 @@ const (
 	reasonCount
 )
 
-var reasonNames = [reasonCount]string{"", "link_loss", "charge_blocked_cold", "generator_failed", "no_fuel", "no_start_hours",
+var reasonNames = [reasonCount]string{"", "link_loss", "charge_blocked_cold", "charge_blocked_hot", "generator_failed", "no_fuel", "no_start_hours",
 	"estimate_wrong", "ceiling", "low_sun"}
 
 // String is the reason's name in every answer.
@@ -69,7 +70,7 @@ func (m *machine) because(cause Cause) Reason {
 	b := &m.since
 	var e [reasonCount]float64
 	e[ByLink] = b.curtailed[LinkLoss]
-	e[ByCold] = b.curtailed[TooCold]
+	e[ByCold], e[ByHot] = b.curtailed[TooCold], b.curtailed[TooHot]
 	if m.tripped&(1<<tripCold) != 0 || m.coldWindow {
 		e[ByCold] += b.curtailed[ProtectionOff]
 	}
