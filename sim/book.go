@@ -23,10 +23,12 @@ func (m *machine) book(s *stretch) {
 	l.solarToLoad += solarToLoad
 	l.solarToBank += s.solar - solarToLoad
 	l.solarLoss += used - s.solar
-	if lost := available - used; lost > 0 {
+	lost := max(0, available-used)
+	if lost > 0 {
 		l.curtailed += lost
 		l.curtBy[f.bind] += lost
 	}
+	m.tally(s, lost)
 
 	genAC := f.acByGen * tau
 	charger := s.gen / s.genEta

@@ -28,8 +28,9 @@ type generator struct {
 	topUp   bool // the top-up is wanted
 	rung    bool // a rung of the ladder of voltages asks for it
 	fuelL   float64
-	forbids bool // now is in the no-start hours
-	runsOut bool // fuel ends with this segment
+	forbids bool   // now is in the no-start hours
+	wanted  bool   // a rule asks for a start
+	kept    Reason // why a set that is wanted does not run
 }
 
 // generatorStep starts and stops the generator.
@@ -109,6 +110,7 @@ func (m *machine) wantsGenerator(f *flow) bool {
 	p, g, s := m.p, m.p.gen, &m.gen
 	s.rung = m.ladder(s.rung)
 	wish := s.rung || s.topUp || p.reports && g.StartSoCFraction > 0 && m.ls <= p.s.genStart
+	s.wanted = wish
 	if !wish || s.fuelL <= 0 {
 		return false
 	}

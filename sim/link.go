@@ -38,7 +38,7 @@ func (m *machine) linkStep() bool {
 		m.stopStageTimers()
 		changed = true
 	case m.held(tLinkLost, m.down && !m.lost, p.timeoutS):
-		m.lost = true
+		m.lost, m.full = true, false
 		m.stages = [2]stage{} // the chargers start a new cycle on their own settings
 		m.stopStageTimers()
 		m.stop(tFull)

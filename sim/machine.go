@@ -44,6 +44,7 @@ type machine struct {
 	heaterOn bool
 	tail     tailFlags
 
+	since      balance
 	outage     outage
 	byOperator bool // the next to act is the operator
 	night      night
@@ -149,6 +150,7 @@ func (m *machine) count(hours bool) {
 	m.flow.Add(m.q / p.qMax)
 	if hours {
 		m.rec = newRecorder(p)
+		m.rec.status = m.status()
 	}
 }
 

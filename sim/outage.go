@@ -22,6 +22,10 @@ func (o *outage) reset() { *o = outage{} }
 func (o *outage) begin(m *machine, cause Cause) {
 	o.cause, o.start, o.seconds = cause, m.now, 0
 	o.first = Outage{Cause: cause, SoC: m.q / m.p.qMax, Reported: m.soc, CellC: m.celsius}
+	if m.rec != nil {
+		o.first.Because = m.because(cause)
+		o.first.Chain, o.first.Before = m.rec.chain(m)
+	}
 }
 
 // lightUp closes the present outage.

@@ -2,11 +2,13 @@ package sim
 
 // recorder keeps every interval of the counted year.
 type recorder struct {
-	hours *Hours
-	row   int
-	last  [12]ledger // the ledgers as they were at the interval's start
-	sums  struct{ volts, celsius, ceilingA float64 }
-	up    bool
+	hours  *Hours
+	row    int
+	last   [12]ledger // the ledgers as they were at the interval's start
+	sums   struct{ volts, celsius, ceilingA float64 }
+	up     bool
+	status status
+	events []Event // of the last 48 h
 }
 
 func newRecorder(p *Plan) *recorder {

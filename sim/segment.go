@@ -18,6 +18,10 @@ func (m *machine) segment(end float64) {
 		}
 		m.solve(&f, ohm)
 	}
+	m.gen.kept = m.keptReason()
+	if m.rec != nil {
+		m.rec.watch(m)
+	}
 	if f.dark && m.outage.cause == NoCause {
 		m.outage.begin(m, m.darkCause(&f))
 		m.set(tVisit, m.nextVisit())

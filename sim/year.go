@@ -63,6 +63,9 @@ type Outage struct {
 	SoC      float64 `json:"soc_fraction" doc:"True SoC at the start."`
 	Reported float64 `json:"reported_soc_fraction" doc:"Reported SoC at the start."`
 	CellC    float64 `json:"cell_c" doc:"Cell temperature at the start."`
+	Because  Reason  `json:"because" doc:"What brought it about: the largest energy refused to the bank or missed by it since it was last full."`
+	Before   Before  `json:"before" doc:"The 48 h before."`
+	Chain    []Event `json:"chain" doc:"What changed in the 48 h before, the last 60 at most."`
 }
 
 // CycleBin is one row of the rainflow table (ASTM E1049-85) on true SoC.

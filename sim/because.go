@@ -1,0 +1,101 @@
+package sim
+
+// Reason is why a site went dark: the largest energy that was refused to the
+// bank or missed by it since it was last full. The cause names the state of a
+// dark hour, the reason what brought it about (common practice, no source).
+type Reason uint8
+
+// Reasons, in the order in which equal energies are told apart.
+const (
+	NoReason       Reason = iota
+	ByLink                // refused for a lost link
+	ByCold                // refused by cells too cold, as a request or as a trip
+	ByHot                 // refused by cells too hot
+	ByGenerator           // a generator that did not start
+	ByFuel                // a generator without fuel
+	ByNoStartHours        // a generator that was wanted in its no-start hours
+	ByEstimate            // a reported SoC that kept the generator or the shedding from acting
+	ByCeiling             // refused by a charge ceiling, a charger or a voltage limit
+	ByLowSun              // the sun gave less than the load took
+	reasonCount
+)
+
+var reasonNames = [reasonCount]string{"", "link_loss", "charge_blocked_cold", "charge_blocked_hot", "generator_failed", "no_fuel", "no_start_hours",
+	"estimate_wrong", "ceiling", "low_sun"}
+
+// String is the reason's name in every answer.
+func (r Reason) String() string { return reasonNames[r] }
+
+// MarshalText writes the name.
+func (r Reason) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+
+// balance is what has been refused and missed since the bank was last full, J.
+type balance struct {
+	curtailed [allCauses]float64
+	load, sun float64
+	kept      [reasonCount]float64 // what a generator that was kept from running would have given
+}
+
+// keptReason is why a generator that is wanted does not run.
+func (m *machine) keptReason() Reason {
+	s := &m.gen
+	switch {
+	case s.phase == broken || s.phase == retrying:
+		return ByGenerator
+	case s.phase == standing && s.wanted && s.fuelL <= 0:
+		return ByFuel
+	case s.phase == standing && s.wanted && s.forbids:
+		return ByNoStartHours
+	}
+	return NoReason
+}
+
+// tally adds a segment to the balance, which begins anew at full.
+func (m *machine) tally(s *stretch, refused float64) {
+	b := &m.since
+	if m.full || !m.following() && m.stages[0].float || m.q >= m.p.qMax {
+		*b = balance{}
+		return
+	}
+	b.curtailed[s.f.bind] += refused
+	b.load += (m.row.acAll + m.row.dcAll) * s.tau
+	b.sun += m.row.solarInW * s.tau
+	if m.gen.kept != NoReason {
+		b.kept[m.gen.kept] += 0.8 * m.row.genW * m.p.genEta * s.tau
+	}
+}
+
+// because is the reason of an outage that begins now.
+func (m *machine) because(cause Cause) Reason {
+	b := &m.since
+	var e [reasonCount]float64
+	e[ByLink] = b.curtailed[LinkLoss]
+	e[ByCold], e[ByHot] = b.curtailed[TooCold], b.curtailed[TooHot]
+	if m.tripped&(1<<tripCold) != 0 || m.coldWindow {
+		e[ByCold] += b.curtailed[ProtectionOff]
+	}
+	e[ByCeiling] = b.curtailed[ChargeCeiling] + b.curtailed[ChargerLimit] + b.curtailed[VoltageTaper]
+	missing := m.p.qMax*m.openCircuit() - m.q*m.openCircuit() // what the bank lacks of full
+	e[ByLowSun] = min(max(0, b.load-b.sun), missing)
+	for _, r := range []Reason{ByGenerator, ByFuel, ByNoStartHours} {
+		e[r] = min(b.kept[r], missing)
+	}
+	if cause == SuddenStop && m.p.reports {
+		e[ByEstimate] = max(0, m.soc-m.q/m.p.qMax) * m.p.qMax * m.openCircuit()
+	}
+	switch cause {
+	case LinkLoss:
+		return ByLink
+	case ChargeTrip:
+		return ByCold
+	case OverCurrent, InverterLimit:
+		return NoReason
+	}
+	best := NoReason
+	for r := ByLink; r < reasonCount; r++ {
+		if e[r] > e[best] {
+			best = r
+		}
+	}
+	return best
+}

@@ -1,0 +1,77 @@
+package sim_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"bankyear/sim"
+)
+
+// The reason of an outage is the largest energy refused or missed since the bank
+// was last full (common practice, no source): systems in which one thing is
+// clearly wrong are told so.
+func TestBecause(t *testing.T) {
+	for name, c := range map[string]struct {
+		patch string
+		want  sim.Reason
+	}{
+		"low_sun":             {`{"generators":null,"bank":{"modules":2}}`, sim.ByLowSun},
+		"no_start_hours":      {`{"bank":{"modules":2},"generators":{"main":{"no_start_hours":"16-15"}}}`, sim.ByNoStartHours},
+		"generator_failed":    {`{"bank":{"modules":2},"generators":{"main":{"failed_start_fraction":1,"no_start_hours":null}}}`, sim.ByGenerator},
+		"no_fuel":             {`{"bank":{"modules":2},"generators":{"main":{"fuel_store_l":1,"no_start_hours":null}}}`, sim.ByFuel},
+		"charge_blocked_cold": {`{"generators":null,"bank":{"modules":4,"enclosure":{"kind":"fixed","fixed_c":-1,"heater_w_per_module":0}}}`, sim.ByCold},
+		"charge_blocked_hot":  {`{"generators":null,"bank":{"modules":12}}`, sim.ByHot},
+		"link_loss":           {`{"generators":null,"array":{"planes":{"roof":{"rated_kw":14}},"chargers":{"south":{"rated_a":300,"rated_array_kw":20}}},"bank":{"modules":12,"enclosure":{"kind":"ventilated_room"},"on_link_loss":"charge_stops","link_faults":{"listed":[{"start":"2025-07-01T00:00","hours":1000}],"mean_hours_between":0}}}`, sim.ByLink},
+	} {
+		y := plan(t, c.patch).Run(true)
+		require.NotEmpty(t, y.Outages, name)
+		told := map[string]int{}
+		for _, o := range y.Outages {
+			told[o.Because.String()]++
+		}
+		most := ""
+		for reason, n := range told {
+			if n > told[most] || n == told[most] && reason == name {
+				most = reason
+			}
+		}
+		assert.Equal(t, c.want.String(), most, "%s: %v", name, told)
+	}
+}
+
+// An outage tells what changed in the 48 h before, in order, and what the sun
+// and the load did.
+func TestOutageChain(t *testing.T) {
+	y := plan(t, `{"bank":{"modules":2}}`).Run(true)
+	require.NotEmpty(t, y.Outages)
+	for _, o := range y.Outages {
+		require.NotEmpty(t, o.Chain)
+		for i, e := range o.Chain {
+			assert.LessOrEqual(t, e.At, o.Start)
+			if i > 0 {
+				assert.LessOrEqual(t, o.Chain[i-1].At, e.At)
+			}
+		}
+		whats := make([]string, len(o.Chain))
+		for i, e := range o.Chain {
+			whats[i] = e.What
+		}
+		assert.Contains(t, whats, "load stops")
+		assert.Equal(t, "inverter", whats[len(whats)-1])
+		assert.Greater(t, o.Before.LoadKWh, 0.)
+		assert.LessOrEqual(t, o.Before.SolarUsedKWh, o.Before.SolarAvailableKWh+1e-9)
+	}
+	assert.Equal(t, "generator is wanted and may not start", whatBefore(y.Outages[0].Chain, "load stops"))
+}
+
+// whatBefore is the event before the last of a name.
+func whatBefore(chain []sim.Event, what string) string {
+	for i := len(chain) - 1; i > 0; i-- {
+		if chain[i].What == what {
+			return chain[i-1].What
+		}
+	}
+	return ""
+}
