@@ -50,8 +50,8 @@ func (m *machine) keptReason() Reason {
 	return NoReason
 }
 
-// tally adds a segment to the balance, which begins anew at full.
-func (m *machine) tally(s *stretch, refused float64) {
+// weigh adds a segment to the balance, which begins anew at full.
+func (m *machine) weigh(s *stretch, refused float64) {
 	b := &m.since
 	if m.full || !m.following() && m.stages[0].float || m.q >= m.p.qMax {
 		*b = balance{}

@@ -28,7 +28,7 @@ func (m *machine) book(s *stretch) {
 		l.curtailed += lost
 		l.curtBy[f.bind] += lost
 	}
-	m.tally(s, lost)
+	m.weigh(s, lost)
 
 	genAC := f.acByGen * tau
 	charger := s.gen / s.genEta
