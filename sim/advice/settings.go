@@ -1,0 +1,125 @@
+package advice
+
+import (
+	"fmt"
+	"math"
+)
+
+// Cell voltages between which an LFP cell is charged and floated, V: common
+// practice, no source. For 16 cells: absorb 55.2 to 56.8, float 53.6 to 54.4.
+const (
+	absorbLeastCellV, absorbMostCellV = 3.45, 3.55
+	floatLeastCellV, floatMostCellV   = 3.35, 3.40
+)
+
+// settings looks for the wrong settings that are met in the field, in those
+// that the chargers work by without a link. Set-points of other chemistries
+// than LFP are not judged.
+func (f *fit) settings() {
+	if !f.solo.acts || f.m.Chemistry != "lfp" {
+		return
+	}
+	f.compensation()
+	f.absorption()
+	f.float()
+}
+
+// compensation: set-point = V + c · (sensed − 25).
+func (f *fit) compensation() {
+	const check, subject = "temperature_compensation", "temperature compensation off"
+	set, trip := &f.solo.set, f.m.OverVoltageV()
+	if set.CompensationV == 0 {
+		f.add(check, subject, Pass, practice, f.solo.when+"set-points are the same at every temperature, as LFP wants them.", val("compensation_v_per_c", 0))
+		return
+	}
+	at0 := setPointV(set, set.AbsorbV, 0)
+	reason := fmt.Sprintf("%stemperature compensation is left on at %s mV/K, a lead-acid habit: absorption of %s at 25 °C becomes %s %s × 25 = %s at 0 °C",
+		f.solo.when, fixed(1000*set.CompensationV, 0), volts(set.AbsorbV), volts(set.AbsorbV), signed(-set.CompensationV), volts(at0))
+	highest := at0
+	values := []Value{val("compensation_v_per_c", set.CompensationV), val("absorb_v", set.AbsorbV), val("absorb_at_0_c_v", at0)}
+	if f.air.known {
+		for _, x := range []struct {
+			name  string
+			c     float64
+			tells bool
+		}{{"lowest_air", f.air.lowC, f.air.lowC < 0}, {"highest_air", f.air.highC, f.air.highC > 25}} {
+			v := setPointV(set, set.AbsorbV, x.c)
+			highest = max(highest, v)
+			if x.tells {
+				reason += fmt.Sprintf(" and %s at %s", volts(v), celsius(x.c))
+				values = append(values, val("absorb_at_"+x.name+"_v", v))
+			}
+		}
+	}
+	verdict := Caution
+	if highest >= trip {
+		verdict = Fail
+		reason += fmt.Sprintf(". The highest cell trips the over-voltage protection at %s: trips on winter mornings.", volts(trip))
+	} else {
+		reason += fmt.Sprintf(". The highest cell trips at %s.", volts(trip))
+	}
+	if highest > f.s.Inverter.MaxV {
+		verdict = Fail
+		reason += fmt.Sprintf(" It is above the inverter's highest %s as well.", volts(f.s.Inverter.MaxV))
+	}
+	f.add(check, subject, verdict, practice, reason+" Set it to 0.", append(values, val("trip_v", trip))...)
+}
+
+// signed writes a number with its sign set apart, as a further summand.
+func signed(x float64) string {
+	if x < 0 {
+		return "− " + fixed(-x, 3)
+	}
+	return "+ " + fixed(x, 3)
+}
+
+func (f *fit) absorption() {
+	cells, set := float64(f.m.CellsInSeries), &f.solo.set
+	least, most := absorbLeastCellV*cells, absorbMostCellV*cells
+	window := fmt.Sprintf("%s to %s (%d × 3.45 V to 3.55 V)", volts(least), volts(most), f.m.CellsInSeries)
+	// The current a module that the taper is told for: what the chargers can
+	// push, up to what the module is allowed.
+	all, _, _ := total(f.sources(set.ChargeA))
+	module := min(all/f.n, f.m.VoltageOnlyA)
+	begins := f.taperSoC(set.AbsorbV, module*f.n)
+	taper := fmt.Sprintf("At %s a module and 25 °C the taper begins at %s charge.", amps(module), percent(begins))
+	values := []Value{val("absorb_v", set.AbsorbV), val("least_v", least), val("most_v", most), val("module_a", module), val("taper_from_soc_fraction", begins)}
+	verdict, reason := Pass, fmt.Sprintf("%sabsorption is %s, within %s. %s", f.solo.when, volts(set.AbsorbV), window, taper)
+	const slack = 1e-6 // of a rounded product
+	switch {
+	case set.AbsorbV > most+slack:
+		verdict = Caution
+		reason = fmt.Sprintf("%sabsorption is %s, above %s: it adds next to no charge, ages the cells, and comes near the trip of the highest one (%s).", f.solo.when, volts(set.AbsorbV), window, volts(f.m.OverVoltageV()))
+	case set.AbsorbV < least-slack:
+		verdict = Caution
+		rest := restSoC(f.m, set.AbsorbV)
+		reason = fmt.Sprintf("%sabsorption is %s, below %s: charge slows early and ends at %s. %s", f.solo.when, volts(set.AbsorbV), window, percent(rest), taper)
+	}
+	f.add("absorption_voltage", "absorption voltage neither too high nor too low", verdict, practice, reason, values...)
+}
+
+func (f *fit) float() {
+	cells, set := float64(f.m.CellsInSeries), &f.solo.set
+	least, most := floatLeastCellV*cells, floatMostCellV*cells
+	window := fmt.Sprintf("%s to %s (%d × 3.35 V to 3.40 V)", volts(least), volts(most), f.m.CellsInSeries)
+	values := []Value{val("float_v", set.FloatV), val("absorb_v", set.AbsorbV), val("least_v", least), val("most_v", most)}
+	verdict, reason := Pass, fmt.Sprintf("%sfloat is %s, within %s: the chargers carry the load and leave the full bank alone.", f.solo.when, volts(set.FloatV), window)
+	const slack = 1e-6
+	switch {
+	case set.FloatV > set.AbsorbV:
+		verdict, reason = Fail, fmt.Sprintf("%sfloat is %s, above absorption at %s: charging never ends.", f.solo.when, volts(set.FloatV), volts(set.AbsorbV))
+	case set.FloatV > most+slack:
+		verdict, reason = Caution, fmt.Sprintf("%sfloat is %s, above %s: next to no float. The cells are held full all day, which ages them, and the tail of absorption never really ends.", f.solo.when, volts(set.FloatV), window)
+	case set.FloatV < least-slack:
+		verdict, reason = Caution, fmt.Sprintf("%sfloat is %s, below %s: the full bank feeds the load down to %s charge before the chargers help.", f.solo.when, volts(set.FloatV), window, percent(restSoC(f.m, set.FloatV)))
+	}
+	if set.RestartV >= set.FloatV {
+		verdict = worse(verdict, Caution)
+		reason += fmt.Sprintf(" Charging starts again below %s, which is not below float: it starts over and over.", volts(set.RestartV))
+	}
+	f.add("float_voltage", "float voltage below absorption", verdict, practice, reason, values...)
+}
+
+// perDay is what an offset current adds to a counter each day, as a part of the
+// capacity: 24 h · A / Ah.
+func perDay(offsetA, ah float64) float64 { return 24 * math.Abs(offsetA) / ah }

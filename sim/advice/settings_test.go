@@ -1,0 +1,98 @@
+package advice
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// set is a voltage-only bank with settings: absorption, float, compensation.
+func set16(absorbV, floatV, compensation float64) string {
+	return fmt.Sprintf(`{"bank": {"operation": "voltage_only", "settings": {"absorb_v": %g, "float_v": %g, "restart_charge_v": 50, "tail_a": 20, "charge_a": 100, "compensation_v_per_c": %g}}}`, absorbV, floatV, compensation)
+}
+
+// Wrong settings that are met in the field (common practice, no source): −4
+// mV/K a cell × 24 cells turn 57.6 V into about 60 V at 0 °C.
+func TestFit_WrongSettings(t *testing.T) {
+	runFitCases(t, between(-27.8, 37.2), []fitCase{
+		{"off", []string{voltageOnly}, "temperature_compensation", Pass, nil, nil},
+		// 57.6 + .096 · 25 = 60.0; + .096 · 52.8 = 62.67; − .096 · 12.2 = 56.43.
+		{"left on", []string{set16(57.6, 54, -.096)}, "temperature_compensation", Fail, map[string]float64{"absorb_at_0_c_v": 60, "absorb_at_lowest_air_v": 62.6688, "absorb_at_highest_air_v": 56.4288, "trip_v": 57.92},
+			[]string{"57.6 V + 0.096 × 25 = 60 V at 0 °C", "trips on winter mornings"}},
+		// −3 and −5 mV/K a cell.
+		{"−3 mV", []string{set16(57.6, 54, -.072)}, "temperature_compensation", Fail, map[string]float64{"absorb_at_0_c_v": 59.4}, nil},
+		{"−5 mV", []string{set16(57.6, 54, -.12)}, "temperature_compensation", Fail, map[string]float64{"absorb_at_0_c_v": 60.6}, nil},
+		{"left on, LFP absorption", []string{set16(56, 54, -.096)}, "temperature_compensation", Fail, map[string]float64{"absorb_at_0_c_v": 58.4}, nil},
+		{"left on a little", []string{set16(55.2, 54, -.02)}, "temperature_compensation", Caution, map[string]float64{"absorb_at_0_c_v": 55.7}, []string{"Set it to 0."}},
+		{"past the inverter", []string{set16(57.6, 54, -.125)}, "temperature_compensation", Fail, nil, []string{"above the inverter's highest 64 V"}},
+		// 16 · 3.45 = 55.2, 16 · 3.55 = 56.8.
+		{"right", []string{set16(56.8, 54, 0)}, "absorption_voltage", Pass, map[string]float64{"least_v": 55.2, "most_v": 56.8}, nil},
+		{"right", []string{set16(55.2, 54, 0)}, "absorption_voltage", Pass, nil, nil},
+		{"too high", []string{set16(57, 54, 0)}, "absorption_voltage", Caution, nil, []string{"above 55.2 V to 56.8 V"}},
+		// At rest 53.6 V: 3.35 V a cell, .2972 + (3.35 − 3.2772)/.0739 · .6861 = .9731.
+		{"too low", []string{set16(53.6, 53, 0)}, "absorption_voltage", Caution, nil, []string{"ends at 97.3 %"}},
+		// 16 · 3.35 = 53.6, 16 · 3.40 = 54.4.
+		{"right", []string{set16(56, 54.4, 0)}, "float_voltage", Pass, map[string]float64{"least_v": 53.6, "most_v": 54.4}, nil},
+		{"no float", []string{set16(56, 55.9, 0)}, "float_voltage", Caution, nil, []string{"next to no float"}},
+		{"too low", []string{set16(56, 52.8, 0)}, "float_voltage", Caution, nil, []string{"down to 50.9 % charge"}},
+		{"above absorption", []string{set16(56, 56.4, 0)}, "float_voltage", Fail, nil, []string{"never ends"}},
+		{"restart above float", []string{voltageOnly, `{"bank": {"settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 54, "tail_a": 20, "charge_a": 100}}}`}, "float_voltage", Caution, nil, []string{"over and over"}},
+	})
+}
+
+// The classic false full: 52.8 V and 4 % of capacity, which LFP has at rest at
+// 51 % (common practice, no source; published open-circuit table). Drift by
+// equation, 280 Ah: .05 A are .429 % a day, .1 .857, .25 2.143, .5 4.286.
+func TestFit_Counter(t *testing.T) {
+	one280 := `{"bank": {"operation": "voltage_only", "modules": 1, "module": {"key": "lfp_16s_280ah"}}}`
+	offset := func(a float64) string {
+		return fmt.Sprintf(`{"bank": {"estimate": {"offset_a": %g}}}`, a)
+	}
+	runFitCases(t, between(-27.8, 37.2), []fitCase{
+		{"defaults", []string{voltageOnly}, "counter_full", Pass, map[string]float64{"full_seen_at_v": 55.2, "full_seen_a": 24}, nil},
+		{"lead-acid values", []string{voltageOnly, `{"bank": {"estimate": {"full_seen_at_v": 52.8, "full_seen_a": 16}}}`}, "counter_full", Fail, map[string]float64{"rest_soc_fraction": .5089}, []string{"52.8 V", "(4 % of capacity)", "50.9 %", "any dawn"}},
+		{"above absorption", []string{voltageOnly, `{"bank": {"estimate": {"full_seen_at_v": 56.5}}}`}, "counter_full", Fail, nil, []string{"never re-sets"}},
+		{"below the tail", []string{voltageOnly, `{"bank": {"estimate": {"full_seen_a": 10}}}`}, "counter_full", Caution, nil, []string{"tail of 20 A"}},
+		{"held too long", []string{voltageOnly, `{"bank": {"estimate": {"full_seen_hold_s": 600}}}`}, "counter_full", Caution, nil, []string{"wants 10 min"}},
+		{".05 A", []string{one280}, "counter_full", Pass, map[string]float64{"drift_per_day_fraction": .00429}, []string{"0.43 % of capacity a day"}},
+		{".1 A", []string{one280, offset(.1)}, "counter_full", Pass, map[string]float64{"drift_per_day_fraction": .00857}, nil},
+		{".25 A", []string{one280, offset(-.25)}, "counter_full", Pass, map[string]float64{"drift_per_day_fraction": .02143}, nil},
+		{".5 A", []string{one280, offset(.5)}, "counter_full", Pass, map[string]float64{"drift_per_day_fraction": .04286}, nil},
+		{"BMS", nil, "counter_full", Pass, map[string]float64{"full_seen_at_v": 55.8, "full_seen_a": 10}, nil},
+		{"none", []string{voltageOnly, `{"bank": {"estimate": {"kind": "none"}}}`}, "counter_full", Caution, nil, nil},
+		{"exact", []string{`{"bank": {"estimate": {"kind": "exact"}}}`}, "counter_full", Pass, nil, nil},
+		{"set for another bank", []string{voltageOnly, `{"bank": {"estimate": {"assumed_capacity_ah": 500}}}`}, "counter_capacity", Caution, map[string]float64{"assumed_capacity_ah": 500, "bank_ah": 400}, []string{"wrong by 20 %"}},
+	})
+}
+
+// Where the taper begins: at 55.2 V and 50 A a module, 45 mΩ at 60 % and 25 mΩ
+// at 99 %; at 56.0 V and 40 A both at 99 % (computed from the published
+// open-circuit table; resistance without its rise at the top).
+func TestTaperBegins(t *testing.T) {
+	for _, c := range []struct{ v, a, milliohm, want float64 }{{55.2, 50, 45, .60}, {55.2, 50, 25, .99}, {56, 40, 45, .99}, {56, 40, 25, .99}} {
+		s := station(t, fmt.Sprintf(`{"bank": {"modules": 1, "cable_ohm": 0, "module": {"resistance_ohm": %g, "resistance_factor_by_soc": [[0, 1]]}}}`, c.milliohm/1000))
+		assert.InDelta(t, c.want, newFit(s, Extremes{}).taperSoC(c.v, c.a), .006, "%g V %g A %g mΩ", c.v, c.a, c.milliohm)
+	}
+}
+
+// 2 kW across four modules sags about 0.3 V, some 15 % of charge on the
+// plateau; 20 W take the last 5 % of 20 kWh in about 50 h (common practice, no
+// source, and roughly said).
+func TestSagAndLastCharge(t *testing.T) {
+	f := newFit(station(t), Extremes{})
+	assert.InDelta(t, .15, f.loadedSoC(52.8, 2000)-restSoC(f.m, 52.8), .04)
+	assert.InDelta(t, .3, f.ohm(25, .6)*2000/52.8, .03)
+	assert.InDelta(t, 50, storedWh(f.m, 400, 0, .05)/20, 5)
+	assert.InDelta(t, 45.2366, storedWh(f.m, 400, 0, .05)/20, 1e-3, "midpoint sum of 200,000 parts")
+	assert.Zero(t, storedWh(f.m, 400, .3, .3))
+}
+
+func TestRestSoC(t *testing.T) {
+	m := &station(t).Bank.Module
+	for v, want := range map[float64]float64{51.2: .10, 52: .23, 52.8: .51} { // from the published open-circuit table
+		assert.InDelta(t, want, restSoC(m, v), .005, "%g V", v)
+	}
+	assert.Zero(t, restSoC(m, 10))
+	assert.EqualValues(t, 1, restSoC(m, 70))
+}
