@@ -94,21 +94,21 @@ func TestOutageKeepsItsCause(t *testing.T) {
 // Every cause of curtailment that the kernel can name so far: what refuses is
 // the least of the limits.
 func TestEveryCauseOfCurtailment(t *testing.T) {
-	w := steady(200) // 2 kW
+	w := dayThen(12, 200, 0) // 2 kW
 	for cause, c := range map[sim.Cause]struct {
 		patch string
 		alone bool // all of the year's curtailment
 	}{
-		sim.BankFull:      {sloping, false},
-		sim.ChargeCeiling: {`{"bank":{"initial_soc_fraction":0.1,"module":{"data_linked":{"charge_a_by_c":[[25,1]]}}}}`, false},
+		sim.BankFull:      {`{"bank":{"modules":1}}`, false},
+		sim.ChargeCeiling: {`{"bank":{"module":{"data_linked":{"charge_a_by_c":[[25,1]]}}}}`, true},
 		sim.TooCold:       {`{"bank":{"enclosure":{"fixed_c":-1},"module":{"data_linked":{"charge_a_by_c":[[0,0],[0,500]]}}}}`, true},
-		sim.TooHot:        {`{"bank":{"enclosure":{"fixed_c":45},"module":{"data_linked":{"charge_a_by_c":[[40,50],[50,0]]}}}}`, true},
-		sim.VoltageTaper:  {store, false},
+		sim.TooHot:        {`{"bank":{"enclosure":{"fixed_c":49.5},"module":{"data_linked":{"charge_a_by_c":[[40,50],[50,0]]}}}}`, true},
+		sim.VoltageTaper:  {`{"bank":{"modules":1,"module":{"open_circuit_by_soc_v":[[0,3],[1,3.6]],"resistance_ohm":0.1}}}`, false},
 		sim.ChargerLimit:  {`{"array":{"chargers":{"south":{"rated_a":20}}}}`, true},
 		sim.LinkLoss:      {`{"bank":{"on_link_loss":"charge_stops","link_faults":{"listed":[{"start":"2025-01-01T06:00","hours":6}]}}}`, true},
 		sim.ProtectionOff: {`{"bank":{"operation":"voltage_only","enclosure":{"fixed_c":-1}}}`, true},
 	} {
-		y := run(t, w, dc(w, 100), ideal, c.patch)
+		y := run(t, w, dc(w, 100), ideal, topped, `{"bank":{"initial_soc_fraction":0.3,"modules":10}}`, c.patch)
 		got := y.Figures.CurtailedByCause[cause.String()]
 		assert.Positive(t, got, cause.String())
 		if c.alone {
@@ -120,9 +120,9 @@ func TestEveryCauseOfCurtailment(t *testing.T) {
 // Voltage-only, a charger's own setting is the ceiling; below its rating the
 // refusal is the ceiling's, else the charger's.
 func TestSettingOrRating(t *testing.T) {
-	w := steady(200)
+	w := dayThen(4, 200, 0)
 	for rated, cause := range map[float64]string{30: "charge_ceiling", 10: "charger_limit"} {
-		y := run(t, w, dc(w, 600), ideal, voltageOnly, `{"bank":{"settings":{"absorb_v":56,"float_v":54,"restart_charge_v":53,"tail_a":0,"charge_a":20}}}`,
+		y := run(t, w, dc(w, 600), ideal, voltageOnly, `{"bank":{"initial_soc_fraction":0.1,"settings":{"absorb_v":56,"float_v":54,"restart_charge_v":53,"tail_a":0,"charge_a":20}}}`,
 			patch(`{"array":{"chargers":{"south":{"rated_a":%g}}}}`, rated))
 		assert.InDelta(t, y.Figures.CurtailedKWh, y.Figures.CurtailedByCause[cause], 1e-9, "rated %g A", rated)
 		assert.InDelta(t, min(rated, 20)*51.2, values(t, y, "solar_used_w")[0], .1)

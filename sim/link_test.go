@@ -34,7 +34,7 @@ func TestLinkLossOutcomes(t *testing.T) {
 		"falls back":              {`{"bank":{"on_link_loss":"fall_back","settings":{"absorb_v":56,"float_v":54,"restart_charge_v":53,"tail_a":5,"charge_a":10}}}`, 0, 10 - loadA, 0},
 	} {
 		t.Run(outcome, func(t *testing.T) {
-			y := run(t, w, ac(w, 400), ideal, silence, c.patch)
+			y := run(t, w, ac(w, 400), ideal, topped, silence, c.patch)
 			f, amperes := y.Figures, values(t, y, "bank_a")
 			assert.InDelta(t, c.dark, f.DowntimeH*3600, 1e-3)
 			assert.InDelta(t, f.DowntimeH, f.DowntimeByCauseH["link_loss"], 1e-9)
@@ -61,7 +61,7 @@ func TestLinkLossOutcomes(t *testing.T) {
 func TestLinkTimeout(t *testing.T) {
 	w := steady(100)
 	for _, c := range []struct{ timeoutS, dark float64 }{{3600, 0}, {1800, 1830 - 30 + 30}, {3599, 1 + 30}} {
-		y := run(t, w, ac(w, 400), ideal, patch(`{"bank":{"initial_soc_fraction":0.5,"on_link_loss":"all_stop","link":{"timeout_s":%g},
+		y := run(t, w, ac(w, 400), ideal, topped, patch(`{"bank":{"initial_soc_fraction":0.5,"on_link_loss":"all_stop","link":{"timeout_s":%g},
 			"link_faults":{"listed":[{"start":"2025-01-01T06:00","hours":1}]}}}`, c.timeoutS)).Figures
 		if c.timeoutS == 3600 {
 			assert.Zero(t, y.DowntimeH)
@@ -76,7 +76,7 @@ func TestLinkTimeout(t *testing.T) {
 // 32 h, a dark night after a fault by day (common practice).
 func TestChargeStopsThenEmpty(t *testing.T) {
 	w := steady(100)
-	y := run(t, w, dc(w, 400), ideal, silence, `{"bank":{"on_link_loss":"charge_stops","link_faults":{"listed":[{"start":"2025-01-01T00:00","hours":48}]}}}`)
+	y := run(t, w, dc(w, 400), ideal, topped, silence, `{"bank":{"on_link_loss":"charge_stops","link_faults":{"listed":[{"start":"2025-01-01T00:00","hours":48}]}}}`)
 	assert.Len(t, y.Outages, 1)
 	assert.InDelta(t, 48-32-1/60.*(1000-400+400)/400., y.Outages[0].Hours, 1e-4, "a minute of charge before")
 }

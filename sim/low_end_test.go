@@ -30,12 +30,12 @@ func dayThen(hours int, first, then float64) *weather.Year {
 // of sun.
 func TestLowEndDataLinked(t *testing.T) {
 	w := dayThen(11, 0, 100)
-	y := run(t, w, ac(w, 500), ideal, `{"controls":{"low_end":{"stop_soc_fraction":0.1,"resume_soc_fraction":0.2}}}`)
+	y := run(t, w, ac(w, 500), ideal, topped, `{"controls":{"low_end":{"stop_soc_fraction":0.1,"resume_soc_fraction":0.2}}}`)
 	require.Len(t, y.Outages, 1)
 	dark := y.Outages[0]
 	assert.Equal(t, sim.Empty, dark.Cause)
 	assert.InDelta(t, .1, dark.SoC, 1e-9)
-	stops, returns := .9*5120/500, 11+.1*5120/1000+30./3600 // h
+	stops, returns := .899*5120/500, 11+.1*5120/1000+30./3600 // h
 	assert.InDelta(t, returns-stops, dark.Hours, 1e-4)
 	assert.Equal(t, 1, y.Figures.Restarts)
 	assert.Zero(t, y.Figures.SuddenStops)

@@ -17,8 +17,8 @@ func TestShedAndReturn(t *testing.T) {
 		"AC": {ACEssentialW: column(8760, always(300)), ACFlexibleW: column(8760, always(200))},
 		"DC": {DCEssentialW: column(8760, always(300)), DCFlexibleW: column(8760, always(200))},
 	} {
-		y := run(t, w, l, ideal)
-		shed := .7 * 5120 / 500 // h
+		y := run(t, w, l, ideal, topped)
+		shed := .699 * 5120 / 500 // h
 		low := .3 - (8-shed)*300/5120
 		back := 8 + (.5-low)*5120/700
 		assert.InDelta(t, .2*(back-shed), y.Figures.ShedKWh, 1e-4, name)

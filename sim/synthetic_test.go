@@ -37,6 +37,10 @@ const ideal = `{
   "controls": {"housekeeping_w": 0, "settle_days": 0, "low_end": {"stop_soc_fraction": 0, "resume_soc_fraction": 0.001}}
 }`
 
+// topped lets the ideal bank's voltage rise to 56 V over its last .1 %, so that
+// chargers know when it is full.
+const topped = `{"bank":{"initial_soc_fraction":0.999,"module":{"open_circuit_by_soc_v":[[0,3.2],[0.999,3.2],[1,3.5]]}}}`
+
 // year is a weather year of our own at the base scenario's site: irradiance in
 // the plane and air temperature by row.
 func year(stepS int, planeWM2, airC func(row int) float64) *weather.Year {

@@ -120,7 +120,7 @@ func TestOneSwitchUnderDirectLoad(t *testing.T) {
 		}
 		return 1000.001
 	})}
-	y := run(t, w, l, ideal, window, frozen, voltageOnly, `{"bank":{"module":{"disconnect":"one_switch"}}}`)
+	y := run(t, w, l, ideal, window, frozen, voltageOnly, `{"bank":{"initial_soc_fraction":0.3,"module":{"disconnect":"one_switch"}}}`)
 	assert.InDelta(t, 12*60/70., y.Figures.DowntimeH, 70./3600)
 	assert.Zero(t, y.Figures.LongestOutageH > 60./3600+1e-9)
 	assert.Zero(t, y.Figures.Outages)
