@@ -121,7 +121,7 @@ func TestBankBooksAgainstIntegrals(t *testing.T) {
 // decides.
 func TestHourlyBooksAgainstIntegrals(t *testing.T) {
 	for name, patches := range stations {
-		patches = append(patches, `{"generators":null}`)
+		patches = append(patches, `{"generators":null,"bank":{"module":{"protection":{"asleep_draw_w":3}}}}`)
 		b, _ := walked(t, 1, patches...)
 		_, sum := walked(t, 60, patches...)
 		assert.InEpsilon(t, sum.resistive/3.6e6, b.BankResistiveKWh, 4e-3, "%s: resistive", name)
