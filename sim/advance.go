@@ -75,6 +75,7 @@ func (m *machine) advance(f *flow, until float64) {
 		m.reach(&s)
 	}
 	m.warmth(&s)
+	m.sink(&s)
 	m.reckon(&s)
 	m.burn(&s)
 	m.commit(&s, until)
@@ -165,11 +166,6 @@ func (m *machine) reach(s *stretch) {
 			s.target = at
 			consider(at*p.qMax-m.q, what)
 		}
-	}
-	if floor := m.floorQ(); f.current < 0 && !m.floorHit && m.q+end < floor {
-		consider(floor-m.q, floorDown)
-	} else if back := floor + floorBack*p.qMax; m.floorHit && s.r0 > 0 && m.q+end >= back {
-		consider(back-m.q, floorUp)
 	}
 	if which == noEvent {
 		return

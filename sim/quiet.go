@@ -58,7 +58,7 @@ func (m *machine) fill(f *flow) bool {
 		return false
 	case m.passes(f.volts):
 		return false
-	case m.q <= 0, m.q < m.floorQ(), f.current >= 0 && (m.lv > p.v.full || m.lv > p.v.countFull):
+	case m.q <= 0, m.q < m.floorQ(m.celsius), f.current >= 0 && (m.lv > p.v.full || m.lv > p.v.countFull):
 		return false
 	}
 	return row.mostOutW <= m.wattsBelow(min(f.e, f.volts))
@@ -112,10 +112,11 @@ func (m *machine) drift(f *flow, s *stretch, end float64) bool {
 		return false
 	case f.solarW > 0 && (s.v1 >= f.setS || m.row.mostOutW > m.wattsBelow(s.v1)), f.mode == power && s.i1 > f.ceilingA+f.c1*s.x:
 		return false
-	case f.current < 0 && end1 < m.floorQ():
-		return false
 	}
 	m.heatOf(s)
+	if !m.clearOfFloor(s) && m.aboveFloor(s) < 0 {
+		return false
+	}
 	final := m.row.envC + s.heatW*p.perW
 	if final > m.celsius && m.lt < len(p.celsius) && p.celsius[m.lt] < final || final < m.celsius && m.lt > 0 && p.celsius[m.lt-1] > final {
 		if !m.staysInZone(s) {

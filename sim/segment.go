@@ -34,7 +34,7 @@ func (m *machine) segment(end float64) {
 // any changed.
 func (m *machine) transitions(f *flow) bool {
 	m.follow(f.volts)
-	m.watchFloor(f)
+	m.watchFloor()
 	changed := m.linkStep()
 	changed = m.windowStep() || changed
 	changed = m.protectStep(f) || changed
@@ -47,28 +47,6 @@ func (m *machine) transitions(f *flow) bool {
 	changed = m.fullStep(f) || changed
 	changed = m.countStep(f) || changed
 	return m.shedStep() || changed
-}
-
-// floorBack is the part of the capacity by which charge has to rise above what
-// cold cells lock before they discharge again.
-const floorBack = 0.02
-
-// floorQ is the charge that the cells lock at their temperature, As:
-// q_min(T) = Q·(1 − f(T)).
-func (m *machine) floorQ() float64 {
-	z := &m.p.zones[m.lt]
-	return m.p.qMax * (1 - min(1, z.cap+z.caps*(m.celsius-z.lo)))
-}
-
-// watchFloor follows the floor where it has moved with temperature.
-func (m *machine) watchFloor(f *flow) {
-	floor := m.floorQ()
-	switch {
-	case !m.floorHit && m.q < floor:
-		m.floorHit = true
-	case m.floorHit && m.q >= floor+floorBack*m.p.qMax:
-		m.floorHit = false
-	}
 }
 
 // resistance is the bank's at the temperature that the middle of the time left

@@ -1,0 +1,61 @@
+package sim
+
+// floorBack is the part of the capacity by which charge has to rise above what
+// cold cells lock before they discharge again.
+const floorBack = 0.02
+
+// floorQ is the charge that the cells lock at a temperature of the present
+// zone, As: q_min(T) = Q·(1 − f(T)).
+func (m *machine) floorQ(celsius float64) float64 {
+	z := &m.p.zones[m.lt]
+	return m.p.qMax * (1 - min(1, z.cap+z.caps*(celsius-z.lo)))
+}
+
+// watchFloor follows the floor where the charge is found on its other side.
+func (m *machine) watchFloor() {
+	floor := m.floorQ(m.celsius)
+	switch {
+	case !m.floorHit && m.q < floor:
+		m.floorHit = true
+	case m.floorHit && m.q >= floor+floorBack*m.p.qMax:
+		m.floorHit = false
+	}
+}
+
+// sink ends the segment where the charge meets the floor, which moves with the
+// cell temperature: downward while discharging, or upward where discharge is
+// free again.
+func (m *machine) sink(s *stretch) {
+	back, what := 0., floorDown
+	if m.floorHit {
+		back, what = floorBack*m.p.qMax, floorUp
+	} else if m.clearOfFloor(s) {
+		return
+	}
+	above := m.q - m.floorQ(m.celsius) - back
+	after := m.aboveFloor(s) - back
+	if after < 0 == m.floorHit { // on the same side still
+		return
+	}
+	whole := s.tau
+	for range 3 { // charge and floor are almost straight lines of time
+		if above == after {
+			break
+		}
+		m.shorten(s, min(s.tau*above/(above-after), whole), what)
+		m.heatOf(s)
+		after = m.aboveFloor(s) - back
+	}
+}
+
+// clearOfFloor tells whether a segment is far from the floor of any temperature
+// in the zone.
+func (m *machine) clearOfFloor(s *stretch) bool {
+	z := &m.p.zones[m.lt]
+	return s.f.current >= 0 || z.caps >= 0 && m.q+s.x >= m.p.qMax*(1-min(1, z.cap))
+}
+
+// aboveFloor is how far the charge is above the floor at the segment's end, As.
+func (m *machine) aboveFloor(s *stretch) float64 {
+	return m.q + s.x - m.floorQ(m.cellAfter(s))
+}
