@@ -80,6 +80,6 @@ func (m *machine) figures(l *ledger) Figures {
 // the depth-to-cycles table.
 func (m *machine) countCycle(depth, _, cycles float64) {
 	n := len(m.flow.depth)
-	m.flow.depth[min(int(math.Ceil(depth*float64(n)-1e-12))-1, n-1)] += cycles
+	m.flow.depth[min(max(int(math.Ceil(depth*float64(n)-1e-12))-1, 0), n-1)] += cycles
 	m.flow.wear += cycles / bank.CyclesAt(m.p.cycles, depth)
 }
