@@ -37,24 +37,26 @@ type Answer struct {
 	Cautions  []string              `json:"cautions" doc:"What a simulation does not settle."`
 }
 
-// NewAnswer tells a year. The year must have its hours when the detail is Days
-// or Hours.
-func NewAnswer(c *Case, y *sim.Year, d Detail) *Answer {
+// NewAnswer tells a year in some details. The year must have its hours where one
+// of them needs them.
+func NewAnswer(c *Case, y *sim.Year, details ...Detail) *Answer {
 	a := &Answer{
 		Engine: Engine(), Hash: c.Hash, Name: c.Name,
 		Figures: y.Figures, Rainflow: orEmpty(y.Cycles), Books: y.Books,
 		Findings: findings(&c.System, y),
 		Assumed:  orEmpty(c.Assumed), Catalogue: uses(c.Catalogue), Notes: append(orEmpty(c.Notes), notes...), Cautions: Cautions,
 	}
-	switch d {
-	case Months:
-		a.Months = orEmpty(y.Months)
-	case Days:
-		a.Days = days(y.Hours, c.Weather.StepS)
-	case Events:
-		a.Events = orEmpty(y.Outages)
-	case Hours:
-		a.Hours = hourColumns(y.Hours)
+	for _, d := range details {
+		switch d {
+		case Months:
+			a.Months = orEmpty(y.Months)
+		case Days:
+			a.Days = days(y.Hours, c.Weather.StepS)
+		case Events:
+			a.Events = orEmpty(y.Outages)
+		case Hours:
+			a.Hours = hourColumns(y.Hours, nil)
+		}
 	}
 	return a
 }

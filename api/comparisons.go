@@ -10,7 +10,8 @@ import (
 
 // postComparison compares candidates on a base.
 func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	if p := readParameters(r.URL.Query(), &struct{}{}); p != nil {
+	want, p := readTelling(r.URL.Query())
+	if p != nil {
 		return nil, p
 	}
 	if p := only(r, media.JSON); p != nil {
@@ -31,7 +32,7 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 	if p := refused(faults, isJSON); p != nil {
 		return nil, p
 	}
-	body, err := encodeJSON(compare(x, s.year))
+	body, err := encodeJSON(compare(x, func(c *Case) *Answer { return want.answer(c, s.year(c, want.needsHours())) }))
 	if err != nil {
 		panic(err) // an answer that is not finite is a mistake of the engine
 	}
@@ -39,13 +40,13 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 }
 
 // year is the year of a case, kept or simulated now; then it is kept.
-func (s *Service) year(c *Case) *sim.Year {
-	if known, ok := s.answers.get(c.Hash); ok {
+func (s *Service) year(c *Case, hours bool) *sim.Year {
+	if known, ok := s.answers.get(c.Hash); ok && !hours {
 		return known.year
 	}
-	year := c.Plan().Run(false)
+	year := c.Plan().Run(hours)
 	s.metrics.runs.Add(1)
-	s.answers.put(kept{c, year})
+	s.answers.put(kept{c, withoutHours(year)})
 	return year
 }
 
@@ -55,5 +56,5 @@ func (cs *Cases) Compare(raw []byte) (*Comparison, fault.Faults) {
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	return compare(x, func(c *Case) *sim.Year { return c.Plan().Run(false) }), nil
+	return compare(x, func(c *Case) *Answer { return NewAnswer(c, c.Plan().Run(false)) }), nil
 }

@@ -128,16 +128,16 @@ func signed(d float64, unit string) string {
 	return strings.TrimSpace(text + " " + unit)
 }
 
-// compare runs the candidates and puts them side by side.
-func compare(x *comparison, run func(*Case) *sim.Year) *Comparison {
+// compare tells the candidates and puts them side by side.
+func compare(x *comparison, tell func(*Case) *Answer) *Comparison {
 	out := &Comparison{Engine: Engine(), Name: x.name, Reference: x.candidates[0].name,
 		Notes: append(orEmpty(x.notes), notes...), Cautions: Cautions}
 	var names []string
 	var figures []*sim.Figures
 	for _, c := range x.candidates {
-		year := run(c.c)
-		names, figures = append(names, c.name), append(figures, &year.Figures)
-		out.Candidates = append(out.Candidates, Candidate{c.name, NewAnswer(c.c, year, FiguresOnly)})
+		answer := tell(c.c)
+		names, figures = append(names, c.name), append(figures, &answer.Figures)
+		out.Candidates = append(out.Candidates, Candidate{c.name, answer})
 	}
 	out.Figures = sideBySide(names, figures)
 	return out

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"bankyear/sim"
@@ -56,16 +55,22 @@ type HourColumn struct {
 	Values any    `json:"values" doc:"One item an interval."`
 }
 
-func hourColumns(h *sim.Hours) *HourColumns {
+// hourColumns tells the columns of these names, all of them for none.
+func hourColumns(h *sim.Hours, names []string) *HourColumns {
 	out := &HourColumns{UTCOffsetS: h.UTCOffsetS}
+	wants := func(name string) bool { return len(names) == 0 || slices.Contains(names, name) }
 	add := func(c sim.Column, values any) {
-		out.Columns = append(out.Columns, HourColumn{Name: c.Name, Unit: c.Unit, Doc: c.Doc, Values: values})
+		if wants(c.Name) {
+			out.Columns = append(out.Columns, HourColumn{Name: c.Name, Unit: c.Unit, Doc: c.Doc, Values: values})
+		}
 	}
-	starts := make([]string, h.Len())
-	for i, ms := range h.StartLocalMs {
-		starts[i] = stamp(ms)
+	if wants(startColumn) {
+		starts := make([]string, h.Len())
+		for i, ms := range h.StartLocalMs {
+			starts[i] = stamp(ms)
+		}
+		add(otherColumns[startColumn], starts)
 	}
-	add(otherColumns[startColumn], starts)
 	for i, c := range sim.NumberColumns() {
 		add(c, floats(h.Values[i]))
 	}
@@ -73,31 +78,6 @@ func hourColumns(h *sim.Hours) *HourColumns {
 	add(otherColumns[curtailedColumn], h.Curtailed)
 	add(otherColumns[linkColumn], h.LinkUp)
 	return out
-}
-
-// keep leaves out the columns that are not named.
-func (h *HourColumns) keep(names []string) {
-	h.Columns = slices.DeleteFunc(h.Columns, func(c HourColumn) bool { return !slices.Contains(names, c.Name) })
-}
-
-// columnsNamed reads a list of column names; nil for an empty one.
-func columnsNamed(list string) ([]string, *Problem) {
-	if list == "" {
-		return nil, nil
-	}
-	var known []string
-	for _, c := range Columns() {
-		known = append(known, c.Name)
-	}
-	names := strings.Split(list, ",")
-	for _, name := range names {
-		if !slices.Contains(known, name) {
-			p := badParameter.problem("The hours have no column " + strconv.Quote(name) + ".")
-			p.Faults = append(p.Faults, Fault{Parameter: "columns", Value: name, Allowed: strings.Join(known, ", "), Message: "is no column of the hours"})
-			return nil, p
-		}
-	}
-	return names, nil
 }
 
 // floats writes a column of numbers with the fewest digits that read back the

@@ -39,7 +39,7 @@ func (s *Service) operations() []operation {
 			query:       detailParameter{}, answers: simulation, problems: append([]kindOfProblem{busy}, reading...), handle: s.getSimulation},
 		{method: http.MethodPost, path: "/v1/comparisons", id: "compare", summary: "Compare candidates on a base",
 			description: "Every candidate is the base with a JSON Merge Patch (RFC 7396). Figures side by side, with differences.",
-			body:        ComparisonRequest{}, answers: map[string]any{media.JSON: Comparison{}}, problems: posting, handle: s.postComparison},
+			query:       detailParameter{}, body: ComparisonRequest{}, answers: map[string]any{media.JSON: Comparison{}}, problems: posting, handle: s.postComparison},
 		{method: http.MethodGet, path: "/v1/catalogue", id: "catalogue", summary: "Generic modules, chargers, inverters, generators and loads",
 			query: catalogueParameter{}, answers: map[string]any{media.JSON: Catalogue{}}, problems: reading, handle: s.getCatalogue},
 		{method: http.MethodGet, path: "/openapi.json", id: "openapi", summary: "This document",

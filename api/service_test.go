@@ -209,7 +209,7 @@ func TestService_Problems(t *testing.T) {
 		{"detail", "POST", "/v1/simulations?detail=weeks", "{}", nil, 400},
 		{"unknown parameter", "POST", "/v1/simulations?details=months", "{}", nil, 400},
 		{"repeated parameter", "POST", "/v1/simulations?detail=months&detail=days", "{}", nil, 400},
-		{"parameter where there are none", "POST", "/v1/comparisons?detail=months", "{}", nil, 400},
+		{"parameter of another resource", "GET", "/v1/catalogue?detail=months", "", nil, 400},
 		{"comparison as CSV", "POST", "/v1/comparisons", "{}", []string{"Accept", "text/csv"}, 406},
 		{"page as JSON", "GET", "/docs", "", []string{"Accept", "application/json"}, 406},
 		{"catalogue kind", "GET", "/v1/catalogue?kind=boat", "", nil, 400},

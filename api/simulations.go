@@ -15,12 +15,6 @@ import (
 // parquetAlias is a name under which some clients ask for Parquet.
 const parquetAlias = "application/x-parquet"
 
-// detailParameter is the query of a simulation.
-type detailParameter struct {
-	Detail  string `json:"detail" query:"detail" enum:"figures,months,days,events,hours" default:"figures" doc:"What to tell beside the figures. CSV and Parquet hold the hours whatever it says."`
-	Columns string `json:"columns,omitzero" query:"columns" required:"false" doc:"With detail=hours as JSON: names of the columns to tell, separated by commas; all of them when left out."`
-}
-
 // postSimulation simulates one year.
 func (s *Service) postSimulation(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
 	want, p := wanted(r)
@@ -67,26 +61,21 @@ func (s *Service) getSimulation(_ http.ResponseWriter, r *http.Request) (*reply,
 // asked is how a client wants a simulation told.
 type asked struct {
 	mediaType string
-	detail    Detail
-	columns   []string // of the hours in JSON; nil for all
+	telling
 }
 
 // wanted reads Accept and the query before any work is done.
 func wanted(r *http.Request) (asked, *Problem) {
-	var q detailParameter
-	if p := readParameters(r.URL.Query(), &q); p != nil {
-		return asked{}, p
-	}
-	columns, p := columnsNamed(q.Columns)
+	t, p := readTelling(r.URL.Query())
 	if p != nil {
 		return asked{}, p
 	}
 	offers := []string{media.JSON, media.CSV, media.Parquet, parquetAlias}
-	t, ok := media.Choose(field(r, "Accept"), offers...)
+	mediaType, ok := media.Choose(field(r, "Accept"), offers...)
 	if !ok {
 		return asked{}, notAcceptable.problem("Accept " + strconv.Quote(field(r, "Accept")) + " leaves none of " + strings.Join(offers, ", ") + ".")
 	}
-	return asked{t, Detail(q.Detail), columns}, nil
+	return asked{mediaType, t}, nil
 }
 
 // refused is the problem of a body with faults, nil when there are none.
@@ -103,26 +92,19 @@ func refused(faults fault.Faults, isJSON bool) *Problem {
 // tell runs what has not been run, keeps it, and encodes it.
 func (s *Service) tell(k kept, want asked) (*reply, *Problem) {
 	year := k.year
-	if hours := want.mediaType != media.JSON || want.detail.needsHours(); year == nil || hours {
+	if hours := want.mediaType != media.JSON || want.needsHours(); year == nil || hours {
 		year = k.c.Plan().Run(hours)
 		s.metrics.runs.Add(1)
-		short := *year
-		short.Hours = nil
-		k.year = &short
+		k.year = withoutHours(year)
 	}
 	s.answers.put(k)
 	out := &reply{mediaType: want.mediaType, location: "/v1/simulations/" + k.c.Hash}
-	if want.detail != FiguresOnly && want.mediaType == media.JSON {
-		out.location += "?detail=" + string(want.detail)
-	}
 	var err error
-	if want.columns != nil && want.mediaType == media.JSON && want.detail == Hours {
-		out.location += "&columns=" + strings.Join(want.columns, ",")
-		answer := NewAnswer(k.c, year, Hours)
-		answer.Hours.keep(want.columns)
-		out.body, err = encodeJSON(answer)
+	if want.mediaType == media.JSON {
+		out.location += want.query()
+		out.body, err = encodeJSON(want.answer(k.c, year))
 	} else {
-		out.body, err = Encode(k.c, year, want.mediaType, want.detail)
+		out.body, err = Encode(k.c, year, want.mediaType, Hours)
 	}
 	if err != nil {
 		panic(err) // an answer that is not finite is a mistake of the engine
@@ -134,6 +116,14 @@ func (s *Service) tell(k kept, want asked) (*reply, *Problem) {
 		out.filename = k.c.Hash[:12] + ".parquet"
 	}
 	return out, nil
+}
+
+// withoutHours is a year as it is kept: the hours are large and quick to make
+// again.
+func withoutHours(y *sim.Year) *sim.Year {
+	short := *y
+	short.Hours = nil
+	return &short
 }
 
 // Encode writes a year in a media type: JSON in any detail, the hours as CSV or

@@ -2,6 +2,7 @@ package api
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -67,4 +68,37 @@ func TestService_ColumnsOfHours(t *testing.T) {
 	assert.Equal(t, "columns", p.Faults[0].Parameter)
 	assert.Equal(t, "soc", p.Faults[0].Value)
 	assert.Contains(t, p.Faults[0].Allowed, "bank_v")
+}
+
+// A comparison tells in detail what each simulation tells, in one answer.
+func TestService_CompareInDetail(t *testing.T) {
+	s := New(Config{})
+	const query = "?detail=months,events,hours&columns=soc_fraction,downtime_fraction"
+	w := call(t, s, "POST", "/v1/comparisons"+query, comparisonOf(t, `{"one": {"bank": {"modules": 1}, "generators": null}, "four": {}}`))
+	require.Equal(t, 200, w.Code, w.Body.String())
+	var c struct {
+		Candidates []struct {
+			Candidate string
+			Answer    struct {
+				Hash   string
+				Months []any
+				Hours  HourColumns
+			}
+		}
+	}
+	require.NoError(t, json.Unmarshal(w.Body.Bytes(), &c))
+	require.Len(t, c.Candidates, 2)
+	for _, x := range c.Candidates {
+		assert.Len(t, x.Answer.Months, 12)
+		assert.Len(t, x.Answer.Hours.Columns, 2)
+		alone := call(t, s, "GET", "/v1/simulations/"+x.Answer.Hash+query, nil)
+		require.Equal(t, 200, alone.Code)
+		assert.Contains(t, w.Body.String(), strings.TrimSpace(alone.Body.String()), "%s: the same bytes", x.Candidate)
+	}
+	p := problemOf(t, call(t, s, "POST", "/v1/comparisons?detail=months,weeks&columns=soc&x=1", []byte("{}")), 400)
+	var named []string
+	for _, f := range p.Faults {
+		named = append(named, f.Parameter)
+	}
+	assert.ElementsMatch(t, []string{"detail", "columns", "x"}, named)
 }

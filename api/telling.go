@@ -1,0 +1,95 @@
+package api
+
+import (
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
+
+	"bankyear/sim"
+)
+
+// detailParameter is the query of a simulation and of a comparison.
+type detailParameter struct {
+	Detail  string `json:"detail" query:"detail" default:"figures" doc:"What to tell beside the figures: months, days, events or hours, or several of them separated by commas. CSV and Parquet hold the hours whatever it says."`
+	Columns string `json:"columns,omitzero" query:"columns" required:"false" doc:"With detail=hours as JSON: names of the columns to tell, separated by commas; all of them when left out."`
+}
+
+// telling is how much of a year a client wants to be told.
+type telling struct {
+	details []Detail
+	columns []string // of the hours; none for all
+}
+
+var details = []string{string(FiguresOnly), string(Months), string(Days), string(Events), string(Hours)}
+
+// readTelling reads the query; its faults come all at once.
+func readTelling(query url.Values) (telling, *Problem) {
+	var q detailParameter
+	p := readParameters(query, &q)
+	var out telling
+	names, faults := named("detail", q.Detail, details)
+	for _, name := range names {
+		out.details = append(out.details, Detail(name))
+	}
+	var known []string
+	for _, c := range Columns() {
+		known = append(known, c.Name)
+	}
+	var more []Fault
+	out.columns, more = named("columns", q.Columns, known)
+	if faults = append(faults, more...); len(faults) == 0 {
+		return out, p
+	}
+	if p == nil {
+		p = badParameter.faults(nil)
+	}
+	p.Faults = append(p.Faults, faults...)
+	p.Detail = count(len(p.Faults), "fault") + ", each with its parameter, value and what is allowed."
+	return out, p
+}
+
+// named reads a list of names in a parameter; nothing for an empty one.
+func named(parameter, list string, known []string) (names []string, faults []Fault) {
+	if list == "" {
+		return nil, nil
+	}
+	for name := range strings.SplitSeq(list, ",") {
+		if !slices.Contains(known, name) {
+			faults = append(faults, Fault{Parameter: parameter, Value: name, Allowed: strings.Join(known, ", "), Message: "has no " + strconv.Quote(name)})
+		}
+		names = append(names, name)
+	}
+	return names, faults
+}
+
+// needsHours tells whether a run must record the hours.
+func (t telling) needsHours() bool { return slices.ContainsFunc(t.details, Detail.needsHours) }
+
+// answer tells a year.
+func (t telling) answer(c *Case, y *sim.Year) *Answer {
+	if !slices.Contains(t.details, Hours) {
+		return NewAnswer(c, y, t.details...)
+	}
+	a := NewAnswer(c, y, slices.DeleteFunc(slices.Clone(t.details), func(d Detail) bool { return d == Hours })...)
+	a.Hours = hourColumns(y.Hours, t.columns)
+	return a
+}
+
+// query is the part of an address that asks for the same again.
+func (t telling) query() string {
+	if len(t.details) == 0 || slices.Equal(t.details, []Detail{FiguresOnly}) {
+		return ""
+	}
+	out := "?detail="
+	for i, d := range t.details {
+		if i > 0 {
+			out += ","
+		}
+		out += string(d)
+	}
+	if len(t.columns) > 0 {
+		out += "&columns=" + strings.Join(t.columns, ",")
+	}
+	return out
+}
