@@ -143,7 +143,9 @@ func (m *machine) limit(f *flow) {
 		z := &p.zones[m.lt]
 		whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
 		f.ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
-		f.c1 = whole * p.factorSlope[m.ls] / p.qMax
+		if f.c1 = whole * p.factorSlope[m.ls]; f.c1 != 0 {
+			f.c1 *= m.countByCharge(f)
+		}
 		if m.full {
 			f.ceilingA, f.c1 = 0, 0
 		}

@@ -55,6 +55,21 @@ func (m *machine) countRate(current float64) float64 {
 	return (measured - c.AssumedDrawA) / (c.AssumedAh * 3600)
 }
 
+// countByCharge is what the reported SoC gains for the bank's charge at the
+// charge ceiling, 1/As. The counter sees neither what the modules draw nor its
+// own errors, so it is not one over the capacity.
+func (m *machine) countByCharge(f *flow) float64 {
+	p := m.p
+	switch {
+	case p.exact:
+		return 1 / p.qMax
+	case !p.reports:
+		return 0
+	}
+	stored := p.eta * f.ceilingA
+	return m.countRate(f.ceilingA) / max(stored-m.drawW()/f.e-p.selfPS*m.q, stored/2)
+}
+
 // tally is the count of the segment as it stands, on a scale without ends.
 func (m *machine) tally(s *stretch) float64 {
 	c := &m.p.counter
