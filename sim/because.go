@@ -59,7 +59,7 @@ func (m *machine) weigh(s *stretch, refused float64) {
 	}
 	b.curtailed[s.f.bind] += refused
 	b.load += (m.row.acAll + m.row.dcAll) * s.tau
-	b.sun += m.row.solarInW * s.tau
+	b.sun += (m.row.solarInW + m.row.acSunInW) * s.tau
 	if m.gen.kept != NoReason {
 		b.kept[m.gen.kept] += 0.8 * m.row.genW * m.p.genEta * s.tau
 	}

@@ -11,18 +11,24 @@ func (m *machine) book(s *stretch) {
 	solarToLoad := min(s.solar, consumers)
 	genToLoad := min(s.gen, consumers-solarToLoad)
 	bankToLoad := consumers - solarToLoad - genToLoad
-	used := 0.
-	if s.solar > 0 {
-		used = s.solar / row.solarEta
+	bySun := row.acSunW > 0 && m.gen.phase != loaded // the AC charger runs from PV inverters
+	acSun, acToLoad, acToBank := 0., 0., 0.
+	if bySun {
+		acToLoad, acToBank = f.acBySun*tau+genToLoad, s.gen-genToLoad
+		acSun = (f.acBySun*tau + s.gen/s.genEta) * row.acSunInW / row.acSunW
 	}
-	available := row.solarInW * tau
+	used := acSun
+	if s.solar > 0 {
+		used += s.solar / row.solarEta
+	}
+	available := (row.solarInW + row.acSunInW) * tau
 	if used > available || available-used < 1e-9*available {
 		used = available
 	}
 	l.solarAvail += available
-	l.solarToLoad += solarToLoad
-	l.solarToBank += s.solar - solarToLoad
-	l.solarLoss += used - s.solar
+	l.solarToLoad += solarToLoad + acToLoad
+	l.solarToBank += s.solar - solarToLoad + acToBank
+	l.solarLoss += used - s.solar - acToLoad - acToBank
 	lost := max(0, available-used)
 	if lost > 0 {
 		l.curtailed += lost
@@ -31,12 +37,16 @@ func (m *machine) book(s *stretch) {
 	m.weigh(s, lost)
 
 	genAC := f.acByGen * tau
-	charger := s.gen / s.genEta
+	genOut := s.gen
+	if bySun {
+		genOut, solarToLoad, genToLoad = 0, solarToLoad+genToLoad, 0
+	}
+	charger := genOut / s.genEta
 	made := genAC + charger
 	l.genAC += genAC
 	l.genLoad += genToLoad
-	l.genBank += s.gen - genToLoad
-	l.genLoss += charger - s.gen
+	l.genBank += genOut - genToLoad
+	l.genLoss += charger - genOut
 	if m.gen.phase == loaded {
 		if least := m.p.gen.MinLoadKW() * 1000 * tau; made < least {
 			l.genDumped += least - made
@@ -59,7 +69,8 @@ func (m *machine) book(s *stretch) {
 		l.loadGen += byBus * genToLoad / consumers
 	}
 	l.loadGen += genAC
-	unserved := max(0, demand-byBus-genAC)
+	l.loadSolar += f.acBySun * tau
+	unserved := max(0, demand-byBus-genAC-f.acBySun*tau)
 	l.unserved += unserved
 	if m.shed && !f.dark {
 		l.shed += unserved

@@ -11,9 +11,9 @@ package sim
 //	bus        from solar + from generator + from bank = inverter DC in + DC load + own draws + heater + to bank
 type Books struct {
 	SolarAvailableKWh    float64 `json:"solar_available_kwh" doc:"What the planes could have given at the chargers' input."`
-	SolarToLoadKWh       float64 `json:"solar_to_load_kwh" doc:"To the DC bus's consumers, inverter loss included."`
+	SolarToLoadKWh       float64 `json:"solar_to_load_kwh" doc:"To the DC bus's consumers, inverter loss included, and from PV inverters to the AC load."`
 	SolarToBankKWh       float64 `json:"solar_to_bank_kwh" doc:"Into the bank's terminals."`
-	SolarLossKWh         float64 `json:"solar_loss_kwh" doc:"Lost in the solar chargers."`
+	SolarLossKWh         float64 `json:"solar_loss_kwh" doc:"Lost in the solar chargers, the PV inverters and, on their way to the bank, the AC charger."`
 	CurtailedKWh         float64 `json:"curtailed_kwh" doc:"What nothing took."`
 	LoadKWh              float64 `json:"load_kwh" doc:"Demand, essential and flexible."`
 	LoadFromSolarKWh     float64 `json:"load_from_solar_kwh" doc:"Served by the sun at that moment."`

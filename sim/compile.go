@@ -99,6 +99,9 @@ func compileArray(sky *skyPlan, s *System, w *weather.Year, sun *weather.Sun, mo
 	for _, name := range sortedKeys(s.Array.Planes) {
 		plane := s.Array.Planes[name]
 		rated += plane.RatedKW
+		if _, dc := s.Array.Chargers[plane.Charger]; !dc {
+			continue
+		}
 		addPlane(input[index[plane.Charger]:], len(chargers), mean, &plane, w, sun, s.Sky, months)
 	}
 	sky.solarW, sky.solarA = make([]float64, len(input)), make([]float64, len(input))
@@ -114,9 +117,27 @@ func compileArray(sky *skyPlan, s *System, w *weather.Year, sun *weather.Sun, mo
 	for i := range sky.rows {
 		sumChargers(sky, s, chargers, i)
 	}
+	compileACArray(sky, s, w, sun, months, mean)
 	if rated > 0 {
 		for i, g := range mean {
 			sky.columns.plane[i] = float32(g / rated)
+		}
+	}
+}
+
+// compileACArray adds the planes that feed the AC bus.
+func compileACArray(sky *skyPlan, s *System, w *weather.Year, sun *weather.Sun, months []int, mean []float64) {
+	for _, inverter := range sortedKeys(s.Array.Inverters) {
+		pv := s.Array.Inverters[inverter]
+		input := make([]float64, len(sky.rows))
+		for _, name := range sortedKeys(s.Array.Planes) {
+			if plane := s.Array.Planes[name]; plane.Charger == inverter {
+				addPlane(input, 1, mean, &plane, w, sun, s.Sky, months)
+			}
+		}
+		for i, in := range input {
+			sky.rows[i].acSunInW += in
+			sky.rows[i].acSunW += pv.OutputW(in)
 		}
 	}
 }

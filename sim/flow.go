@@ -33,6 +33,7 @@ type flow struct {
 	inverterOn bool    // the inverter carries load
 	acServed   float64 // AC demand served, W
 	acByGen    float64 // of this, passed through from the generator
+	acBySun    float64 // of this, from PV inverters
 	acByInv    float64 // of this, through the inverter
 	invIn      float64 // DC into the inverter
 	dcServed   float64
@@ -116,8 +117,16 @@ func (m *machine) consume(f *flow) {
 		}
 	}
 	f.inverterOn = f.alive && m.inv == running
+	if f.inverterOn && row.acSunW > 0 && m.gen.phase != loaded {
+		f.acBySun = min(ac, row.acSunW)
+		f.genInput = row.acSunW - f.acBySun // the AC charger takes what the load leaves
+		inv = 0
+		if rest := ac - f.acBySun; rest > 0 || f.genInput == 0 {
+			inv = p.inverter.dc(rest)
+		}
+	}
 	if f.inverterOn {
-		f.acByInv, f.invIn = ac-f.acByGen, inv
+		f.acByInv, f.invIn = ac-f.acByGen-f.acBySun, inv
 	}
 	if f.alive {
 		if !m.stopped || f.genInput*p.genEta > dc+p.ownW { // the AC charger holds the bus up

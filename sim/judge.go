@@ -4,10 +4,10 @@ package sim
 // dark, and what refuses solar energy.
 func (m *machine) judge(f *flow) {
 	row := m.row
-	f.acServed = f.acByGen + f.acByInv
+	f.acServed = f.acByGen + f.acBySun + f.acByInv
 	f.dark = f.acServed < row.acEss*(1-1e-9) || f.dcServed < row.dcEss*(1-1e-9)
 	f.blocked = m.refusal(f)
-	if row.solarInW > 0 {
+	if row.solarInW+row.acSunInW > 0 {
 		f.bind = m.refusedBy(f)
 	}
 }
@@ -73,6 +73,8 @@ func (m *machine) refusedBy(f *flow) Cause {
 		return LinkLoss
 	case f.mode == apart:
 		return ChargerLimit
+	case m.row.acSunW > 0 && !f.inverterOn: // no AC bus to feed
+		return ProtectionOff
 	case m.anySensorStops():
 		return m.side()
 	case f.mode == ceiling && m.full:

@@ -31,6 +31,8 @@ type row struct {
 	mostOutW       float64 // the charger that gives most, W
 	leastA         float64 // the least ampere limit of a charger
 	solarEta       float64 // their efficiency, weighted by what they can give
+	acSunInW       float64 // what AC-coupled planes could give at their inverters' input, W
+	acSunW         float64 // what the PV inverters could give of it, W
 	envC           float64 // air around the enclosure, °C
 	genW           float64 // generator's derated rating, W
 	nightDrawW     float64 // chargers without sun, W

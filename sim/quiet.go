@@ -13,7 +13,7 @@ import (
 // same, and answers false, having changed nothing, where any of that fails.
 func (m *machine) quiet(end float64) bool {
 	p, row := m.p, m.row
-	if !m.calm || m.soonest() < end || !math.IsInf(row.overAll, 1) || row.solarOutW > 0 != m.stages[0].sourced && !m.following() {
+	if !m.calm || row.acSunW > 0 || m.soonest() < end || !math.IsInf(row.overAll, 1) || row.solarOutW > 0 != m.stages[0].sourced && !m.following() {
 		return false
 	}
 	f, s := &m.still.flow, &m.still.stretch

@@ -14,15 +14,24 @@ import (
 // business.
 func (s *Spec) Check(c fault.Collector) {
 	chargers := slices.Sorted(maps.Keys(s.Chargers))
+	names := append(slices.Clone(chargers), slices.Sorted(maps.Keys(s.Inverters))...)
 	used := map[string]bool{}
 	for _, name := range slices.Sorted(maps.Keys(s.Planes)) {
 		p, at := s.Planes[name], c.At("planes", name)
-		if _, known := s.Chargers[p.Charger]; known {
-			used[p.Charger] = true
-		} else {
-			at.At("charger").Add(p.Charger, allowed(chargers), "", "is not the name of a charger of this array")
+		_, dc := s.Chargers[p.Charger]
+		_, ac := s.Inverters[p.Charger]
+		if used[p.Charger] = dc || ac; !dc && !ac {
+			at.At("charger").Add(p.Charger, allowed(names), "", "is not the name of a charger or PV inverter of this array")
 		}
 		p.Losses.check(at.At("losses"))
+	}
+	for _, name := range slices.Sorted(maps.Keys(s.Inverters)) {
+		if _, twice := s.Chargers[name]; twice {
+			c.At("pv_inverters", name).Addf(nil, "has the name of a solar charger")
+		}
+		if !used[name] {
+			c.At("pv_inverters", name).Addf(nil, "has no plane: no plane names it as its charger")
+		}
 	}
 	for _, name := range chargers {
 		if !used[name] {

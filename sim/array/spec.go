@@ -1,10 +1,12 @@
 // Package array turns irradiance on planes into what solar chargers can give.
 package array
 
-// Spec is the solar array: planes, each wired to one solar charger.
+// Spec is the solar array: planes, each wired to one solar charger on the DC bus
+// or to one PV inverter on the AC bus.
 type Spec struct {
-	Planes   map[string]Plane   `json:"planes" keys:"name" doc:"Planes of the array by name."`
-	Chargers map[string]Charger `json:"chargers" keys:"name" catalogue:"solar_charger" doc:"Solar chargers by name."`
+	Planes    map[string]Plane      `json:"planes" keys:"name" doc:"Planes of the array by name."`
+	Chargers  map[string]Charger    `json:"chargers" keys:"name" catalogue:"solar_charger" default:"{}" doc:"Solar chargers (DC-coupled) by name." basis:"none unless given"`
+	Inverters map[string]PVInverter `json:"pv_inverters" keys:"name" default:"{}" doc:"PV inverters (AC-coupled) by name." basis:"none unless given"`
 }
 
 // Plane is one group of modules that face one way.
@@ -12,7 +14,7 @@ type Plane struct {
 	RatedKW         float64 `json:"rated_kw" minimum:"0" maximum:"10000" doc:"Rated DC power at 1000 W/m² and 25 °C cell temperature."`
 	TiltDeg         float64 `json:"tilt_deg" minimum:"0" maximum:"90" doc:"Angle from the horizontal."`
 	AzimuthDeg      float64 `json:"azimuth_deg" minimum:"0" maximum:"360" doc:"Direction that the plane faces, clockwise from true north."`
-	Charger         string  `json:"charger" doc:"Name of the charger that the plane is wired to."`
+	Charger         string  `json:"charger" doc:"Name of the solar charger, or of the PV inverter, that the plane is wired to."`
 	PowerFractionPC float64 `json:"power_fraction_per_c" minimum:"-0.01" maximum:"0" default:"-0.0035" doc:"Change of power for each kelvin of cell temperature above 25 °C." basis:"common practice"`
 	Incidence       string  `json:"incidence_modifier" enum:"ashrae,physical,none" default:"physical" doc:"Reflection at an angle: ASHRAE, or physical (De Soto et al. 2006)." basis:"De Soto et al. 2006"`
 	CellHeat        string  `json:"cell_temperature" enum:"faiman,noct" default:"faiman" doc:"Cell temperature: Faiman 2008 with wind, or from NOCT." basis:"Faiman 2008"`
