@@ -33,7 +33,7 @@ func (m *machine) inverterStep(f *flow) bool {
 		m.inv = restarting
 		m.set(tInverter, m.now+p.inverter.restartS)
 	case m.inv == restarting && m.ended(tInverter):
-		m.inv = running
+		m.inv, m.why = running, NoCause
 		m.counts.restarts++
 	default:
 		return false
@@ -70,7 +70,7 @@ func (m *machine) darkCause(f *flow) Cause {
 		return ProtectionOff
 	case m.lost && (p.onLoss == bankOpens || p.onLoss == allStop):
 		return LinkLoss
-	case m.stopped:
+	case m.stopped, m.inv == restarting && m.why != NoCause: // a stop that ended at once leaves the restart
 		return m.why
 	case m.following() && m.coldDischarge:
 		return TooCold

@@ -34,7 +34,7 @@ func newRecorder(p *Plan) *recorder {
 // segment adds what the ledgers do not hold.
 func (r *recorder) segment(m *machine, s *stretch) {
 	r.sums.volts += (s.f.volts + s.v1) / 2 * s.tau
-	r.sums.celsius += m.celsius * s.tau
+	r.sums.celsius += m.meanC(s) * s.tau
 	r.sums.ceilingA = s.f.ceilingA
 	if s.f.mode == apart {
 		r.sums.ceilingA = 0

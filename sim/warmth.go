@@ -1,6 +1,10 @@
 package sim
 
-import "math"
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
 
 // warmth finds the mean heat in the cells over the segment, and ends the
 // segment where the cell temperature passes a threshold:
@@ -50,6 +54,12 @@ func (m *machine) heatOf(s *stretch) {
 		}
 		s.heatW += (1 - kept) * f.e * mean
 	}
+}
+
+// meanC is the mean cell temperature over a segment that has just ended, °C.
+func (m *machine) meanC(s *stretch) float64 {
+	final := m.row.envC + s.heatW*m.p.perW
+	return final + (m.celsius-final)*bank.Growth(m.p.heat.rate*s.tau)
 }
 
 // cellAfter is the cell temperature after the segment, °C.
