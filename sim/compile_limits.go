@@ -33,7 +33,7 @@ func sorted(values []float64) []float64 {
 
 func compileVolts(p *Plan, s *System) {
 	m := &s.Bank.Module
-	pr, low, set := &m.Protection, &s.Controls.LowEnd, s.soloSettings()
+	pr, low, set := &m.Protection, &s.Controls.LowEnd, s.Bank.SoloSettings()
 	over := m.OverVoltageV()
 	all := []float64{
 		low.CutOffV, low.FastCutOffV, low.ReturnV, s.Inverter.MinV, set.RestartV, m.Linked.FullV,

@@ -1,7 +1,6 @@
 package sim
 
 import (
-	"math"
 	"math/rand/v2"
 	"slices"
 	"time"
@@ -27,28 +26,11 @@ func compileSources(p *Plan, s *System) {
 		c.anySensor = c.anySensor || charger.TemperatureSensor
 		c.chargers++
 	}
-	c.setA = s.soloSettings().ChargeA
+	c.setA = s.Bank.SoloSettings().ChargeA
 	c.genA, c.genEta, c.acInputW = s.Inverter.ChargerA, s.Inverter.ChargerEfficiencyFraction, s.Inverter.ACInputW
 	for _, g := range s.Generators {
 		c.stopTailA = g.StopTailA
 	}
-}
-
-// soloSettings are the settings that the chargers work by without a link: the
-// installer's in a voltage-only bank, what they hold after a loss in a
-// data-linked one.
-func (s *System) soloSettings() bank.Settings {
-	if s.Bank.Operation == "data_linked" {
-		switch s.Bank.Link.AfterLoss {
-		case "factory_lead_acid":
-			return s.Bank.FactorySettings()
-		case "pushed_kept":
-			kept := *s.Bank.Settings
-			kept.AbsorbV, kept.ChargeA = s.Bank.Module.Linked.VoltageV, math.Inf(1)
-			return kept
-		}
-	}
-	return *s.Bank.Settings
 }
 
 func compileRules(p *Plan, s *System, w *weather.Year) {
@@ -57,7 +39,7 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	r.linked, r.oneSwitch = b.Operation == "data_linked", m.Disconnect == "one_switch"
 	r.onLoss = map[string]lossOutcome{"bank_opens": bankOpens, "all_stop": allStop, "charge_stops": chargeStops}[b.OnLinkLoss]
 	r.timeoutS, r.pushedV = b.Link.TimeoutS, m.Linked.VoltageV
-	set := s.soloSettings()
+	set := s.Bank.SoloSettings()
 	r.solo = stageSettings{
 		absorbV: set.AbsorbV, absorbMaxS: set.AbsorbMaxS, tailA: set.TailA, tailHoldS: set.TailHoldS,
 		floatV: set.FloatV, restartHoldS: set.RestartHoldS, tailOwn: set.TailSeen == "own_output",

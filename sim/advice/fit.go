@@ -3,7 +3,6 @@ package advice
 import (
 	"cmp"
 	"maps"
-	"math"
 	"slices"
 
 	"bankyear/sim"
@@ -64,20 +63,7 @@ func soloOf(s *sim.System) solo {
 	if b.Operation != "data_linked" {
 		return solo{acts: true, set: *b.Settings, when: "Voltage-only, "}
 	}
-	return solo{acts: b.OnLinkLoss == "fall_back", set: held(b), when: "After a link loss, "}
-}
-
-// held is what the chargers of a data-linked bank hold after a loss.
-func held(b *bank.Spec) bank.Settings {
-	switch b.Link.AfterLoss {
-	case "factory_lead_acid":
-		return b.FactorySettings()
-	case "pushed_kept":
-		kept := *b.Settings
-		kept.AbsorbV, kept.ChargeA = b.Module.Linked.VoltageV, math.Inf(1)
-		return kept
-	}
-	return *b.Settings
+	return solo{acts: b.OnLinkLoss == "fall_back", set: b.SoloSettings(), when: "After a link loss, "}
 }
 
 // setPointV is a charger's set-point of volts at 25 °C, at the temperature that

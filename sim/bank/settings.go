@@ -45,6 +45,23 @@ func (s *Spec) FactorySettings() Settings {
 	return f
 }
 
+// SoloSettings are the settings that the chargers work by without a link: the
+// installer's in a voltage-only bank, what they hold after a loss in a
+// data-linked one. The spec is complete: Settings is not nil.
+func (s *Spec) SoloSettings() Settings {
+	if s.Operation == "data_linked" {
+		switch s.Link.AfterLoss {
+		case "factory_lead_acid":
+			return s.FactorySettings()
+		case "pushed_kept":
+			kept := *s.Settings
+			kept.AbsorbV, kept.ChargeA = s.Module.Linked.VoltageV, math.Inf(1)
+			return kept
+		}
+	}
+	return *s.Settings
+}
+
 // LowEndV are the voltages of the low end that follow from the cells: the slow
 // and the fast cut-off and the return (common practice, no source).
 func (m *Module) LowEndV() (cutOffV, fastCutOffV, returnV float64) {
