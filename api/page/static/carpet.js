@@ -28,7 +28,7 @@ export class Carpet extends Part {
     this.canvas[side] = canvas;
     const cursor = element('div', { class: 'cursor', hidden: true });
     canvas.cursor = cursor;
-    return element('div', { class: 'carpet' }, element('b', { class: 'bank-' + side }, words.letter[side]), element('div', { class: 'cloth' }, canvas, cursor));
+    return element('div', { class: 'carpet' }, element('div', { class: 'hours-axis' }, element('b', { class: 'bank-' + side }, words.letter[side]), ['6', '12', '18'].map((h) => element('span', { data: { hour: h }, aria: { hidden: 'true' } }, h))), element('div', { class: 'cloth' }, canvas, cursor));
   }
 
   show(picture) {

@@ -4,7 +4,7 @@ import { fill, table } from './element.js';
 import { Part } from './part.js';
 import { Plot } from './plot.js';
 import { sides } from './question.js';
-import { dayName, moment, round } from './units.js';
+import { dayName, moment, monthNames, round } from './units.js';
 import { words } from './strings.js';
 
 export class Cells extends Part {
@@ -15,8 +15,8 @@ export class Cells extends Part {
     const line = (label, stroke, dash, width = 1.5) => ({ label, stroke, dash, width, value });
     this.plot = new Plot(240, () => ({
       scales: { x: { time: true } },
-      axes: [{ values: [[86400 * 28, '{MMM}', null, null, null, null, null, null, 1], [86400, '{D} {MMM}', null, null, null, null, null, null, 1]] }, { values: (_, t) => t.map((v) => `${v} ${this.scale().unit}`), size: 58 }],
-      series: [{ value: '{D} {MMM}', label: '' },
+      axes: [{ splits: (u) => monthNames.map((_, m) => Date.UTC(new Date(u.data[0][0] * 1000).getUTCFullYear(), m, 1) / 1000), values: () => monthNames, align: 1, size: 24 }, { values: (_, t) => t.map((v) => `${v} ${this.scale().unit}`), size: 58 }],
+      series: [{ value: (_, t) => (t === null || t === undefined ? words.noValue : dayName(new Date(t * 1000))), label: words.when },
         ...sides.flatMap((s) => [line(`${words.letter[s]} ${words.cellsBand.low}`, '--' + s, s === 'b' ? [6, 3] : undefined), line(`${words.letter[s]} ${words.cellsBand.high}`, '--' + s, s === 'b' ? [6, 3] : undefined, 0.75)]),
         line(words.chargeCold, '--dark-hours', [2, 2], 1), line(words.chargeHot, '--dark-hours', [2, 2], 1)],
     }), words.cellsTitle);

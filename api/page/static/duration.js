@@ -20,6 +20,7 @@ export class Duration extends Part {
   }
 
   show(picture) {
+    if (!picture.more) return;
     const at = Array.from({ length: points + 1 }, (_, i) => i / points);
     const curves = sides.map((s) => {
       const sorted = Float32Array.from(picture.hours[s].soc).sort().reverse();

@@ -71,7 +71,7 @@ export class Form {
     const { facts, question } = this.context;
     if (path === 'place') return question.places.map((p) => [p.key, words.placeName(p)]);
     if (!keyKinds[path]) return null;
-    const entries = facts.kinds(keyKinds[path]).map((e) => [e.key, e.title]);
+    const entries = facts.kinds(keyKinds[path]).map((e) => [e.key, words.shortTitle(e.title)]);
     return path === 'load.key' ? [[undefined, words.ownLoad], ...entries] : entries;
   }
 
@@ -98,8 +98,7 @@ export class Form {
     const at = new Map([...this.fields.keys()].map((path) => [path, []]));
     const elsewhere = [];
     for (const f of list) {
-      let path = f.path;
-      while (path && !at.has(path)) path = path.slice(0, Math.max(0, path.lastIndexOf('.')));
+      const path = nearest(f.path, at);
       if (path) at.get(path).push(f.text);
       else elsewhere.push(f);
     }
@@ -110,6 +109,16 @@ export class Form {
     }
     return elsewhere;
   }
+}
+
+// nearest is the field at a path, at the key of the catalogue entry that the value
+// came from, or above; '' for none.
+function nearest(path, fields) {
+  for (; path; path = path.slice(0, Math.max(0, path.lastIndexOf('.')))) {
+    if (fields.has(path)) return path;
+    if (fields.has(path + '.key')) return path + '.key';
+  }
+  return '';
 }
 
 // GeneratorField says whether there is a generator at all.

@@ -22,7 +22,7 @@ import { words } from './strings.js';
 import { mainColumns, moreColumns, readHours } from './hours.js';
 
 const at = (id) => document.getElementById(id);
-const calm = 12; // ms without another change before the service is asked
+const calm = 4; // ms in which several changes count as one
 const rest = 350; // ms of rest before the columns of the lower charts are fetched
 const addressRest = 250;
 
@@ -34,6 +34,8 @@ async function start() {
   const page = new Page(context);
   page.ask();
 }
+
+const scroll = (e, block) => e.scrollIntoView({ block, behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
 
 class Page {
   constructor(context) {
@@ -52,7 +54,7 @@ class Page {
     const week = new Week();
     const choose = (hour) => {
       week.choose(hour);
-      week.root.scrollIntoView({ block: 'nearest', behavior: matchMedia('(prefers-reduced-motion: reduce)').matches ? 'auto' : 'smooth' });
+      scroll(week.root, 'nearest');
     };
     this.verdict = new Verdict(context.units);
     this.parts = [this.verdict, new Figures(context.units, context.facts), new Findings(), new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(choose), week,
@@ -64,7 +66,15 @@ class Page {
     fill(at('answer'), element('h2', { id: 'answer-title' }, words.answerTitle), this.elsewhere, this.status, this.answer);
     this.asker = new Asker((q, signal) => this.picture(q, signal), (error) => this.trouble(error));
     this.form.update();
+    for (const id of ['skip', 'glance']) at(id).addEventListener('click', (e) => this.toAnswer(e));
     addEventListener('hashchange', () => this.addressChanged());
+  }
+
+  // toAnswer goes to the answer and leaves the address, which holds the question.
+  toAnswer(event) {
+    event.preventDefault();
+    at('answer').focus({ preventScroll: true });
+    scroll(at('answer'), 'start');
   }
 
   change(path, value) {
@@ -87,7 +97,7 @@ class Page {
 
   addressChanged() {
     const { question } = this.context;
-    if (location.hash === '#answer' || same(location.hash.slice(1), this.address ?? '')) return;
+    if (same(location.hash.slice(1), this.address ?? '')) return;
     question.read(location.hash);
     this.changed();
   }
@@ -121,13 +131,11 @@ class Page {
 
   // picture asks for one comparison and draws it, the numbers first.
   async picture(asked, signal) {
-    const comparison = await postJSON('/v1/comparisons', asked.body(await this.weatherOf(asked.place)), signal);
+    const comparison = await postJSON('/v1/comparisons?detail=months,events,hours&columns=' + mainColumns, asked.body(await this.weatherOf(asked.place)), signal);
     const answers = Object.fromEntries(comparison.candidates.map((c) => [c.candidate, c.answer]));
-    const detail = (query) => Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${answers[s].hash}?detail=${query}`, { signal })));
-    const [hours, months, events] = await Promise.all([detail('hours&columns=' + mainColumns), detail('months'), detail('events')]);
-    const by = (list, read) => Object.fromEntries(sides.map((s, i) => [s, read(list[i])]));
+    const by = (read) => Object.fromEntries(sides.map((s) => [s, read(answers[s])]));
     const picture = { answers, figures: comparison.figures, notes: comparison.notes, year: asked.year, banks: asked.banks, assumed: assumptions(answers), window: this.window(),
-      hours: by(hours, (a) => readHours(a.hours, asked.year)), months: by(months, (a) => a.months), events: by(events, (a) => a.events), more: null };
+      hours: by((a) => readHours(a.hours, asked.year)), months: by((a) => a.months), events: by((a) => a.events), more: null };
     this.show(picture, asked);
     clearTimeout(this.resting);
     this.resting = setTimeout(() => this.showMore(picture), rest);
@@ -142,6 +150,7 @@ class Page {
     this.answer.classList.remove('stale');
     for (const part of this.parts) part.show(picture);
     this.verdict.took.textContent = words.computing(Math.round(performance.now() - asked.begin));
+    at('glance').hidden = false;
     at('glance').textContent = words.glance(...sides.map((s) => `${round(picture.answers[s].figures.downtime_h)} h`));
     document.documentElement.dataset.pictures = Number(document.documentElement.dataset.pictures ?? 0) + 1;
   }
@@ -152,7 +161,7 @@ class Page {
       const more = await Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${picture.answers[s].hash}?detail=hours&columns=${moreColumns}`)));
       if (this.current !== picture) return;
       picture.more = Object.fromEntries(sides.map((s, i) => [s, Object.fromEntries(more[i].hours.columns.map((c) => [c.name, c.values]))]));
-      for (const part of this.parts) if (part instanceof Week || part instanceof Cells) part.show(picture);
+      for (const part of this.parts) if (part instanceof Week || part instanceof Cells || part instanceof Duration) part.show(picture);
     } catch (error) {
       if (!(error instanceof Away || error instanceof Refused)) throw error; // the next picture asks again
     }
@@ -190,7 +199,7 @@ class Page {
   refused(problem) {
     const faults = problem.faults.map((f) => ({ path: pathOf(f.pointer), pointer: f.pointer, text: words.fault(f) }));
     const left = this.form.faults(faults);
-    this.status.textContent = faults.length > 0 ? words.refused(faults.length) : problem.detail ?? problem.title;
+    this.status.textContent = faults.length > 0 ? words.refused(faults.length, Boolean(this.current)) : problem.detail ?? problem.title;
     this.elsewhere.hidden = left.length === 0;
     fill(this.elsewhere, element('p', {}, words.elsewhere), element('ul', {}, left.map((f) => element('li', {}, element('code', {}, f.path || f.pointer || '/'), ' ', f.text))));
   }

@@ -6,10 +6,9 @@ import { sides } from './question.js';
 import { monthNames, round } from './units.js';
 import { words } from './strings.js';
 
-const wide = 24;
-const gap = 8;
-const high = 140;
-const left = 34;
+const gap = 6;
+const high = 150;
+const left = 40;
 
 // Months stacks layers, each [name, text, kWh of a month].
 export class Months extends Part {
@@ -17,10 +16,20 @@ export class Months extends Part {
     super(title, note);
     this.layers = layers;
     this.drawing = element('div');
+    this.width = 700;
+    new ResizeObserver(() => this.resize()).observe(this.drawing);
     fill(this.body, this.drawing, legend(layers.map(([name, text]) => [name, text])));
   }
 
+  // resize draws again in another width: text keeps its size.
+  resize() {
+    if (!this.drawing.clientWidth || this.width === this.drawing.clientWidth) return;
+    this.width = this.drawing.clientWidth;
+    if (this.picture) this.show(this.picture);
+  }
+
   show(picture) {
+    this.picture = picture;
     const months = picture.months;
     const value = (s, m, layer) => layer[2](months[s][m]);
     const total = (s, m) => this.layers.reduce((sum, layer) => sum + value(s, m, layer), 0);
@@ -28,8 +37,9 @@ export class Months extends Part {
     const most = Math.max(1, ...sides.flatMap((s) => months[s].map((_, m) => total(s, m))));
     const step = niceStep(most / 3);
     const top = Math.ceil(most / step) * step;
-    const width = left + n * (2 * wide + gap);
-    const svg = element('svg', { viewBox: `0 -8 ${width} ${high + 40}`, role: 'img', class: 'stack', aria: { label: this.root.firstChild.textContent } });
+    const { width } = this;
+    const wide = Math.max(4, ((width - left) / n - gap) / 2);
+    const svg = element('svg', { viewBox: `0 -8 ${width} ${high + 40}`, width, height: high + 40, role: 'img', class: 'stack', aria: { label: this.root.firstChild.textContent } });
     for (let v = 0; v <= top + 1e-9; v += step) {
       const y = high - (high * v) / top;
       svg.append(element('line', { x1: left - 4, x2: width, y1: y, y2: y, class: 'rule' }), element('text', { x: left - 8, y: y + 4, class: 'axis end' }, round(v)));
@@ -73,7 +83,7 @@ export const servedMonths = () => new Months(words.monthsTitle, words.monthsNote
 export const solarMonths = () => new Months(words.sunTitle, words.sunNote, [
   ['from-sun', words.sinks.load, (m) => m.books.solar_to_load_kwh],
   ['from-bank', words.sinks.bank, (m) => m.books.solar_to_bank_kwh],
-  ['from-generator', words.sinks.loss, (m) => m.books.solar_loss_kwh],
+  ['loss', words.sinks.loss, (m) => m.books.solar_loss_kwh],
   ['spare', words.sinks.full, (m) => m.curtailed_by_cause_kwh.bank_full],
-  ['unserved', words.sinks.refused, refusals],
+  ['limited', words.sinks.refused, refusals],
 ]);

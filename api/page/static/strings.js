@@ -1,6 +1,9 @@
 // Every word that the page says, in English. A translation is another file with
 // the same names.
 
+// locale writes numbers and dates.
+export const locale = 'en-GB';
+
 export const words = {
   haveTitle: 'What you have',
   banksTitle: 'Two banks',
@@ -15,6 +18,7 @@ export const words = {
   copyBank: 'Make B like A',
   swapBanks: 'Swap A and B',
   startAgain: 'Start again from the field station',
+  shortTitle: (title) => title.replace(' LFP module', '').replace(' disconnect', '').replace(/^Inverter-charger for (.*)/, '$1'),
   ownLoad: 'Field station',
   hasGenerator: 'There is a generator',
   withoutGenerator: 'no generator',
@@ -39,9 +43,12 @@ export const words = {
   loading: 'Asking for the first year …',
   away: (s) => `The service does not answer. Your inputs are kept; asking again in ${s} s.`,
   awayNow: 'The service does not answer. Your inputs are kept; asking again.',
-  refused: (n) => (n === 1 ? 'One value is refused. The answer below is to the last question that was accepted.' : `${n} values are refused. The answer below is to the last question that was accepted.`),
+  refused: (n, answered) => `${n === 1 ? 'One value is' : `${n} values are`} refused.${answered ? ' The answer below is to the last question that was accepted.' : ''}`,
   elsewhere: 'Not at a field on this page:',
-  fault: (f) => [f.message + '.', f.allowed ? `Allowed: ${f.allowed}${f.unit && !f.allowed.includes(f.unit) ? ' ' + f.unit : ''}.` : ''].filter(Boolean).join(' ').replace(/^./, (c) => c.toUpperCase()).replaceAll('..', '.'),
+  fault: (f) => {
+    const unit = f.unit && (/[,;]/.test(f.allowed) ? ` (${f.unit})` : ` ${f.unit}`);
+    return `${f.message}.${f.allowed ? ` Allowed: ${f.allowed}${unit ?? ''}.` : ''}`.replace(/^./, (c) => c.toUpperCase());
+  },
   broken: 'The page could not be started:',
 
   // Headline.
@@ -53,7 +60,7 @@ export const words = {
   never: (better, worse, h) => `Bank ${better} never leaves the site dark; bank ${worse} does for ${h}.`,
   generatorLess: (who, h, fuel) => `With bank ${who} the generator runs ${h} less and burns ${fuel} less.`,
   generatorSame: 'The generator runs about as long with either.',
-  harmed: (who, h) => `Bank ${who} charges its cells for ${h} with more than they allow in the cold: that is damage, and part of what it gains is bought with it.`,
+  harmed: (who, h, gains) => `Bank ${who} charges its cells for ${h} with more than they allow in the cold: that is damage${gains ? ', and what it gains is bought with it' : ''}.`,
   oneYear: 'One typical year has no bad winter in it: expect darker years.',
   computing: (ms) => `Two years simulated and drawn in ${ms} ms.`,
 
@@ -63,6 +70,7 @@ export const words = {
   figure: 'Figure',
   difference: 'B against A',
   same: 'the same',
+  points: 'points',
   lessMore: (text, more) => `${text} ${more ? 'more' : 'less'}`,
   earlierLater: 'another day',
   noValue: '–',
@@ -90,6 +98,7 @@ export const words = {
   earlier: 'A week earlier',
   later: 'A week later',
   worst: 'The worst week',
+  when: 'When',
   soc: 'State of charge',
   lowestSoC: 'lowest state of charge',
   voltage: 'Voltage at the bank',
@@ -101,8 +110,8 @@ export const words = {
   sunTitle: 'Where the solar went',
   sunNote: 'kWh a month; bank A on the left of each pair, bank B on the right.',
   sinks: { load: 'to consumers', bank: 'into the bank', loss: 'lost in chargers', full: 'not needed: the bank was full', refused: 'refused by a limit' },
-  refusedTitle: 'What refused the sun',
-  refusedNote: 'kWh in the year that the array could have made and nothing took, by the limit that refused it.',
+  refusedTitle: 'Why sun was not taken',
+  refusedNote: 'kWh in the year that the array could have made and nothing took, by what held it back.',
   noRefused: 'All the sun was taken.',
   durationTitle: 'How full, how often',
   durationNote: 'State of charge against the part of the year in which it is at least that.',

@@ -1,7 +1,9 @@
 // Units as people read them. Requests and answers are metric; what is shown may
 // be in US units, and fractions are shown in per cent.
 
-// shown has, by metric unit: the US unit, its factor, and what is added.
+import { locale } from './strings.js';
+
+// american has, by metric unit: the US unit, its factor, and what is added.
 const american = {
   'l': ['gal', 1 / 3.785411784, 0], // US liquid gallon, exact
   'm': ['ft', 1 / 0.3048, 0],
@@ -9,6 +11,9 @@ const american = {
   'kg': ['lb', 1 / 0.45359237, 0],
   'm/s': ['mph', 1 / 0.44704, 0],
 };
+
+// named are the units of figures and inputs whose names do not end in one.
+const named = { 'load.scale_to_kwh_per_day': 'kWh', years_to_80_pct: 'years' };
 
 // differences are temperatures that are no point on the scale.
 const differences = /(_above_outdoor|_swing)_c$/;
@@ -20,9 +25,10 @@ export class Units {
 
   // scale is how a member is shown: its unit, factor and offset.
   scale(name, unit) {
+    unit ||= named[name] ?? '';
     if (!unit && /(^|[._])(fraction)$/.test(name)) return { unit: '%', factor: 100, offset: 0 };
     const us = this.system === 'us' && american[unit];
-    if (!us) return { unit: unit === '°' ? '°' : unit, factor: 1, offset: 0 };
+    if (!us) return { unit, factor: 1, offset: 0 };
     return { unit: us[0], factor: us[1], offset: differences.test(name) ? 0 : us[2] };
   }
 
@@ -40,11 +46,11 @@ export class Units {
     const scale = this.scale(name, unit);
     const text = round(this.show(scale, x));
     if (scale.unit === '') return text;
-    return scale.unit === '%' || scale.unit.startsWith('°') ? `${text} ${scale.unit}` : `${text} ${scale.unit}`;
+    return `${text}\u00a0${scale.unit}`;
   }
 }
 
-const formats = [0, 1, 2].map((digits) => new Intl.NumberFormat('en', { maximumFractionDigits: digits, minimumFractionDigits: 0 }));
+const formats = [0, 1, 2].map((digits) => new Intl.NumberFormat(locale, { maximumFractionDigits: digits, minimumFractionDigits: 0 }));
 
 // round writes three significant digits at most behind the point, and no decimals
 // from 10 up: a year on thresholds is not known better.
@@ -54,16 +60,17 @@ export function round(x) {
 }
 
 // exact writes a number as it was given.
-export const exact = (x) => String(x).replace('-', '−');
+const everyDigit = new Intl.NumberFormat(locale, { maximumFractionDigits: 12 });
+export const exact = (x) => everyDigit.format(x).replace('-', '−');
 
 // hours of the year as a date, from the calendar year of the rows.
 export function moment(year, hour) {
   return new Date(Date.UTC(year, 0, 1) + hour * 3600e3);
 }
 
-const dateFormat = new Intl.DateTimeFormat('en', { day: 'numeric', month: 'short', timeZone: 'UTC' });
-const monthFormat = new Intl.DateTimeFormat('en', { month: 'short', timeZone: 'UTC' });
-const weekdayFormat = new Intl.DateTimeFormat('en', { weekday: 'short', day: 'numeric', month: 'short', timeZone: 'UTC' });
+const dateFormat = new Intl.DateTimeFormat(locale, { day: 'numeric', month: 'short', timeZone: 'UTC' });
+const monthFormat = new Intl.DateTimeFormat(locale, { month: 'short', timeZone: 'UTC' });
+const weekdayFormat = new Intl.DateTimeFormat(locale, { weekday: 'short', day: 'numeric', month: 'short', timeZone: 'UTC' });
 
 export const dayName = (date) => dateFormat.format(date);
 export const weekdayName = (date) => weekdayFormat.format(date);

@@ -45,7 +45,7 @@ export class Verdict {
     const litres = f[other[runs]].fuel_l - f[runs].fuel_l;
     if (hours >= 1 && litres > 0) out.push(words.generatorLess(words.letter[runs], q('generator_h', 'h', hours), q('fuel_l', 'l', litres)));
     else if (f.a.generator_h > 0 && f.b.generator_h > 0 && hours < 1) out.push(words.generatorSame);
-    for (const s of sides) if (f[s].charged_too_cold_h > 0) out.push(words.harmed(words.letter[s], q('charged_too_cold_h', 'h', f[s].charged_too_cold_h)));
+    for (const s of sides) if (f[s].charged_too_cold_h > 0) out.push(words.harmed(words.letter[s], q('charged_too_cold_h', 'h', f[s].charged_too_cold_h), f[s].downtime_h < f[other[s]].downtime_h));
     return out;
   }
 
@@ -97,7 +97,9 @@ export class Figures extends Part {
   difference(row) {
     const { a, b } = row.values;
     if (typeof a !== 'number' || typeof b !== 'number') return a === b || !a || !b ? '' : words.earlierLater;
-    const text = this.units.quantity(row.figure === 'lowest_cell_c' || row.figure === 'highest_cell_c' ? 'seasonal_swing_c' : row.figure, row.unit ?? '', Math.abs(b - a));
+    // A difference of temperatures is no temperature, and one of per cents counts points.
+    const name = /^(lowest|highest)_cell_c$/.test(row.figure) ? 'seasonal_swing_c' : row.figure;
+    const text = this.units.quantity(name, row.unit ?? '', Math.abs(b - a)).replace('%', words.points);
     return Number.parseFloat(text) === 0 ? words.same : words.lessMore(text, b > a);
   }
 }

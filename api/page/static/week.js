@@ -5,12 +5,17 @@ import { element, fill, table } from './element.js';
 import { Part } from './part.js';
 import { Plot, lines } from './plot.js';
 import { sides } from './question.js';
-import { clock, moment, round, weekdayName } from './units.js';
+import { clock, dayName, moment, round, weekdayName } from './units.js';
 import { words } from './strings.js';
 
 const days = 7;
 
-const timeAxis = { values: [[86400, '{WWW} {D} {MMM}', null, null, null, null, null, null, 1], [3600 * 6, '{HH}:00', '\n{WWW} {D}', null, null, null, null, null, 1], [3600, '{HH}:00', '\n{WWW} {D}', null, null, null, null, null, 1]] };
+// A line at each midnight, with the day that begins.
+const timeAxis = {
+  splits: (u) => Array.from({ length: days }, (_, d) => u.data[0][0] + 86400 * d),
+  values: (u, splits) => splits.map((s) => (u.width < 480 ? dayName : weekdayName)(new Date(s * 1000))),
+  align: 1, size: 24,
+};
 
 export class Week extends Part {
   constructor() {
@@ -19,7 +24,7 @@ export class Week extends Part {
     const sync = { cursor: { sync: { key: 'week' } } };
     const percent = (_, v) => (v === null || v === undefined ? words.noValue : `${round(v)} %`);
     const with1 = (unit) => (_, v) => (v === null || v === undefined ? words.noValue : `${round(v)} ${unit}`);
-    const x = { value: '{WWW} {D} {MMM}, {HH}:00', label: '' };
+    const x = { value: (_, t) => (t === null || t === undefined ? words.noValue : `${weekdayName(new Date(t * 1000))}, ${clock(new Date(t * 1000))}`), label: words.when };
     this.plots = {
       soc: new Plot(190, () => ({ ...sync, scales: { x: { time: true }, y: { range: [0, 100] } }, axes: [timeAxis, { values: (_, t) => t.map((v) => `${v} %`), size: 52 }], series: [x, ...lines(words.letter, percent)] }), words.soc),
       voltage: new Plot(170, () => ({ ...sync, scales: { x: { time: true } }, axes: [timeAxis, { values: (_, t) => t.map((v) => `${v} V`), size: 52 }], series: [x, ...lines(words.letter, (_, v) => (v === null || v === undefined ? words.noValue : `${v.toFixed(1)} V`))] }), words.voltage),
