@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"bankyear/api/document"
 	"bankyear/sim/fault"
@@ -103,10 +104,18 @@ func (r *ComparisonRequest) check() fault.Faults {
 func (cs *Cases) candidates(r *ComparisonRequest, out *comparison, faults fault.Faults) fault.Faults {
 	known := faults
 	seen := map[string]bool{}
+	ofBase := sync.OnceValue(func() map[string]bool {
+		_, found := cs.Prepare(r.Base, nil)
+		all := map[string]bool{}
+		for _, f := range found {
+			all[f.Pointer+"\n"+f.Message] = true
+		}
+		return all
+	})
 	for _, name := range slices.Sorted(maps.Keys(r.Candidates)) {
 		patch := r.Candidates[name]
 		c, found := cs.Prepare(document.Merge(r.Base, patch), nil)
-		for _, f := range document.Beyond(known, origin(found, name, patch)) {
+		for _, f := range document.Beyond(known, origin(found, name, patch, ofBase)) {
 			if key := f.Pointer + "\n" + f.Message; !seen[key] {
 				seen[key] = true
 				faults = append(faults, f)
@@ -129,13 +138,14 @@ func rank(c candidate) int {
 	return 1
 }
 
-// origin moves the faults of a merged document to where each value came from:
-// the candidate's patch or the base.
-func origin(faults fault.Faults, name string, patch *document.Node) fault.Faults {
+// origin moves the faults of a merged document to where each came from: the
+// candidate when its patch sets the value or the base alone has no such fault (a
+// module by another key does not suit the inverter), else the base.
+func origin(faults fault.Faults, name string, patch *document.Node, ofBase func() map[string]bool) fault.Faults {
 	out := slices.Clone(faults)
 	for i, f := range out {
 		tokens := []string{"base"}
-		if changes(patch, f.Pointer) {
+		if changes(patch, f.Pointer) || !ofBase()[f.Pointer+"\n"+f.Message] {
 			tokens = []string{"candidates", name}
 		}
 		out[i].Pointer = fault.New().At(tokens...).Pointer() + f.Pointer

@@ -87,6 +87,7 @@ func TestCompare_Faults(t *testing.T) {
 		"unknown in a patch":    {`{"base":{},"candidates":{"b":{"bnak":{}}}}`, []string{"/candidates/b/bnak"}},
 		"a patch that is text":  {`{"base":{},"candidates":{"b":"two"}}`, []string{"/candidates/b"}},
 		"removed by a patch":    {`{"base":{"site":{}},"candidates":{"b":{"site":null}}}`, []string{"/candidates/b/site"}},
+		"brought by a key":      {`{"base":` + string(text(t, complete(t))) + `,"candidates":{"a":{},"b":{"bank":{"module":{"key":"lfp_8s_100ah"}}}}}`, []string{"/candidates/b/bank/settings/absorb_v"}},
 		"duplicate in the text": {`{"base":{},"candidates":{"b":{},"b":{}}}`, []string{"/candidates/b"}},
 		"no candidates":         {`{"base":{},"candidates":{}}`, []string{"/candidates"}},
 		"missing":               {`{}`, []string{"/base", "/candidates"}},
