@@ -9,6 +9,7 @@ type Reason uint8
 const (
 	NoReason       Reason = iota
 	ByLink                // refused for a lost link
+	ByModule              // modules that were out of service
 	ByCold                // refused by cells too cold, as a request or as a trip
 	ByHot                 // refused by cells too hot
 	ByGenerator           // a generator that did not start
@@ -20,7 +21,7 @@ const (
 	reasonCount
 )
 
-var reasonNames = [reasonCount]string{"", "link_loss", "charge_blocked_cold", "charge_blocked_hot", "generator_failed", "no_fuel", "no_start_hours",
+var reasonNames = [reasonCount]string{"", "link_loss", "module_out", "charge_blocked_cold", "charge_blocked_hot", "generator_failed", "no_fuel", "no_start_hours",
 	"estimate_wrong", "ceiling", "low_sun"}
 
 // String is the reason's name in every answer.
@@ -77,6 +78,9 @@ func (m *machine) because(cause Cause) Reason {
 	e[ByCeiling] = b.curtailed[ChargeCeiling] + b.curtailed[ChargerLimit] + b.curtailed[VoltageTaper]
 	missing := m.p.qMax*m.openCircuit() - m.q*m.openCircuit() // what the bank lacks of full
 	e[ByLowSun] = min(max(0, b.load-b.sun), missing)
+	if m.p != m.whole { // what the missing modules would have held
+		e[ByModule] = (m.whole.qMax - m.p.qMax) * m.openCircuit()
+	}
 	for _, r := range []Reason{ByGenerator, ByFuel, ByNoStartHours} {
 		e[r] = min(b.kept[r], missing)
 	}

@@ -117,6 +117,13 @@ func (m *machine) stress(s *stretch) {
 	if m.down {
 		l.linkS += s.tau
 	}
+	switch m.out.phase {
+	case outUnseen:
+		m.out.unseenS += s.tau
+		m.out.outS += s.tau
+	case outSeen:
+		m.out.outS += s.tau
+	}
 	switch f.blocked {
 	case TooCold:
 		l.blockedColdS += s.tau

@@ -24,12 +24,18 @@ func Compile(s *System, w *weather.Year, l *Load) *Plan {
 	}
 	p.inverter = compileInverter(&s.Inverter)
 	p.sky = compileSky(s, w, l, &p.inverter)
+	compileElectrical(p, s, w)
+	compileFewer(p, s, w)
+	return p
+}
+
+// compileElectrical makes everything but the rows.
+func compileElectrical(p *Plan, s *System, w *weather.Year) {
 	compileCells(p, s)
 	compileHeat(p, s)
 	compileLimits(p, s)
 	compileSources(p, s)
 	compileRules(p, s, w)
-	return p
 }
 
 // compileSky makes the rows: what the sun gives, what the load asks, and the

@@ -34,13 +34,14 @@ type status struct {
 	inverter                          inverterState
 	generator                         genPhase
 	down, lost, full, shed, warm      bool
+	out                               outPhase
 	floatS, floatG, floor, prohibited bool
 }
 
 func (m *machine) status() status {
 	return status{
 		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, why: m.why, inverter: m.inv,
-		generator: m.gen.phase, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn,
+		generator: m.gen.phase, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, out: m.out.phase,
 		floatS: !m.following() && m.stages[0].float, floatG: !m.following() && m.stages[1].float, floor: m.floorHit, prohibited: m.gen.kept != NoReason,
 	}
 }
@@ -77,6 +78,9 @@ func (r *recorder) watch(m *machine) {
 		case was.tripped&^now.tripped&bit != 0:
 			note("disconnect closes", tripNames[k])
 		}
+	}
+	if was.out != now.out {
+		note([...]string{allIn: "", outUnseen: "modules drop out", outSeen: "modules are found missing", backIn: "modules are back"}[now.out], "")
 	}
 	turn(was.asleep, now.asleep, "bank falls asleep", "bank is woken")
 	turn(was.floor, now.floor, "cells give no more at their temperature", "")

@@ -39,7 +39,7 @@ func (m *machine) year() *Year {
 
 func (m *machine) figures(l *ledger) Figures {
 	const h, kwh = 1. / 3600, 1 / 3.6e6
-	p, o, x, c := m.p, &m.outage, &m.extreme, &m.counts
+	p, o, x, c := m.whole, &m.outage, &m.extreme, &m.counts
 	f := Figures{
 		DowntimeH: l.downS * h, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), h),
 		DarkNights: m.night.count, Outages: o.long, ShortOutages: o.short, LongestOutageH: o.longest * h,
@@ -50,7 +50,7 @@ func (m *machine) figures(l *ledger) Figures {
 		ChargedTooColdH: l.coldS * h, ChargedTooColdAh: l.coldAs * h,
 		CurtailedKWh: l.curtailed * kwh, CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), kwh),
 		LowestSoC: x.lowSoC, LowestSoCAt: p.sky.date(x.lowAt), SoCErrorMax: x.socError,
-		ChargeBlockedColdH: l.blockedColdS * h, ChargeBlockedHotH: l.blockedHotS * h, AtCeilingH: l.ceilingS * h, LinkDownH: l.linkS * h,
+		ChargeBlockedColdH: l.blockedColdS * h, ChargeBlockedHotH: l.blockedHotS * h, AtCeilingH: l.ceilingS * h, LinkDownH: l.linkS * h, ModulesOutH: m.out.outS * h, UnnoticedH: m.out.unseenS * h,
 		HoursTouched: m.night.touched, LowestCellC: x.coldC, HighestCellC: x.hotC, HighestModuleA: x.chargeA / p.modules,
 	}
 	if p.ageByC != nil {

@@ -11,6 +11,7 @@ import (
 // start; the settling days have negative times.
 type machine struct {
 	p       *Plan
+	whole   *Plan // with every module in service
 	now     float64
 	counted bool // the settling days are over
 	row     *row
@@ -31,6 +32,7 @@ type machine struct {
 
 	timers
 	link
+	out moduleOut
 	guard
 	latch
 	sleep
@@ -99,7 +101,7 @@ func (p *Plan) Run(hours bool) *Year {
 }
 
 func newMachine(p *Plan) *machine {
-	m := &machine{p: p, q: p.initialQ, soc: p.initialQ / p.qMax, celsius: p.sky.rows[0].envC}
+	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, celsius: p.sky.rows[0].envC}
 	m.timers.clear()
 	m.books = new(ledger)
 	m.locate()

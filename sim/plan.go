@@ -16,6 +16,7 @@ type Plan struct {
 	heat
 	stepS   float64 // longest internal step
 	located bool    // look for events in every segment: for tests
+	fewer   *fewer  // the bank while modules are out; nil when none drop out
 }
 
 // row is one interval of the year, with everything in it that the state of the

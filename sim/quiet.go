@@ -155,6 +155,9 @@ func (m *machine) settled() bool {
 	if m.timers.running(tClock) {
 		permanent++
 	}
+	if m.timers.running(tModule) {
+		permanent++
+	}
 	return m.timers.count == permanent && m.tripped == 0 && !m.down && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.coldWindow && !m.hotWindow &&
 		!m.coldDischarge && !m.hotDischarge && !m.heaterOn && !m.floorHit && !m.peaking

@@ -25,6 +25,9 @@ func (m *machine) segment(end float64) {
 	if f.dark && m.outage.cause == NoCause {
 		m.outage.begin(m, m.darkCause(&f))
 		m.set(tVisit, m.nextVisit())
+		if m.out.phase == outUnseen {
+			m.set(tModule, m.now+dwellS) // somebody looks
+		}
 	}
 	m.calm = m.settled()
 	m.advance(&f, min(end, m.soonest()))
@@ -36,6 +39,7 @@ func (m *machine) transitions(f *flow) bool {
 	m.follow(f.volts)
 	m.watchFloor()
 	changed := m.linkStep()
+	changed = m.moduleStep() || changed
 	changed = m.windowStep() || changed
 	changed = m.protectStep(f) || changed
 	changed = m.sleepStep() || changed

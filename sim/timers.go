@@ -20,6 +20,7 @@ const (
 	tMinV         // inverter's lowest voltage
 	tSleep        // the modules fall asleep
 	tVisit        // somebody is on site
+	tModule       // modules drop out, are found missing, are back
 	tInverter     // inverter is back
 	tOverload     // inverter gives up
 	tPeak         // discharge over-current trips

@@ -49,6 +49,8 @@ type Figures struct {
 	ChargeBlockedHotH  float64            `json:"charge_blocked_hot_h" doc:"Likewise, hot cells."`
 	AtCeilingH         float64            `json:"at_charge_ceiling_h" doc:"Time in which the charge ceiling held the current back."`
 	LinkDownH          float64            `json:"link_down_h" doc:"Time in which the data link was down."`
+	ModulesOutH        float64            `json:"modules_out_h" doc:"Time in which modules were out of service."`
+	UnnoticedH         float64            `json:"unnoticed_h" doc:"Of this, until anybody knew."`
 	HoursTouched       int                `json:"downtime_hours_touched" doc:"Clock intervals with any downtime."`
 	LowestCellC        float64            `json:"lowest_cell_c" doc:"Lowest cell temperature."`
 	HighestCellC       float64            `json:"highest_cell_c" doc:"Highest cell temperature."`

@@ -23,6 +23,14 @@ func (s *Spec) Check(c fault.Collector) {
 			c.At("link_faults", "listed", strconv.Itoa(i), "start").Add(fault.Start, "a local time such as 2025-01-15T08:00", "", "is not a local time")
 		}
 	}
+	if o := &s.ModulesOut; o.Modules > 0 {
+		if _, err := o.At(); err != nil {
+			c.At("modules_out", "start").Add(o.Start, "a local time such as 2025-01-15T08:00", "", "is not a local time")
+		}
+		if o.Modules >= s.Modules {
+			c.At("modules_out", "modules").Add(o.Modules, fmt.Sprintf("below the bank's %d", s.Modules), "modules", "leave none in service")
+		}
+	}
 	e := &s.Enclosure
 	above(c.At("enclosure"), "heater_off_c", e.HeaterOffC, "heater_on_c", e.HeaterOnC)
 	k := s.Estimate.Kind

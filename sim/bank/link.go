@@ -2,9 +2,12 @@ package bank
 
 import "time"
 
-// linkFaultLayout is how a fault's start is written: local standard time
+// localLayout is how the start of a fault is written: local standard time
 // without zone.
-const linkFaultLayout = "2006-01-02T15:04"
+const localLayout = "2006-01-02T15:04"
 
 // At is the fault's local start.
-func (f *LinkFault) At() (time.Time, error) { return time.Parse(linkFaultLayout, f.Start) }
+func (f *LinkFault) At() (time.Time, error) { return time.Parse(localLayout, f.Start) }
+
+// At is the local time at which the modules drop out.
+func (o *ModulesOut) At() (time.Time, error) { return time.Parse(localLayout, o.Start) }

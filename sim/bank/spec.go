@@ -14,6 +14,7 @@ type Spec struct {
 	Link       Link       `json:"link" default:"{}" doc:"The data link and what happens without it."`
 	OnLinkLoss string     `json:"on_link_loss" enum:"bank_opens,all_stop,charge_stops,fall_back" default:"fall_back" doc:"What a data-linked bank and its chargers do once the link is lost." basis:"common practice"`
 	LinkFaults LinkFaults `json:"link_faults" default:"{}" doc:"When the link is down: listed, or at random."`
+	ModulesOut ModulesOut `json:"modules_out" default:"{}" doc:"Modules that drop out of service on a date."`
 	Enclosure  Enclosure  `json:"enclosure" default:"{}" doc:"What is around the bank."`
 	WokenBy    []string   `json:"woken_by" enum:"solar,generator,visit" minItems:"1" maxItems:"3" default:"[\"visit\"]" doc:"What wakes modules that sleep, if it puts voltage on their terminals." basis:"common practice"`
 	Estimate   Estimate   `json:"estimate" default:"{}" doc:"How the system estimates the state of charge."`
@@ -111,6 +112,15 @@ type LinkFaults struct {
 type LinkFault struct {
 	Start string  `json:"start" doc:"Local start without zone, such as 2025-01-15T08:00."`
 	Hours float64 `json:"hours" exclusiveMinimum:"0" maximum:"8784" doc:"Length."`
+}
+
+// ModulesOut is modules that drop out on a date, and come back once that was
+// found and repaired.
+type ModulesOut struct {
+	Modules     int     `json:"modules" minimum:"0" maximum:"63" default:"0" doc:"How many; 0 for none." basis:"none unless given"`
+	Start       string  `json:"start,omitzero" required:"false" doc:"Local time without zone, such as 2025-01-15T08:00."`
+	FoundAfterH float64 `json:"found_after_h" minimum:"0" maximum:"8784" default:"6" doc:"Until it is found over a data link; without one it is found at the next outage." basis:"common practice"`
+	RepairH     float64 `json:"repair_h" minimum:"0" maximum:"8784" default:"72" doc:"From then until they are back." basis:"common practice"`
 }
 
 // Enclosure is what is around the bank and the heater in it.

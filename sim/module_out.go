@@ -1,0 +1,106 @@
+package sim
+
+import (
+	"math"
+	"time"
+
+	"bankyear/sim/bank"
+	"bankyear/weather"
+)
+
+// outPhase is where modules that drop out are in their course.
+type outPhase uint8
+
+const (
+	allIn     outPhase = iota
+	outUnseen          // out, and nobody knows
+	outSeen            // out, found, and waiting for repair
+	backIn
+)
+
+// moduleOut is the state of modules that drop out of service.
+type moduleOut struct {
+	phase         outPhase
+	outS, unseenS float64 // time out of service, and of this unseen
+}
+
+// fewer is the plan while modules are out: the chargers' settings stay what they
+// were, and a shunt's counter keeps its capacity.
+type fewer struct {
+	plan              *Plan
+	atS, foundS, fixS float64 // when they drop out, and how long until found and until repaired
+}
+
+// compileFewer compiles the bank without the modules that drop out.
+func compileFewer(p *Plan, s *System, w *weather.Year) {
+	o := &s.Bank.ModulesOut
+	if o.Modules == 0 {
+		return
+	}
+	at, err := o.At()
+	if err != nil {
+		panic("sim: modules out not checked: " + err.Error())
+	}
+	less := *s
+	less.Bank.Modules -= o.Modules
+	less.Bank.ModulesOut = bank.ModulesOut{}
+	if less.Bank.Estimate.Kind == "shunt" && less.Bank.Estimate.AssumedAh == 0 {
+		less.Bank.Estimate.AssumedAh = s.Bank.Module.CapacityAh * float64(s.Bank.Modules)
+	}
+	q := &Plan{sky: p.sky, stepS: p.stepS}
+	q.inverter = p.inverter
+	compileElectrical(q, &less, w)
+	p.fewer = &fewer{plan: q, atS: at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds(),
+		foundS: o.FoundAfterH * 3600, fixS: o.RepairH * 3600}
+	q.fewer = p.fewer
+}
+
+// moduleStep takes modules out of the bank, and puts them back once they are
+// found missing and repaired. Charge goes and comes in proportion.
+func (m *machine) moduleStep() bool {
+	d := m.p.fewer
+	if d == nil || !m.counted {
+		return false
+	}
+	o := &m.out
+	switch o.phase {
+	case allIn:
+		if m.now < d.atS {
+			if !m.timers.running(tModule) {
+				m.set(tModule, d.atS)
+			}
+			return false
+		}
+		m.stop(tModule)
+		o.phase = outUnseen
+		m.exchange(d.plan)
+		if m.following() {
+			m.set(tModule, m.now+max(d.foundS, dwellS))
+		}
+	case outUnseen:
+		if !m.ended(tModule) {
+			return false
+		}
+		m.stop(tModule)
+		o.phase = outSeen
+		m.set(tModule, m.now+max(d.fixS, dwellS))
+	case outSeen:
+		if !m.ended(tModule) {
+			return false
+		}
+		o.phase = backIn
+		m.exchange(m.whole)
+	default:
+		return false
+	}
+	return true
+}
+
+// exchange goes on with another number of modules at the same state of charge.
+func (m *machine) exchange(p *Plan) {
+	soc := m.q / m.p.qMax
+	m.p = p
+	m.q = soc * p.qMax
+	m.knot = min(level(p.q[1:len(p.q)-1], m.q), len(p.g)-1)
+	m.lossW *= math.Min(1, p.modules/m.whole.modules)
+}
