@@ -246,11 +246,20 @@ func (f *flow) wayTo(v, sign float64) float64 {
 }
 
 // wayToCeiling is the way at which the current reaches a charge ceiling that
-// falls towards it, between the start and a way at which it is i1: by the secant.
+// falls towards it, between the start and a way at which it is i1: by the secant
+// between the nearest ways known before and beyond it.
 func (f *flow) wayToCeiling(x, i1 float64) float64 {
-	d0, d1 := f.ceilingA-f.current, f.ceilingA+f.c1*x-i1
-	at := x * d0 / (d0 - d1)
-	return at * d0 / (d0 - (f.ceilingA + f.c1*at - f.at(at)))
+	before, gap := 0., f.ceilingA-f.current
+	over := f.ceilingA + f.c1*x - i1
+	for range 3 {
+		at := before + (x-before)*gap/(gap-over)
+		if d := f.ceilingA + f.c1*at - f.at(at); d > 0 {
+			before, gap = at, d
+		} else {
+			x, over = at, d
+		}
+	}
+	return before + (x-before)*gap/(gap-over)
 }
 
 // offered is the power that the sources which are not shut off offer the bank
