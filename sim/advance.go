@@ -291,7 +291,8 @@ func (f *flow) offeredA() float64 {
 const justOffA = 1e-6
 
 // currentEvents considers the currents that decide at a voltage limit: where it
-// turns from discharge to charge, the tail, and the full currents.
+// turns from discharge to charge, the tail, the full currents, and the most and
+// the least that the sources can hold it with.
 func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
 	f, p := s.f, m.p
 	lo, hi := min(f.current, s.i1), max(f.current, s.i1)
@@ -308,6 +309,11 @@ func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
 	if most := f.offered()/f.v + f.offeredA(); s.i1 > most+justOffA { // the sources no longer hold the voltage
 		v := f.v - kneeV
 		i := f.offered()/v + f.offeredA()
+		consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
+	}
+	if s.i1 < -f.demand/f.v-justOffA { // nor does the bank need them for it: its resistance falls with its charge
+		v := f.v + kneeV
+		i := -f.demand / v
 		consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 	}
 }
