@@ -9,21 +9,34 @@ import (
 
 	"bankyear/api/document"
 	"bankyear/sim/fault"
+	"bankyear/weather"
 )
 
 // readParameters reads a query into a struct, by the same tags and as strictly
 // as a body: each parameter is a dotted path to a member, its value is read by
 // the member's type, and unknown and repeated parameters are faults.
 func readParameters(query url.Values, dst any) *Problem {
+	if faults := parameterFaults(query, dst); len(faults) > 0 {
+		return badParameters(faults)
+	}
+	return nil
+}
+
+// WeatherOptions reads what a weather file does not say of itself, by the names
+// of a query, such as site.latitude_deg. Pointers of the faults start at the
+// options.
+func WeatherOptions(query url.Values) (o weather.ReadOptions, faults fault.Faults) {
+	faults = parameterFaults(query, &o)
+	return o, faults
+}
+
+func parameterFaults(query url.Values, dst any) fault.Faults {
 	patch, faults := parametersOf(query, reflect.TypeOf(dst).Elem())
 	_, more := document.Decode(patch, dst)
 	faults = beyond(faults, more)
 	ranges := fault.New()
 	fault.CheckTags(ranges, dst)
-	if faults = beyond(faults, ranges.Faults()); len(faults) > 0 {
-		return badParameters(faults)
-	}
-	return nil
+	return beyond(faults, ranges.Faults())
 }
 
 // parametersOf is a query as a document of a type, as far as it can be read.

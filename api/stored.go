@@ -68,10 +68,10 @@ func shortHash(kind string, parts ...[]byte) string {
 	return kind + "-" + hex.EncodeToString(h.Sum(nil)[:16])
 }
 
-// describeWeather is what is stored of a reading beside its columns. Its id
+// DescribeWeather is what is stored of a reading beside its columns. Its id
 // covers all that an answer can depend on: the columns, and what the answer
 // lists as assumed.
-func describeWeather(r *weather.Reading) *StoredWeather {
+func DescribeWeather(r *weather.Reading) *StoredWeather {
 	y := r.Year
 	s := &StoredWeather{
 		Hash: y.Hash(), Format: r.Format, Site: y.Site, CalendarYear: y.CalendarYear, Dated: !isUndated(r), StepS: y.StepS, Rows: y.Len(),
@@ -119,7 +119,7 @@ func columnsOf(y *weather.Year) []namedColumn {
 
 // putWeather adds a reading to what is to be stored.
 func putWeather(b *store.Batch, r *weather.Reading) (*StoredWeather, error) {
-	s := describeWeather(r)
+	s := DescribeWeather(r)
 	head, err := json.Marshal(s)
 	if err != nil {
 		panic("api: stored weather: " + err.Error())
