@@ -1,6 +1,7 @@
 package api
 
 import (
+	"bytes"
 	"errors"
 	"io"
 	"mime"
@@ -20,23 +21,38 @@ func (s *Service) readBody(w http.ResponseWriter, r *http.Request) (body []byte,
 			return nil, nil, unsupportedMedia.problem("Content-Type is "+strconv.Quote(given)+"; send the header Content-Type: application/json.").with("Accept", media.JSON)
 		}
 	}
-	limit := s.config.MaxBodyBytes
-	coding := field(r, "Content-Encoding")
-	held := s.memory.hold()
-	defer func() {
-		if p != nil {
-			held.free()
-		}
-	}()
+	return s.readWhole(w, r)
+}
+
+// readUpload reads the body of any type whole, and decodes it when it is a
+// compressed file.
+func (s *Service) readUpload(w http.ResponseWriter, r *http.Request) (body []byte, free func(), p *Problem) {
+	raw, freeRaw, p := s.readWhole(w, r)
+	coding := media.CodingOf(raw)
+	if p != nil || coding == media.Identity {
+		return raw, freeRaw, p
+	}
+	defer freeRaw()
+	return s.decode(r, bytes.NewReader(raw), coding, -1)
+}
+
+func (s *Service) readWhole(w http.ResponseWriter, r *http.Request) (body []byte, free func(), p *Problem) {
+	return s.decode(r, http.MaxBytesReader(w, r.Body, s.config.MaxBodyBytes), field(r, "Content-Encoding"), r.ContentLength)
+}
+
+// decode reads from a content coding into memory that is held.
+func (s *Service) decode(r *http.Request, from io.Reader, coding string, announced int64) (body []byte, free func(), p *Problem) {
+	limit, held := s.config.MaxBodyBytes, s.memory.hold()
 	if !held.more(media.HoldsBytes(coding)) {
 		return nil, nil, noMemory()
 	}
-	z, err := media.NewReader(http.MaxBytesReader(w, r.Body, limit), coding)
+	z, err := media.NewReader(from, coding)
 	if err == nil {
 		defer z.Close()
-		body, err = readAll(z, limit, r.ContentLength, held)
+		body, err = readAll(z, limit, announced, held)
 	}
 	if err != nil {
+		held.free()
 		return nil, nil, bodyProblem(r, err, limit)
 	}
 	return body, held.free, nil

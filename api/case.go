@@ -34,6 +34,7 @@ type Cases struct {
 	// Open reads a file that a request names; nil where files cannot be named.
 	Open func(name string) (io.ReadCloser, error)
 
+	content *content // what was uploaded; nil where nothing is stored
 	skies   map[skyKey]skyResult
 	demands map[demandKey]demandResult
 }
@@ -70,12 +71,14 @@ func (cs *Cases) Read(raw []byte) (c *Case, faults fault.Faults, isJSON bool) {
 
 // Prepare takes a request's tree and the faults found while it was parsed.
 func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault.Faults) {
-	x := decode(tree, parsed)
+	given := tree.Get("load")
+	tree, missing := cs.withStoredLoad(tree)
+	x := decode(tree, append(slices.Clone(parsed), missing...))
 	r := x.request
 	sky, faults := cs.sky(r, tree)
 	x.add(faults)
-	demand, faults := cs.demand(r, tree, sky)
-	if !slices.ContainsFunc(x.structure, func(f fault.Fault) bool { return f.Pointer == "/load/key" }) {
+	demand, faults := cs.demand(r, given, sky)
+	if !slices.ContainsFunc(x.structure, func(f fault.Fault) bool { return f.Pointer == "/load/key" || f.Pointer == "/load/id" }) {
 		x.add(faults)
 	}
 	if sky != nil {
@@ -101,11 +104,7 @@ func (cs *Cases) sky(r *Request, tree *document.Node) (*sky, fault.Faults) {
 	if known, ok := cs.skies[key]; ok {
 		return known.sky, known.faults
 	}
-	at := place{calendarYear: r.CalendarYear, yearStated: key.calendarYear != nil}
-	if key.site != nil {
-		at.site = &r.Site
-	}
-	s, faults := r.Weather.read(at, cs.Open)
+	s, faults := r.Weather.read(placeOf(tree, r.Site, r.CalendarYear), sources{cs.Open, cs.content})
 	if cs.skies == nil {
 		cs.skies = map[skyKey]skyResult{}
 	}
@@ -114,15 +113,15 @@ func (cs *Cases) sky(r *Request, tree *document.Node) (*sky, fault.Faults) {
 }
 
 // demand builds the load; without weather it only tells what is wrong with it.
-func (cs *Cases) demand(r *Request, tree *document.Node, s *sky) (*demand, fault.Faults) {
+func (cs *Cases) demand(r *Request, given *document.Node, s *sky) (*demand, fault.Faults) {
 	if s == nil {
 		return nil, loadFaultsAlone(r)
 	}
-	key := demandKey{tree.Get("load"), s}
+	key := demandKey{given, s}
 	if known, ok := cs.demands[key]; ok {
 		return known.demand, known.faults
 	}
-	d, faults := buildLoad(&r.Load, s.year)
+	d, faults := cs.build(given, &r.Load.Spec, s)
 	if cs.demands == nil {
 		cs.demands = map[demandKey]demandResult{}
 	}

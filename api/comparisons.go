@@ -27,7 +27,7 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 		return nil, p
 	}
 	defer leave()
-	var cases Cases
+	cases := Cases{content: s.content}
 	x, faults, isJSON := cases.readComparison(raw)
 	if p := refused(faults, isJSON); p != nil {
 		return nil, p

@@ -78,6 +78,8 @@ func kindName(t reflect.Type) string {
 		return "true or false"
 	case reflect.Float64:
 		return "number"
+	case reflect.Interface:
+		return "any value"
 	}
 	return "whole number"
 }

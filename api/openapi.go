@@ -40,14 +40,15 @@ func openAPI(operations []operation) []byte {
 		}
 		op := &huma.Operation{OperationID: o.id, Summary: o.summary, Description: o.description, Responses: o.responses(s), Parameters: o.parameters(s)}
 		if o.body != nil {
-			op.RequestBody = &huma.RequestBody{Required: true, Description: "JSON; may be sent with Content-Encoding gzip or zstd.",
-				Content: map[string]*huma.MediaType{media.JSON: {Schema: s.of(reflect.TypeOf(o.body))}}}
+			op.RequestBody = o.requestBody(s)
 		}
 		switch o.method {
 		case http.MethodGet:
 			item.Get = op
 		case http.MethodPost:
 			item.Post = op
+		case http.MethodDelete:
+			item.Delete = op
 		default:
 			panic("api: OpenAPI for method " + o.method)
 		}
@@ -59,19 +60,31 @@ func openAPI(operations []operation) []byte {
 	return body
 }
 
+// requestBody is JSON, and the files that are taken beside it.
+func (o *operation) requestBody(s schemas) *huma.RequestBody {
+	content := map[string]*huma.MediaType{media.JSON: {Schema: s.of(reflect.TypeOf(o.body))}}
+	what := "JSON; may be sent with Content-Encoding gzip or zstd."
+	for _, t := range o.files {
+		content[t] = &huma.MediaType{} // OpenAPI 3.1: no schema for binary data
+		if strings.HasPrefix(t, "text/") {
+			content[t].Schema = &huma.Schema{Type: huma.TypeString}
+		}
+		what = "JSON, or a file as it is; either may be sent with Content-Encoding gzip or zstd, and a file may be one that is compressed itself."
+	}
+	return &huma.RequestBody{Required: true, Description: what, Content: content}
+}
+
+// patterns are the forms of path parameters.
+var patterns = map[string]string{"hash": "^[0-9a-f]{64}$", "id": "^(w|ws|l)-[0-9a-f]{32}$"}
+
 // parameters are those of the path and the query.
 func (o *operation) parameters(s schemas) []*huma.Param {
 	var list []*huma.Param
 	for _, name := range slices.Sorted(maps.Keys(o.pathValues)) {
-		list = append(list, &huma.Param{Name: name, In: "path", Required: true, Description: o.pathValues[name], Schema: &huma.Schema{Type: huma.TypeString, Pattern: "^[0-9a-f]{64}$"}})
+		list = append(list, &huma.Param{Name: name, In: "path", Required: true, Description: o.pathValues[name], Schema: &huma.Schema{Type: huma.TypeString, Pattern: patterns[name]}})
 	}
-	if o.query == nil {
-		return list
-	}
-	for _, f := range reflect.VisibleFields(reflect.TypeOf(o.query)) {
-		schema := s.field(f)
-		schema.Description = ""
-		list = append(list, &huma.Param{Name: f.Tag.Get("query"), In: "query", Description: f.Tag.Get("doc"), Schema: schema})
+	for _, in := range o.queryParameters() {
+		list = append(list, &huma.Param{Name: in.name, In: "query", Description: in.field.Tag.Get("doc"), Schema: in.schema(s)})
 	}
 	return list
 }
@@ -96,6 +109,15 @@ func (o *operation) responses(s schemas) map[string]*huma.Response {
 		"ETag": {Description: "Names this body in its media type and coding.", Schema: text},
 		"Vary": {Description: "Accept, Accept-Encoding.", Schema: text},
 	}}}
+	switch {
+	case o.removes:
+		out = map[string]*huma.Response{"204": {Description: "It is removed."}}
+	case o.creates:
+		out["200"].Description = "The content was stored before."
+		out["201"] = &huma.Response{Description: "The content is stored.", Content: content, Headers: map[string]*huma.Param{
+			"Location": {Description: "Where it can be had.", Schema: text},
+		}}
+	}
 	if strings.HasPrefix(o.path, "/v1/simulations") {
 		out["200"].Headers["Content-Location"] = &huma.Param{Description: "Where the same answer can be had again.", Schema: text}
 	}

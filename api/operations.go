@@ -2,6 +2,7 @@ package api
 
 import (
 	"net/http"
+	"slices"
 
 	"bankyear/api/media"
 )
@@ -14,7 +15,11 @@ type operation struct {
 	description  string
 	query        any               // struct of the query's parameters, or nil
 	body         any               // type of the JSON body, or nil
+	files        []string          // media types of other bodies that are taken, with the parameters of fileQuery
+	fileQuery    any               // struct whose members, by dotted path, are parameters beside a file
 	answers      map[string]any    // media type → type of the body; nil for text and files
+	creates      bool              // answers 201 and Location, or 200 when it was there
+	removes      bool              // answers 204 without a body
 	problems     []kindOfProblem   // beside notFound, methodNotAllowed and internal
 	pathValues   map[string]string // path parameters and what they are
 	handle       handler
@@ -28,6 +33,10 @@ var (
 
 // operations lists everything that the service does.
 func (s *Service) operations() []operation {
+	return slices.Concat(s.simulationOperations(), s.contentOperations(), s.otherOperations())
+}
+
+func (s *Service) simulationOperations() []operation {
 	simulation := map[string]any{media.JSON: Answer{}, media.CSV: nil, media.Parquet: nil, parquetAlias: nil}
 	return []operation{
 		{method: http.MethodPost, path: "/v1/simulations", id: "simulate", summary: "Simulate one system over one year",
@@ -40,6 +49,11 @@ func (s *Service) operations() []operation {
 		{method: http.MethodPost, path: "/v1/comparisons", id: "compare", summary: "Compare candidates on a base",
 			description: "Every candidate is the base with a JSON Merge Patch (RFC 7396). Figures side by side, with differences.",
 			query:       detailParameter{}, body: ComparisonRequest{}, answers: map[string]any{media.JSON: Comparison{}}, problems: posting, handle: s.postComparison},
+	}
+}
+
+func (s *Service) otherOperations() []operation {
+	return []operation{
 		{method: http.MethodGet, path: "/v1/catalogue", id: "catalogue", summary: "Generic modules, chargers, inverters, generators and loads",
 			query: catalogueParameter{}, answers: map[string]any{media.JSON: Catalogue{}}, problems: reading, handle: s.getCatalogue},
 		{method: http.MethodGet, path: "/openapi.json", id: "openapi", summary: "This document",

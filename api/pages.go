@@ -46,6 +46,7 @@ type pageData struct {
 	Columns    []sim.Column
 	Problems   []kindOfProblem
 	Operations []operation
+	Uploads    []uploadDoc
 }
 
 // Name, Title, Status and Meaning let a page show a kind of problem.
@@ -68,7 +69,7 @@ func (s *Service) render(name string) []byte {
 	var out bytes.Buffer
 	err = t.Execute(&out, pageData{
 		Style: template.CSS(style()), Engine: Engine(), Cautions: Cautions,
-		Inputs: Inputs(), Figures: figureDocs(), Columns: Columns(), Problems: kindsOfProblem, Operations: s.operations(),
+		Inputs: Inputs(), Figures: figureDocs(), Columns: Columns(), Problems: kindsOfProblem, Operations: s.operations(), Uploads: uploadDocs(s.operations()),
 	})
 	if err != nil {
 		panic("api: " + err.Error())

@@ -21,6 +21,8 @@ type Problem struct {
 type Fault struct {
 	Pointer   string `json:"pointer" doc:"JSON Pointer (RFC 6901) of the member in the request's body."`
 	Parameter string `json:"parameter,omitzero" required:"false" doc:"Name of the query parameter, when the fault is there."`
+	Line      int    `json:"line,omitzero" required:"false" doc:"Line of the uploaded file, from 1, when the fault is there."`
+	Column    int    `json:"column,omitzero" required:"false" doc:"Column of the uploaded file, counted in fields from 1."`
 	Value     any    `json:"value,omitempty" required:"false" doc:"The value as given."`
 	Allowed   string `json:"allowed,omitzero" required:"false" doc:"What would be accepted."`
 	Unit      string `json:"unit,omitzero" required:"false" doc:"Unit of value and allowed."`
@@ -46,11 +48,15 @@ var (
 	tooLarge         = kindOfProblem{"too-large", "The body is too large", http.StatusRequestEntityTooLarge, "The body, once decoded, is larger than the service takes."}
 	unsupportedMedia = kindOfProblem{"unsupported-media-type", "The body is of a type that is not taken here", http.StatusUnsupportedMediaType, "The Content-Type or Content-Encoding is not one that the resource takes."}
 	busy             = kindOfProblem{"busy", "Too many requests at once", http.StatusTooManyRequests, "The service has as much to do, or as many bodies to hold, as it takes at once. Retry-After says when to ask again."}
+	inUse            = kindOfProblem{"in-use", "The content belongs to other content", http.StatusConflict, "A year of a set of years stays as long as the set: delete the set first."}
+	damagedContent   = kindOfProblem{"damaged-content", "The stored content is damaged", http.StatusInternalServerError, "The file in the data directory does not read back as it was written. Uploading the same content again replaces it."}
+	storeFull        = kindOfProblem{"store-full", "There is no room for more content", http.StatusInsufficientStorage, "What is stored takes all the room that the service may use."}
+	noContent        = kindOfProblem{"no-store", "The service stores nothing", http.StatusServiceUnavailable, "It was started without a directory for content."}
 	internal         = kindOfProblem{"internal", "The service failed", http.StatusInternalServerError, "A mistake of the program; it is in its log."}
 )
 
 // kindsOfProblem lists them for the documentation.
-var kindsOfProblem = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notFound, methodNotAllowed, notAcceptable, tooLarge, unsupportedMedia, busy, internal}
+var kindsOfProblem = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notFound, methodNotAllowed, notAcceptable, tooLarge, unsupportedMedia, busy, inUse, damagedContent, storeFull, noContent, internal}
 
 // problem is a problem of this kind.
 func (k kindOfProblem) problem(detail string) *Problem {

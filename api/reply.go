@@ -31,6 +31,10 @@ func coded(mediaType string) bool { return mediaType == media.Parquet || mediaTy
 // send writes a reply in the content coding that the client wants, with an ETag
 // for this media type and coding, or 304 when the client has it.
 func send(w http.ResponseWriter, r *http.Request, a *reply) *Problem {
+	if a.status == http.StatusNoContent {
+		w.WriteHeader(a.status)
+		return nil
+	}
 	coding, ok := chooseCoding(r, a)
 	if !ok {
 		return notAcceptable.problem("Accept-Encoding " + strconv.Quote(field(r, "Accept-Encoding")) + " leaves none of " + strings.Join(media.Codings, ", ") + ".")
@@ -44,6 +48,9 @@ func send(w http.ResponseWriter, r *http.Request, a *reply) *Problem {
 	}
 	if a.location != "" {
 		h.Set("Content-Location", a.location)
+	}
+	if a.status == http.StatusCreated {
+		h.Set("Location", a.location)
 	}
 	if a.filename != "" {
 		h.Set("Content-Disposition", `inline; filename="`+a.filename+`"`)

@@ -8,7 +8,6 @@ import (
 	"slices"
 
 	"bankyear/api/document"
-	"bankyear/profiles"
 	"bankyear/sim"
 	"bankyear/sim/fault"
 )
@@ -19,8 +18,8 @@ type Request struct {
 	Name  string `json:"name,omitzero" required:"false" hash:"-" doc:"What the customer calls it; repeated in the answer, no part of the hash."`
 	Notes string `json:"notes,omitzero" required:"false" hash:"-" doc:"For people; no part of the hash, not repeated."`
 	sim.System
-	Weather Weather       `json:"weather" hash:"-" doc:"A year of weather, given in exactly one way; hashed by its columns."`
-	Load    profiles.Spec `json:"load" hash:"-" catalogue:"load" doc:"What the site asks for; hashed by its columns."`
+	Weather Weather `json:"weather" hash:"-" doc:"A year of weather, given in exactly one way; hashed by its columns."`
+	Load    Load    `json:"load" hash:"-" catalogue:"load" doc:"What the site asks for; hashed by its columns."`
 }
 
 var requestType = reflect.TypeFor[Request]()

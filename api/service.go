@@ -15,6 +15,7 @@ import (
 	"github.com/gorilla/mux"
 
 	"bankyear/api/page"
+	"bankyear/api/store"
 )
 
 // Config is what a service is started with. A zero member takes its default.
@@ -25,6 +26,11 @@ type Config struct {
 	MaxWaiting   int   // requests that wait for one; default 64
 	MaxAnswers   int   // answers kept for GET; default 64, up to a megabyte each
 	Log          *slog.Logger
+
+	// Store is where uploads are kept; without it there are none.
+	Store           *store.Store
+	MaxUploadBytes  int64 // largest weather file, as sent and once decoded; default 1 GiB: twenty years of minutes
+	MaxContentBytes int64 // memory for what was used last of what is stored; default 256 MiB
 }
 
 // Service answers over HTTP.
@@ -33,7 +39,9 @@ type Service struct {
 	router  *mux.Router
 	log     *slog.Logger
 	slots   *slots
+	uploads *slots // an upload may take seconds, and must not keep simulations waiting
 	memory  *memory
+	content *content // nil when nothing is stored
 	answers answers
 	metrics *metrics
 	closing atomic.Bool
@@ -50,6 +58,12 @@ func New(c Config) *Service {
 	if c.MaxHeldBytes == 0 {
 		c.MaxHeldBytes = 512 << 20
 	}
+	if c.MaxUploadBytes == 0 {
+		c.MaxUploadBytes = 1 << 30
+	}
+	if c.MaxContentBytes == 0 {
+		c.MaxContentBytes = 256 << 20
+	}
 	if c.MaxRunning == 0 {
 		c.MaxRunning = runtime.GOMAXPROCS(0)
 	}
@@ -63,6 +77,10 @@ func New(c Config) *Service {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
 	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics()}
+	s.uploads = newSlots(max(1, c.MaxRunning/2), c.MaxWaiting)
+	if c.Store != nil {
+		s.content = newContent(c.Store, c.Log, c.MaxContentBytes)
+	}
 	s.openAPI = openAPI(s.operations())
 	s.docs = sync.OnceValue(func() []byte { return s.render("docs.html") })
 	s.start = sync.OnceValue(func() []byte { return page.Index(Cautions, Engine()) })

@@ -31,7 +31,7 @@ func (s *Service) postSimulation(w http.ResponseWriter, r *http.Request) (*reply
 		return nil, p
 	}
 	defer leave()
-	var cases Cases
+	cases := Cases{content: s.content}
 	c, faults, isJSON := cases.Read(raw)
 	if p := refused(faults, isJSON); p != nil {
 		return nil, p

@@ -31,6 +31,11 @@ func (s *slots) take(ctx context.Context) (leave func(), p *Problem) {
 		return func() { <-s.running; <-s.waiting }, nil
 	case <-ctx.Done():
 		<-s.waiting
-		return nil, busy.problem("The client went away.").with("Retry-After", strconv.Itoa(retryAfterS))
+		return nil, gone()
 	}
+}
+
+// gone is the problem of a client that nobody will read.
+func gone() *Problem {
+	return busy.problem("The client went away.").with("Retry-After", strconv.Itoa(retryAfterS))
 }

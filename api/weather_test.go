@@ -125,7 +125,7 @@ func TestCases_ReadOnce(t *testing.T) {
 func TestWeather_Options(t *testing.T) {
 	hours := 5.0
 	w := Weather{Format: "epw", IntervalLabel: "end", TimeZone: "utc", DateOrder: "dmy", Columns: map[string]string{"time": "Zeit"}, Units: map[string]string{"ghi_w_m2": "kW/m2"}, FillGapsUpToH: &hours}
-	o := w.options()
+	o := w.options(place{})
 	for _, f := range reflect.VisibleFields(reflect.TypeOf(o)) {
 		if f.Name != "Site" && f.Name != "CalendarYear" {
 			assert.False(t, reflect.ValueOf(o).FieldByIndex(f.Index).IsZero(), f.Name)

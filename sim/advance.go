@@ -246,11 +246,20 @@ func (f *flow) wayTo(v, sign float64) float64 {
 }
 
 // wayToCeiling is the way at which the current reaches a charge ceiling that
-// falls towards it, between the start and a way at which it is i1: by the secant.
+// falls towards it, between the start and a way at which it is i1: by the secant
+// between the nearest ways known before and beyond it.
 func (f *flow) wayToCeiling(x, i1 float64) float64 {
-	d0, d1 := f.ceilingA-f.current, f.ceilingA+f.c1*x-i1
-	at := x * d0 / (d0 - d1)
-	return at * d0 / (d0 - (f.ceilingA + f.c1*at - f.at(at)))
+	before, gap := 0., f.ceilingA-f.current
+	over := f.ceilingA + f.c1*x - i1
+	for range 3 {
+		at := before + (x-before)*gap/(gap-over)
+		if d := f.ceilingA + f.c1*at - f.at(at); d > 0 {
+			before, gap = at, d
+		} else {
+			x, over = at, d
+		}
+	}
+	return before + (x-before)*gap/(gap-over)
 }
 
 // offered is the power that the sources which are not shut off offer the bank
@@ -282,7 +291,8 @@ func (f *flow) offeredA() float64 {
 const justOffA = 1e-6
 
 // currentEvents considers the currents that decide at a voltage limit: where it
-// turns from discharge to charge, the tail, and the full currents.
+// turns from discharge to charge, the tail, the full currents, and the most and
+// the least that the sources can hold it with.
 func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
 	f, p := s.f, m.p
 	lo, hi := min(f.current, s.i1), max(f.current, s.i1)
@@ -299,6 +309,11 @@ func (m *machine) currentEvents(s *stretch, consider func(float64, event)) {
 	if most := f.offered()/f.v + f.offeredA(); s.i1 > most+justOffA { // the sources no longer hold the voltage
 		v := f.v - kneeV
 		i := f.offered()/v + f.offeredA()
+		consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
+	}
+	if s.i1 < -f.demand/f.v-justOffA { // nor does the bank need them for it: its resistance falls with its charge
+		v := f.v + kneeV
+		i := -f.demand / v
 		consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 	}
 }

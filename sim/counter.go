@@ -36,7 +36,8 @@ func (m *machine) countStep(f *flow) bool {
 		m.report(1)
 		changed = true
 	}
-	if c.LowKneeV > 0 && m.lv <= p.v.knee && f.mode != apart && m.soc > c.LowKneeSoCFraction {
+	if c.LowKneeV > 0 && f.mode != apart && window(&m.atKnee, m.lv <= p.v.knee, m.lv > p.v.knee) &&
+		m.atKnee && m.soc > c.LowKneeSoCFraction { // once, as the voltage falls to it
 		m.report(c.LowKneeSoCFraction)
 		changed = true
 	}

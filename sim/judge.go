@@ -67,7 +67,7 @@ func (m *machine) refusedBy(f *flow) Cause {
 	switch {
 	case m.asleep:
 		return Asleep
-	case m.latched != 0 || m.tripped != 0 && (f.mode == apart || f.ceilingA == 0):
+	case m.latched != 0 || m.tripped&chargeTrips != 0 || m.tripped != 0 && f.mode == apart:
 		return ProtectionOff
 	case m.lost && (f.mode == apart || m.chargersStopped()):
 		return LinkLoss

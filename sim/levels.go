@@ -35,7 +35,7 @@ func (m *machine) awaited() voltUse {
 		if m.soc < 1 {
 			need |= forCount
 		}
-		if m.p.counter.LowKneeV > 0 && m.soc > m.p.counter.LowKneeSoCFraction {
+		if m.p.counter.LowKneeV > 0 && (m.atKnee || m.soc > m.p.counter.LowKneeSoCFraction) {
 			need |= forKnee
 		}
 	}

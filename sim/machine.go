@@ -42,6 +42,7 @@ type machine struct {
 	gen      generator
 	stages   [2]stage // solar chargers, AC charger
 	full     bool     // the BMS says full
+	atKnee   bool     // the voltage is at the counter's low knee or below
 	shed     bool
 	heaterOn bool
 	tail     tailFlags

@@ -160,7 +160,7 @@ func (m *machine) settled() bool {
 	}
 	return m.timers.count == permanent && m.tripped == 0 && !m.down && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.coldWindow && !m.hotWindow &&
-		!m.coldDischarge && !m.hotDischarge && !m.heaterOn && !m.floorHit && !m.peaking
+		!m.coldDischarge && !m.hotDischarge && !m.heaterOn && !m.floorHit && !m.peaking && !m.atKnee
 }
 
 // toKnot ends the segment on the knot that lies a way ahead, unless the charge

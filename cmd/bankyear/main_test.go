@@ -17,14 +17,15 @@ func TestMain(m *testing.M) {
 }
 
 func TestScripts(t *testing.T) {
-	weather, err := filepath.Abs("../../testdata/weather/burlington_vt_tmy3.csv.gz")
+	open, err := filepath.Abs("../../testdata/weather")
 	if err != nil {
 		t.Fatal(err)
 	}
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
 		Setup: func(e *testscript.Env) error {
-			e.Setenv("WEATHER", weather)
+			e.Setenv("WEATHER", filepath.Join(open, "burlington_vt_tmy3.csv.gz"))
+			e.Setenv("FAULTY", filepath.Join(open, "honolulu_hi_tmy3.csv.gz"))
 			return nil
 		},
 		RequireExplicitExec: true,

@@ -14,9 +14,14 @@ const usage = `bankyear simulates a year of a stand-alone power system.
 
   bankyear simulate FILE [--out year.parquet|year.csv|year.json]
   bankyear compare FILE
-  bankyear serve [--listen 127.0.0.1:8080]
+  bankyear weather FILE [member=value ...]
+  bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
 
-FILE is a request as JSON; - reads it from standard input.
+FILE is a request as JSON, or for weather a weather file in any format that the
+service takes; - reads it from standard input. member=value says what a weather
+file does not say of itself, such as site.latitude_deg=44.5 interval_label=end
+units.ghi_w_m2=kW/m2. serve keeps what is uploaded in DIR: left out, in
+$STATE_DIRECTORY, $XDG_STATE_HOME/bankyear or ~/.local/state/bankyear.
 `
 
 // Exit codes.
@@ -59,6 +64,8 @@ func command(ctx context.Context, args []string, s streams) error {
 		return simulate(rest, s)
 	case "compare":
 		return compare(rest, s)
+	case "weather":
+		return checkWeather(rest, s)
 	case "serve":
 		return serve(ctx, rest, s)
 	case "help", "-h", "-help", "--help":

@@ -28,6 +28,8 @@ const (
 func serve(ctx context.Context, args []string, s streams) error {
 	flags := flag.NewFlagSet("serve", flag.ContinueOnError)
 	listen := flags.String("listen", "127.0.0.1:8080", "")
+	data := flags.String("data", "", "")
+	limit := flags.Float64("data-gb", 8, "")
 	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
@@ -35,12 +37,19 @@ func serve(ctx context.Context, args []string, s streams) error {
 	if len(rest) > 0 {
 		return errUsage{fmt.Sprintf("serve takes no %q", rest[0])}
 	}
+	if !(*limit > 0 && *limit <= 1e6) {
+		return errUsage{fmt.Sprintf("--data-gb %g is not above 0 and at most 1000000", *limit)}
+	}
 	log := slog.New(slog.NewTextHandler(s.err, nil))
 	listener, err := net.Listen("tcp", *listen) // here, so that a port in use is said before anything else
 	if err != nil {
 		return err
 	}
-	service := api.New(api.Config{Log: log})
+	disk, err := openStore(*data, int64(*limit*1e9), log)
+	if err != nil {
+		return errors.Join(err, listener.Close())
+	}
+	service := api.New(api.Config{Log: log, Store: disk})
 	server := &http.Server{
 		Handler: service, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
 		IdleTimeout: idleTimeout, MaxHeaderBytes: headerBytes, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),

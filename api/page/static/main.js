@@ -23,7 +23,9 @@ import { mainColumns, moreColumns, readHours } from './hours.js';
 
 const at = (id) => document.getElementById(id);
 const calm = 4; // ms in which several changes count as one
-const rest = 350; // ms of rest before the columns of the lower charts are fetched
+// ms of rest before the columns of the lower charts are fetched: when these are
+// near, and when they are not
+const rest = { near: 350, far: 3000 };
 const addressRest = 250;
 
 async function start() {
@@ -64,6 +66,14 @@ class Page {
     this.elsewhere = element('div', { class: 'elsewhere', hidden: true });
     this.answer = element('div', { class: 'parts', hidden: true }, this.parts.map((p) => p.root));
     fill(at('answer'), element('h2', { id: 'answer-title' }, words.answerTitle), this.elsewhere, this.status, this.answer);
+    this.near = false;
+    const watch = new IntersectionObserver((entries) => {
+      if (!entries.some((e) => e.isIntersecting)) return;
+      watch.disconnect();
+      this.near = true;
+      if (this.current && !this.current.more) this.showMore(this.current);
+    }, { rootMargin: '500px' });
+    watch.observe(week.root);
     this.asker = new Asker((q, signal) => this.picture(q, signal), (error) => this.trouble(error));
     this.form.update();
     for (const id of ['skip', 'glance']) at(id).addEventListener('click', (e) => this.toAnswer(e));
@@ -138,7 +148,7 @@ class Page {
       hours: by((a) => readHours(a.hours, asked.year)), months: by((a) => a.months), events: by((a) => a.events), more: null };
     this.show(picture, asked);
     clearTimeout(this.resting);
-    this.resting = setTimeout(() => this.showMore(picture), rest);
+    this.resting = setTimeout(() => this.showMore(picture), this.near ? rest.near : rest.far);
   }
 
   show(picture, asked) {
@@ -157,6 +167,7 @@ class Page {
 
   // showMore fetches what only the lower charts need.
   async showMore(picture) {
+    clearTimeout(this.resting);
     try {
       const more = await Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${picture.answers[s].hash}?detail=hours&columns=${moreColumns}`)));
       if (this.current !== picture) return;
