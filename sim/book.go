@@ -117,6 +117,7 @@ func (m *machine) stress(s *stretch) {
 	if m.down {
 		l.linkS += s.tau
 	}
+	l.windowS[m.p.zones[m.lt].window] += s.tau
 	switch m.out.phase {
 	case outUnseen:
 		m.out.unseenS += s.tau

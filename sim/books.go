@@ -65,6 +65,7 @@ type ledger struct {
 	downS                                                      float64
 	coldAs, coldS, blockedColdS, blockedHotS, ceilingS, linkS  float64
 	downBy                                                     [causeCount]float64
+	windowS                                                    [windowKinds]float64
 	curtBy                                                     [allCauses]float64
 	lowSoC                                                     float64
 }
@@ -115,6 +116,9 @@ func (l *ledger) add(o *ledger) {
 	}
 	for i := range l.curtBy {
 		l.curtBy[i] += o.curtBy[i]
+	}
+	for i := range l.windowS {
+		l.windowS[i] += o.windowS[i]
 	}
 	l.lowSoC = min(l.lowSoC, o.lowSoC)
 }

@@ -109,6 +109,13 @@ func compileCelsius(p *Plan, s *System) {
 	for _, point := range m.Linked.CeilingByC {
 		p.ceilingA = max(p.ceilingA, point[1]*share)
 	}
+	for i := range p.zones {
+		hi := math.Inf(1)
+		if i < len(p.celsius) {
+			hi = p.celsius[i]
+		}
+		p.zones[i].window = windowOf(&p.zones[i], hi, p.ceilingA)
+	}
 }
 
 // line is a table's straight line between two of its knots: the value at lo and

@@ -58,6 +58,10 @@ func (m *machine) figures(l *ledger) Figures {
 		years := bank.YearsTo(20, m.age.square, 20*m.flow.wear)
 		f.CalendarFade, f.YearsTo80Pct = fade/100, years
 	}
+	f.CellHByWindow = map[string]float64{}
+	for k, name := range windowNames {
+		f.CellHByWindow[name] = l.windowS[k] * h
+	}
 	if o.longest > 0 {
 		f.LongestOutageStart = p.sky.date(o.longestStart)
 	}

@@ -80,6 +80,7 @@ type zone struct {
 	r, rs             float64 // resistance factor at lo times the bank's resistance, slope per K
 	cap, caps         float64 // usable part of the capacity
 	ceiling, ceilings float64 // linked charge ceiling of the bank, A
+	window            windowKind
 }
 
 // limits are the thresholds. A level is the number of thresholds at or below a
