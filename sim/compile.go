@@ -169,9 +169,17 @@ func sumChargers(sky *skyPlan, s *System, chargers []string, i int) {
 // addPlane adds one plane's DC power to dst[i·stride], and its irradiance
 // times its rating to mean.
 func addPlane(dst []float64, stride int, mean []float64, plane *array.Plane, w *weather.Year, sun *weather.Sun, sky weather.Sky, months []int) {
-	on := w.OnPlane(sun, weather.Plane{TiltDeg: plane.TiltDeg, AzimuthDeg: plane.AzimuthDeg}, sky)
+	lies := attitude(plane)
+	on := w.OnPlane(sun, lies, sky)
 	converter := plane.Converter()
+	var tilts []float64
+	if lies.Tracker != nil {
+		tilts = lies.Tracker.TiltsDeg(sun)
+	}
 	for i := range months {
+		if tilts != nil {
+			converter.TurnTo(tilts[i])
+		}
 		var g, watts float64
 		if on.MeasuredWM2 != nil {
 			g = on.MeasuredWM2[i]
@@ -186,6 +194,17 @@ func addPlane(dst []float64, stride int, mean []float64, plane *array.Plane, w *
 		dst[i*stride] += watts
 		mean[i] += g * plane.RatedKW
 	}
+}
+
+// attitude is how a plane lies, or turns: a tracker's axis points where its
+// azimuth does, and it turns as far as its tilt.
+func attitude(p *array.Plane) weather.Plane {
+	if p.Tracker == nil {
+		return weather.Plane{TiltDeg: p.TiltDeg, AzimuthDeg: p.AzimuthDeg}
+	}
+	return weather.Plane{Tracker: &weather.Tracker{
+		AxisAzimuthDeg: p.AzimuthDeg, MaxTiltDeg: p.TiltDeg, GroundCoverFraction: p.Tracker.GroundCoverFraction,
+	}}
 }
 
 // monthOf is the calendar month of every row, 1 to 12.

@@ -13,7 +13,8 @@ type Filled struct {
 
 // Complete fills what follows from other members, and lists it: the voltage-only
 // charger settings and the voltages of the low end from the cells, the kind of
-// counter from the operation, the thermal resistance from the modules.
+// counter from the operation, the thermal resistance from the modules, snow from
+// the tilt of the planes.
 func (s *System) Complete() []Filled {
 	var out []Filled
 	list := func(pointer string, value any, name, basis string) {
@@ -71,5 +72,24 @@ func (s *System) Complete() []Filled {
 		b.Enclosure.SurfaceCPerW = b.Enclosure.SurfaceOrDefault(b.Modules)
 		list("/bank/enclosure/surface_c_per_w", b.Enclosure.SurfaceCPerW, "surface_c_per_w", "0.6·n^−0.63 for n modules, common practice")
 	}
+	s.completeSnow(list)
 	return out
+}
+
+// completeSnow lists the loss by snow of planes that leave it to their tilt, or
+// have none.
+func (s *System) completeSnow(list func(pointer string, value any, name, basis string)) {
+	for _, name := range sortedKeys(s.Array.Planes) {
+		p := s.Array.Planes[name]
+		if p.Losses.SnowFraction != nil {
+			continue
+		}
+		basis := "snow_at_60_deg_fraction times 4 − tilt/20°: 2.5 times at 30°, common practice"
+		if p.Losses.SnowAt60DegFraction == nil {
+			basis = "none unless given"
+			p.Losses.SnowFraction = p.SnowFraction()
+			s.Array.Planes[name] = p
+		}
+		list("/array/planes/"+name+"/losses/snow_fraction", p.SnowFraction(), "snow_fraction", basis)
+	}
 }

@@ -23,7 +23,7 @@ func (s *Spec) Check(c fault.Collector) {
 		if used[p.Charger] = dc || ac; !dc && !ac {
 			at.At("charger").Add(p.Charger, allowed(names), "", "is not the name of a charger or PV inverter of this array")
 		}
-		p.Losses.check(at.At("losses"))
+		p.check(at)
 	}
 	for _, name := range slices.Sorted(maps.Keys(s.Inverters)) {
 		if _, twice := s.Chargers[name]; twice {
@@ -40,11 +40,29 @@ func (s *Spec) Check(c fault.Collector) {
 	}
 }
 
+func (p *Plane) check(c fault.Collector) {
+	p.Losses.check(c.At("losses"))
+	if p.Tracker != nil {
+		if p.TiltDeg <= 0 {
+			c.At("tilt_deg").Add(p.TiltDeg, "above 0 to 90", "°", "lets the tracker not turn at all")
+		}
+		if p.Losses.SnowAt60DegFraction != nil {
+			c.At("losses", "snow_at_60_deg_fraction").Addf(nil, "has no meaning for a tracker, whose tilt in snow is not known: state snow_fraction")
+		}
+	}
+	if p.SingleDiode != nil {
+		p.SingleDiode.check(c.At("single_diode"))
+	}
+}
+
 func (l *Losses) check(c fault.Collector) {
+	if l.SnowFraction != nil && l.SnowAt60DegFraction != nil {
+		c.At("snow_at_60_deg_fraction").Addf(nil, "stands beside snow_fraction: give one or the other")
+	}
 	for _, list := range []struct {
 		name   string
 		values []float64
-	}{{"soiling_fraction", l.SoilingFraction}, {"snow_fraction", l.SnowFraction}} {
+	}{{"soiling_fraction", l.SoilingFraction}, {"snow_fraction", l.SnowFraction}, {"snow_at_60_deg_fraction", l.SnowAt60DegFraction}} {
 		if n := len(list.values); n > 1 && n < 12 {
 			c.At(list.name).Add(n, "1 or 12", "items", "has neither one value nor one for each month")
 		}

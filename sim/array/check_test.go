@@ -25,6 +25,26 @@ func TestCheck(t *testing.T) {
 			p.Losses.SoilingFraction, p.Losses.SnowFraction = []float64{.1, .1}, make([]float64, 11)
 			s.Planes["roof"] = p
 		}, []string{"/planes/roof/losses/soiling_fraction", "/planes/roof/losses/snow_fraction"}},
+		{"snow stated twice", func(s *Spec) {
+			p := s.Planes["roof"]
+			p.Losses.SnowAt60DegFraction = []float64{.1, .1}
+			s.Planes["roof"] = p
+		}, []string{"/planes/roof/losses/snow_at_60_deg_fraction", "/planes/roof/losses/snow_at_60_deg_fraction"}},
+		{"snow at a tilt of a tracker", func(s *Spec) {
+			p := s.Planes["roof"]
+			p.Tracker, p.Losses.SnowFraction, p.Losses.SnowAt60DegFraction = &Tracker{}, nil, []float64{.1}
+			s.Planes["roof"] = p
+		}, []string{"/planes/roof/losses/snow_at_60_deg_fraction"}},
+		{"tracker that does not turn", func(s *Spec) {
+			p := s.Planes["roof"]
+			p.Tracker, p.TiltDeg = &Tracker{}, 0
+			s.Planes["roof"] = p
+		}, []string{"/planes/roof/tilt_deg"}},
+		{"data sheet", func(s *Spec) {
+			p := s.Planes["roof"]
+			p.SingleDiode = &SingleDiode{ShortCircuitA: 9, OpenCircuitV: 38, HighestPowerA: 9, HighestPowerV: 31}
+			s.Planes["roof"] = p
+		}, []string{"/planes/roof/single_diode/highest_power_a"}},
 		{"twelve", func(s *Spec) {
 			p := s.Planes["roof"]
 			p.Losses.SnowFraction = make([]float64, 12)

@@ -10,8 +10,10 @@ type Converter struct {
 	gain        [12]float64
 	perC        float64
 	faiman      bool
-	u0, u1      float64 // Faiman
-	perWM2      float64 // NOCT: kelvin for each W/m²
+	u0, u1      float64     // Faiman
+	perWM2      float64     // NOCT: kelvin for each W/m²
+	diode       *diodeTable // nil: power by perC
+	turned      *turned     // nil: a fixed plane
 }
 
 // Converter prepares the plane. The spec has passed its checks: an unknown
@@ -31,8 +33,15 @@ func (p *Plane) Converter() Converter {
 	default:
 		panic("array: unknown cell temperature " + p.CellHeat)
 	}
+	snow := p.SnowFraction()
 	for m := range c.gain {
-		c.gain[m] = p.RatedKW * p.Losses.passed(m+1)
+		c.gain[m] = p.RatedKW * p.Losses.passed(m+1, snow)
+	}
+	if p.Tracker != nil {
+		c.turned = newTurned(c.modify)
+	}
+	if p.SingleDiode != nil {
+		c.diode = p.SingleDiode.table()
 	}
 	return c
 }
@@ -41,6 +50,9 @@ func (p *Plane) Converter() Converter {
 // charger's own limits:
 //
 //	P = P_rated · G_eff/1000 · (1 + γ (T_cell − 25)) · Π(1 − loss)
+//
+// or, with the single-diode model, the highest power of its curve at G_eff and
+// T_cell in place of G_eff/1000 · (1 + γ (T_cell − 25)).
 //
 // beamWM2, diffuseWM2 and groundWM2 are the parts of the irradiance in the
 // plane, W/m²; G_eff is their sum, each times its incidence modifier, and
@@ -76,12 +88,17 @@ func (c *Converter) cellC(g, ambientC, windMS float64) float64 {
 }
 
 func (c *Converter) power(effective, cellC float64, month int) float64 {
-	return max(0, effective*(1+c.perC*(cellC-25))) * c.gain[month-1]
+	relative := 1 + c.perC*(cellC-25)
+	if c.diode != nil {
+		relative = c.diode.relative(effective, cellC)
+	}
+	return max(0, effective*relative) * c.gain[month-1]
 }
 
-// passed is the fraction that the losses of a month, 1 to 12, let through.
-func (l *Losses) passed(month int) float64 {
-	return (1 - monthly(l.SoilingFraction, month)) * (1 - monthly(l.SnowFraction, month)) *
+// passed is the fraction that the losses of a month, 1 to 12, let through, with
+// the plane's loss by snow.
+func (l *Losses) passed(month int, snow []float64) float64 {
+	return (1 - monthly(l.SoilingFraction, month)) * (1 - monthly(snow, month)) *
 		(1 - l.MismatchFraction) * (1 - l.WiringFraction)
 }
 

@@ -12,25 +12,31 @@ type Spec struct {
 // Plane is one group of modules that face one way.
 type Plane struct {
 	RatedKW         float64 `json:"rated_kw" minimum:"0" maximum:"10000" doc:"Rated DC power at 1000 W/m² and 25 °C cell temperature."`
-	TiltDeg         float64 `json:"tilt_deg" minimum:"0" maximum:"90" doc:"Angle from the horizontal."`
-	AzimuthDeg      float64 `json:"azimuth_deg" minimum:"0" maximum:"360" doc:"Direction that the plane faces, clockwise from true north."`
+	TiltDeg         float64 `json:"tilt_deg" minimum:"0" maximum:"90" doc:"Angle from the horizontal; with a tracker, the largest that it turns to on either side."`
+	AzimuthDeg      float64 `json:"azimuth_deg" minimum:"0" maximum:"360" doc:"Direction that the plane faces, clockwise from true north; with a tracker, the direction of its axis (0 or 180: it turns from east to west)."`
 	Charger         string  `json:"charger" doc:"Name of the solar charger, or of the PV inverter, that the plane is wired to."`
-	PowerFractionPC float64 `json:"power_fraction_per_c" minimum:"-0.01" maximum:"0" default:"-0.0035" doc:"Change of power for each kelvin of cell temperature above 25 °C." basis:"common practice"`
+	PowerFractionPC float64 `json:"power_fraction_per_c" minimum:"-0.01" maximum:"0" default:"-0.0035" doc:"Change of power for each kelvin of cell temperature above 25 °C; not used with single_diode." basis:"common practice"`
 	Incidence       string  `json:"incidence_modifier" enum:"ashrae,physical,none" default:"physical" doc:"Reflection at an angle: ASHRAE, or physical (De Soto et al. 2006)." basis:"De Soto et al. 2006"`
 	CellHeat        string  `json:"cell_temperature" enum:"faiman,noct" default:"faiman" doc:"Cell temperature: Faiman 2008 with wind, or from NOCT." basis:"Faiman 2008"`
 	FaimanU0        float64 `json:"faiman_u0" minimum:"5" maximum:"100" default:"25" doc:"Faiman's constant heat loss, W/(m² K)." basis:"Faiman 2008"`
 	FaimanU1        float64 `json:"faiman_u1" minimum:"0" maximum:"30" default:"6.84" doc:"Faiman's heat loss with wind, W s/(m³ K)." basis:"Faiman 2008"`
 	NOCTC           float64 `json:"noct_c" minimum:"30" maximum:"70" default:"45" doc:"Nominal operating cell temperature." basis:"common practice"`
 	Losses          Losses  `json:"losses" default:"{}" doc:"Named losses."`
+
+	Tracker     *Tracker     `json:"tracker,omitzero" required:"false" doc:"Turns the plane about a horizontal axis after the sun; left out, the plane is fixed."`
+	SingleDiode *SingleDiode `json:"single_diode,omitzero" required:"false" doc:"Data sheet of the modules: power by the single-diode model (De Soto et al. 2006) in place of power_fraction_per_c."`
 }
 
 // Losses are fractions of the plane's power that never reach the charger; they
 // multiply.
 type Losses struct {
 	SoilingFraction  []float64 `json:"soiling_fraction" minimum:"0" maximum:"0.9" minItems:"1" maxItems:"12" default:"[0.03]" doc:"Dirt: one value, or twelve for January to December." basis:"common practice"`
-	SnowFraction     []float64 `json:"snow_fraction" minimum:"0" maximum:"1" minItems:"1" maxItems:"12" default:"[0]" doc:"Snow cover: one value, or twelve for January to December." basis:"none unless given"`
+	SnowFraction     []float64 `json:"snow_fraction,omitzero" required:"false" minimum:"0" maximum:"1" minItems:"1" maxItems:"12" doc:"Snow cover: one value, or twelve for January to December; none when left out."`
 	MismatchFraction float64   `json:"mismatch_fraction" minimum:"0" maximum:"0.5" default:"0.02" doc:"Modules that differ." basis:"common practice"`
 	WiringFraction   float64   `json:"wiring_fraction" minimum:"0" maximum:"0.5" default:"0.02" doc:"Cables from array to charger." basis:"common practice"`
+
+	// Snow goes with the tilt: see Plane.SnowFraction.
+	SnowAt60DegFraction []float64 `json:"snow_at_60_deg_fraction,omitzero" required:"false" minimum:"0" maximum:"1" minItems:"1" maxItems:"12" doc:"In place of snow_fraction: what it would be at a tilt of 60°, one value or twelve. It is scaled to the plane's tilt by 4 − tilt/20°, 2.5 times at 30°, none from 80°."`
 }
 
 // Charger is one solar charger (DC-coupled).
