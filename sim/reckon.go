@@ -1,5 +1,7 @@
 package sim
 
+import "math"
+
 // reckon finds what the counter adds over the segment,
 //
 //	dŝ/dt = [(1 + gain)·I·(I > 0 ? η̂ : 1) + offset − draw it assumes]/Q̂
@@ -15,18 +17,17 @@ func (m *machine) reckon(s *stretch) {
 	if what == noEvent {
 		return
 	}
-	want, whole := target-m.soc, s.tau
+	want, whole, looks := target-m.soc, s.tau, 12
 	s.target = target
-	t, count := whole, m.tally(s)
-	for range 3 { // the count is almost a straight line of time: a chord, then tangents
-		if slope := m.countRate(s.i1); t < whole && slope*want > 0 {
-			t += (want - count) / slope
-		} else {
-			t *= want / count
+	t, chord := 0., m.tally(s)/whole
+	for count, slope := 0., m.countRate(s.f.current); ; { // tangents: at a falling ceiling the count bends, never beyond them
+		if slope*want <= 0 { // not yet out of the dead band, or there already
+			slope = chord
 		}
-		t = min(max(t, 0), whole)
+		t = min(max(t+(want-count)/slope, 0), whole)
 		m.shorten(s, t, what)
-		if count = m.tally(s); count == 0 {
+		count, slope = m.tally(s), m.countRate(s.i1)
+		if looks--; looks == 0 || math.Abs(want-count) < 1e-12 {
 			break
 		}
 	}
