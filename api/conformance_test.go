@@ -128,6 +128,20 @@ func TestOpenAPI_Conformance(t *testing.T) {
 	}
 	check("Comparison", call(t, s, "POST", "/v1/comparisons", compare).Body.Bytes())
 	check("Catalogue", call(t, s, "GET", "/v1/catalogue", nil).Body.Bytes())
+	stored := storing(t, t.TempDir())
+	year := uploaded(t, stored, "/v1/weather", openFile(t, "north_texas_2016_halfhour.csv.gz"), noType...).ID
+	columns := text(t, merged(columnWeather(t), map[string]any{"site": station(t)["site"]}))
+	check("WeatherUpload", columns)
+	check("WeatherResource", call(t, stored, "POST", "/v1/weather", columns).Body.Bytes())
+	check("WeatherResource", call(t, stored, "POST", "/v1/weather", []byte(twoYears(0, "")), noType...).Body.Bytes())
+	check("WeatherResource", call(t, stored, "GET", "/v1/weather/"+year, nil).Body.Bytes())
+	check("WeatherList", call(t, stored, "GET", "/v1/weather", nil).Body.Bytes())
+	check("WeatherQuality", call(t, stored, "GET", "/v1/weather/"+year+"/quality", nil).Body.Bytes())
+	check("StoredLoad", call(t, stored, "POST", "/v1/loads?unit=kwh", []byte(meterYear()), noType...).Body.Bytes())
+	check("StoredLoad", call(t, stored, "POST", "/v1/loads", text(t, station(t)["load"])).Body.Bytes())
+	check("LoadList", call(t, stored, "GET", "/v1/loads", nil).Body.Bytes())
+	check("Problem", call(t, stored, "POST", "/v1/weather", []byte(twoYears(100, "x,y")), noType...).Body.Bytes())
+	check("Request", text(t, withWeather(station(t), map[string]any{"id": year})))
 	for _, body := range []string{"{", "{}", `{"bank":{"modules":99}}`} {
 		check("Problem", call(t, s, "POST", "/v1/simulations", []byte(body)).Body.Bytes())
 	}

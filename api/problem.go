@@ -1,6 +1,7 @@
 package api
 
 import (
+	"math"
 	"net/http"
 
 	"bankyear/sim/fault"
@@ -77,7 +78,16 @@ func (p *Problem) with(name, value string) *Problem {
 func (k kindOfProblem) faults(faults fault.Faults) *Problem {
 	p := k.problem(count(len(faults), "fault") + ", each with its JSON Pointer, value and what is allowed.")
 	for _, f := range faults {
-		p.Faults = append(p.Faults, Fault{Pointer: f.Pointer, Value: f.Value, Allowed: f.Allowed, Unit: f.Unit, Message: f.Message})
+		p.Faults = append(p.Faults, Fault{Pointer: f.Pointer, Value: tellable(f.Value), Allowed: f.Allowed, Unit: f.Unit, Message: f.Message})
 	}
 	return p
+}
+
+// tellable is a value as JSON can carry it: a number that was no number in the
+// input, such as 007, is not finite once it is read.
+func tellable(v any) any {
+	if x, ok := v.(float64); ok && (math.IsNaN(x) || math.IsInf(x, 0)) {
+		return nil
+	}
+	return v
 }

@@ -204,6 +204,7 @@ func TestService_Problems(t *testing.T) {
 		{"not JSON", "POST", "/v1/simulations", "{", nil, 400},
 		{"empty", "POST", "/v1/simulations", "", []string{"Content-Type", media.JSON}, 400},
 		{"faults", "POST", "/v1/simulations", "{}", nil, 422},
+		{"no number, twice", "POST", "/v1/simulations", `{"":00,"":000`, nil, 400},
 		{"form", "POST", "/v1/simulations", "a=b", []string{"Content-Type", "application/x-www-form-urlencoded"}, 415},
 		{"no type is JSON", "POST", "/v1/simulations", "{}", []string{"Content-Type", ""}, 422},
 		{"charset", "POST", "/v1/simulations", "{}", []string{"Content-Type", "application/json; charset=utf-8"}, 422},

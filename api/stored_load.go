@@ -49,7 +49,7 @@ func describeLoad(tree *document.Node, parsed fault.Faults) (*StoredLoad, fault.
 	}
 	grid := gridOf(&load.Spec)
 	built, problems := load.Spec.Build(grid.CalendarYear, grid.StepS, grid.AmbientC)
-	if !slices.ContainsFunc(faults, func(f fault.Fault) bool { return f.Pointer == "/key" || f.Pointer == "" }) {
+	if !slices.ContainsFunc(faults, func(f fault.Fault) bool { return slices.Contains([]string{"", "/key", "/id"}, f.Pointer) }) {
 		faults = append(faults, decoded.Beyond(faults, upward(loadFaults(problems)))...)
 	}
 	if len(faults) > 0 {

@@ -154,3 +154,22 @@ func TestWeather_DatedFile(t *testing.T) {
 	}
 	assert.Equal(t, c.Hash, read(t, with(t, request, `{"calendar_year":2021}`)).Hash)
 }
+
+// Weather without wind cools the array by an assumed one, which is listed, and is
+// other weather than that with this wind stated.
+func TestWeather_NoWind(t *testing.T) {
+	for _, patch := range []string{`{"weather":{"wind_m_s":null}}`, `{"weather":{"wind_m_s":null,"dni_w_m2":null,"dhi_w_m2":null}}`} {
+		calm := read(t, with(t, complete(t), patch))
+		assert.Len(t, calm.Weather.WindMS, 8760)
+		assert.Positive(t, calm.Plan().Run(false).Books.SolarAvailableKWh)
+		listed := false
+		for _, a := range calm.Assumed {
+			if a.Pointer == "/weather/wind_m_s" {
+				listed = true
+				assert.Equal(t, 1.0, a.Value)
+				assert.Equal(t, "m/s", a.Unit)
+			}
+		}
+		assert.True(t, listed)
+	}
+}

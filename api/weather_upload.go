@@ -164,7 +164,7 @@ func (s *Service) readWeatherFile(r *http.Request, u *upload, t string, o weathe
 func fileProblem(problems *weather.Problems) *Problem {
 	p := faultyInput.problem(count(len(problems.List)+problems.More, "fault") + ", each with its line and column where it has them.")
 	for _, one := range problems.List {
-		f := Fault{Value: one.Value, Allowed: one.Allowed, Unit: one.Unit, Message: one.Message, Line: one.Line, Column: one.Column}
+		f := Fault{Value: tellable(one.Value), Allowed: one.Allowed, Unit: one.Unit, Message: one.Message, Line: one.Line, Column: one.Column}
 		switch {
 		case one.Line == 0 && isParameter(one.Member):
 			f.Parameter = one.Member
