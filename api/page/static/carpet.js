@@ -133,6 +133,6 @@ export class Carpet extends Part {
         return [`${round(100 * Math.min(...soc.slice(...part)))} %`, lost > 0 ? `${round(lost)} h` : ''];
       })]);
     }
-    return table(['', ...sides.flatMap((s) => [`${words.letter[s]}: ${words.lowestSoC}`, `${words.letter[s]}: ${words.fullToEmpty[2]}`])], rows);
+    return table([words.day, ...sides.flatMap((s) => [`${words.letter[s]}: ${words.lowestSoC}`, `${words.letter[s]}: ${words.fullToEmpty[2]}`])], rows);
   }
 }

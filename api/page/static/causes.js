@@ -1,9 +1,8 @@
 // Bars of the two banks by cause.
 
-import { element, fill } from './element.js';
+import { element, fill, table } from './element.js';
 import { Part } from './part.js';
 import { sides } from './question.js';
-import { table } from './element.js';
 import { round } from './units.js';
 import { word, words } from './strings.js';
 
@@ -27,7 +26,7 @@ export class Causes extends Part {
     const most = Math.max(...causes.flatMap((x) => [x.a, x.b]));
     fill(this.body, element('div', { class: 'bars', role: 'img', aria: { label: causes.map((x) => `${word(x.c)}: ${words.letter.a} ${round(x.a)} ${this.unit}, ${words.letter.b} ${round(x.b)} ${this.unit}`).join('; ') } },
       causes.map((x) => element('div', { class: 'bar-row' }, element('span', { class: 'bar-name' }, word(x.c)), element('div', { class: 'bar-pair' }, sides.map((s) => this.bar(s, x[s], most)))))));
-    this.table(() => table(['', words.bankName.a, words.bankName.b], causes.map((x) => [word(x.c), `${round(x.a)} ${this.unit}`, `${round(x.b)} ${this.unit}`])));
+    this.table(() => table([words.cause, words.bankName.a, words.bankName.b], causes.map((x) => [word(x.c), `${round(x.a)} ${this.unit}`, `${round(x.b)} ${this.unit}`])));
   }
 
   bar(side, value, most) {

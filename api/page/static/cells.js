@@ -37,7 +37,7 @@ export class Cells extends Part {
     const bands = sides.flatMap((s) => [daily(s, Math.min), daily(s, Math.max)]);
     const level = (celsius) => times.map(() => (celsius === null ? null : this.units.show(scale, celsius)));
     this.plot.show([times, ...bands, level(picture.window.cold), level(picture.window.hot)]);
-    this.table(() => table(['', ...sides.flatMap((s) => [`${words.letter[s]} ${words.cellsBand.low}`, `${words.letter[s]} ${words.cellsBand.high}`])],
+    this.table(() => table([words.day, ...sides.flatMap((s) => [`${words.letter[s]} ${words.cellsBand.low}`, `${words.letter[s]} ${words.cellsBand.high}`])],
       times.map((t, d) => [dayName(new Date(t * 1000)), ...bands.map((b) => `${round(b[d])} ${scale.unit}`)])));
   }
 

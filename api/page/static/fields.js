@@ -11,7 +11,9 @@ let number = 0;
 // Field shows and changes the value at a path. context has question, facts,
 // units, assumed (what the last answer assumed, by path) and change(path, value).
 export class Field {
-  constructor(context, path, { slider = null, choices = null, naked = false } = {}) {
+  // slider is its least, most and step; named are the ids of what names it where it
+  // has no label of its own.
+  constructor(context, path, { slider = null, choices = null, named = '' } = {}) {
     this.context = context;
     this.path = path;
     this.slider = slider;
@@ -23,10 +25,8 @@ export class Field {
     this.range = element('span', { class: 'range', id: this.id + 'r' });
     this.problem = element('p', { class: 'problem', id: this.id + 'p', hidden: true });
     this.back = element('button', { type: 'button', class: 'back', hidden: true, on: { click: () => this.context.change(this.path, undefined) } });
-    const name = this.name();
-    this.label = naked
-      ? element('label', { for: this.id, class: 'unseen' }, name)
-      : element('label', { for: this.id, title: this.facts.doc }, name);
+    if (named) this.control.setAttribute('aria-labelledby', named);
+    this.label = named ? null : element('label', { for: this.id, title: this.facts.doc }, this.name());
     this.root = element('div', { class: 'field', data: { path } },
       element('div', { class: 'head' }, this.label, this.mark),
       element('div', { class: 'controls' }, this.controls),

@@ -47,10 +47,13 @@ export class Form {
   }
 
   bankTable() {
-    const row = ([path, slider]) => element('div', { class: 'pair', role: 'group', aria: { label: label(path) } },
-      element('p', { class: 'row-label', title: this.context.facts.of(path)?.doc ?? '' }, label(path)), sides.map((s) => this.field(`${s}.${path}`, { slider, naked: true })));
+    const row = ([path, slider]) => {
+      const id = 'row-' + path.replaceAll('.', '-');
+      return element('div', { class: 'pair' }, element('p', { class: 'row-label', id, title: this.context.facts.of(path)?.doc ?? '' }, label(path)),
+        sides.map((s) => this.field(`${s}.${path}`, { slider, named: `${id} head-${s}` })));
+    };
     return [
-      element('div', { class: 'pair heads' }, sides.map((s) => element('h3', { class: 'bank-' + s }, element('b', {}, words.letter[s]), element('span', { class: 'unseen' }, ' ' + words.bankName[s])))),
+      element('div', { class: 'pair heads' }, sides.map((s) => element('h3', { class: 'bank-' + s, id: 'head-' + s }, element('span', { class: 'unseen' }, words.bankWord + ' '), words.letter[s]))),
       bankRows.map(row),
       element('details', { class: 'more' }, element('summary', {}, words.moreBanks), moreBankRows.map(row)),
       element('div', { class: 'pair' }, this.extra.a, this.extra.b),

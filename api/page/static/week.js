@@ -79,7 +79,7 @@ export class Week extends Part {
     this.plots.soc.show([times, ...pair((s) => cut(hours[s].soc).map((v) => v * 100))]);
     this.plots.voltage.show([times, ...pair((s) => cut(more[s].bank_v))]);
     this.plots.current.show([times, ...currents, ...pair((s) => cut(more[s].charge_ceiling_a).map((v) => (v > highest ? null : v)))]);
-    this.table(() => table(['', ...sides.flatMap((s) => [`${words.letter[s]}: ${words.soc}`, `${words.letter[s]}: V`, `${words.letter[s]}: A`, `${words.letter[s]}: ${words.ceiling}, A`])],
+    this.table(() => table([words.when, ...sides.flatMap((s) => [`${words.letter[s]}: ${words.soc}`, `${words.letter[s]}: V`, `${words.letter[s]}: A`, `${words.letter[s]}: ${words.ceiling}, A`])],
       times.map((t, i) => {
         const when = new Date(t * 1000);
         const k = first * perDay + i;
