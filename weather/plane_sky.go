@@ -17,10 +17,10 @@ const (
 
 // Sky is how irradiance on the horizontal becomes irradiance on a plane.
 type Sky struct {
-	Model string `json:"sky_model" enum:"perez_1990,hay_davies_1980,liu_jordan_1963" default:"perez_1990" doc:"Model that puts diffuse irradiance on a tilted plane: Perez et al. 1990, Hay & Davies 1980, or Liu & Jordan 1963."`
-	Split string `json:"diffuse_split" enum:"erbs_1982,disc_1987" default:"erbs_1982" doc:"How global irradiance is split into beam and diffuse when only global is known: Erbs, Klein & Duffie 1982, or Maxwell 1987."`
+	Model string `json:"sky_model" enum:"perez_1990,hay_davies_1980,liu_jordan_1963" default:"perez_1990" basis:"the model in widest use" doc:"Model that puts diffuse irradiance on a tilted plane: Perez et al. 1990, Hay & Davies 1980, or Liu & Jordan 1963."`
+	Split string `json:"diffuse_split" enum:"erbs_1982,disc_1987" default:"erbs_1982" basis:"the split in widest use" doc:"How global irradiance is split into beam and diffuse when only global is known: Erbs, Klein & Duffie 1982, or Maxwell 1987."`
 	// AlbedoFraction holds all year unless MonthlyAlbedoFraction is given.
-	AlbedoFraction        float64   `json:"albedo_fraction" minimum:"0" maximum:"1" default:"0.2" doc:"Part of global irradiance that the ground reflects."`
+	AlbedoFraction        float64   `json:"albedo_fraction" minimum:"0" maximum:"1" default:"0.2" basis:"grass and soil, common practice" doc:"Part of global irradiance that the ground reflects."`
 	MonthlyAlbedoFraction []float64 `json:"monthly_albedo_fraction,omitzero" minItems:"12" maxItems:"12" minimum:"0" maximum:"1" required:"false" doc:"Ground reflection of each month, January first, in place of albedo_fraction; snow is about 0.6 to 0.8."`
 	Horizon               Horizon   `json:"horizon,omitzero" maxItems:"720" required:"false" doc:"Far horizon, azimuths strictly increasing; hides the sun and the bright sky around it."`
 }
