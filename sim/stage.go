@@ -51,6 +51,7 @@ func (m *machine) stageStep(f *flow) bool {
 			m.stop(tTail + k)
 		}
 		if !s.float {
+			m.stop(tRestart + k) // a run of the generator that ended took its float along
 			holds := f.mode == constant && f.v == at && give > 0
 			tail := holds && below(&m.tail.stage[k], m.tailSeen(f), set.tailA)
 			ended := m.held(tTail+k, tail, set.tailHoldS)
