@@ -32,7 +32,12 @@ type Sun struct {
 // which is the interval's middle except at sunrise and sunset. A mean over the
 // interval then belongs to a sun that is really up: mid-hour positions would
 // place a few hundred bright hours a year below the horizon.
-func (y *Year) Sun() *Sun { return y.sun(true) }
+func (y *Year) Sun() *Sun {
+	if kept := y.keptSun(); kept != nil {
+		return kept
+	}
+	return y.sun(true)
+}
 
 // SunAtMiddle computes the sun at the middle of each interval throughout, as
 // most published plane totals do. SunlitFraction is 0 or 1.

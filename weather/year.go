@@ -21,6 +21,8 @@ type Year struct {
 	PlaneWM2 []float64
 	// AmbientC is the air temperature, °C, and WindMS the wind speed, m/s.
 	AmbientC, WindMS []float64
+
+	kept *keptSun // see KeepSun
 }
 
 // Len is the number of rows that the grid has.
