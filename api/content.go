@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"log/slog"
 	"strings"
-	"sync"
 
 	"golang.org/x/sync/singleflight"
 
@@ -19,48 +18,45 @@ import (
 type content struct {
 	disk    *store.Store
 	log     *slog.Logger
-	years   *recent[string, *storedYear]
+	years   *recent[string, *weather.Reading] // as they are stored; nobody changes them
+	skies   *recent[skyID, *sky]              // as requests asked for them
 	loads   *recent[string, *storedLoad]
 	demands *recent[string, *demand]
 	once    singleflight.Group // one decodes what several ask for
 }
 
-// storedYear is a stored year of weather, decoded. Nobody changes it.
-type storedYear struct {
-	reading *weather.Reading
-	mu      sync.Mutex
-	skies   map[place]*sky // as requests asked for it; the columns are shared
+// skyID is stored weather at a site and in a calendar year.
+type skyID struct {
+	id string
+	at place
 }
-
-// mostSkies is how many sites and calendar years of one stored year are
-// remembered.
-const mostSkies = 16
 
 // newContent keeps up to heldBytes decoded in memory.
 func newContent(disk *store.Store, log *slog.Logger, heldBytes int64) *content {
 	return &content{disk: disk, log: log,
-		years:   newRecent[string](heldBytes/2, (*storedYear).bytes),
-		loads:   newRecent[string](heldBytes/4, func(l *storedLoad) int64 { return 2 * l.text }),
-		demands: newRecent[string](heldBytes/4, (*demand).bytes),
+		years:   newRecent[string](heldBytes/4, func(r *weather.Reading) int64 { return yearBytes(r.Year) }),
+		skies:   newRecent[skyID](heldBytes/2, func(s *sky) int64 { return yearBytes(s.year) + sunBytes*int64(s.year.Len()) }),
+		loads:   newRecent[string](heldBytes/8, func(l *storedLoad) int64 { return 2 * l.text }),
+		demands: newRecent[string](heldBytes/8, (*demand).bytes),
 	}
 }
 
-func (y *storedYear) bytes() int64 {
+// sunBytes is what a kept sun takes for each row.
+const sunBytes = 8 * 8
+
+func yearBytes(y *weather.Year) int64 {
 	n := int64(0)
-	for _, c := range columnsOf(y.reading.Year) {
+	for _, c := range columnsOf(y) {
 		n += int64(8 * len(c.values))
 	}
 	return n
 }
 
 // year finds a stored year. Errors are those of the store.
-func (c *content) year(id string) (*storedYear, error) {
-	return found(c, c.years, id, func(head, body []byte) (*storedYear, error) {
+func (c *content) year(id string) (*weather.Reading, error) {
+	return found(c, c.years, id, func(head, body []byte) (*weather.Reading, error) {
 		_, r, err := readWeather(head, body)
-		if err != nil {
-			return nil, err
-		}
-		return &storedYear{reading: r, skies: map[place]*sky{}}, nil
+		return r, err
 	})
 }
 
@@ -110,22 +106,19 @@ func (c *content) sky(id string, at place, w fault.Collector) (*sky, fault.Fault
 			return nil, w.Faults()
 		}
 	}
-	y, err := c.year(id)
+	key := skyID{id, at}
+	if s, ok := c.skies.get(key); ok && c.disk.Has(id) {
+		return s, nil
+	}
+	r, err := c.year(id)
 	if err != nil || !strings.HasPrefix(id, weatherKind+"-") {
 		notStored(w.At("id"), id, "weather", err)
 		return nil, w.Faults()
 	}
-	y.mu.Lock()
-	defer y.mu.Unlock()
-	if known, ok := y.skies[at]; ok {
-		return known, nil
-	}
-	s, faults := at.settle(y.reading)
-	if s != nil && s.year.Len() == y.reading.Year.Len() {
-		if len(y.skies) == mostSkies {
-			clear(y.skies)
-		}
-		y.skies[at] = s
+	s, faults := at.settle(r)
+	if s != nil {
+		s.year.KeepSun()
+		c.skies.put(key, s)
 	}
 	return s, faults
 }

@@ -318,7 +318,7 @@ func TestContent_Full(t *testing.T) {
 func TestContent_Memory(t *testing.T) {
 	disk, err := store.Open(t.TempDir(), 1<<30)
 	require.NoError(t, err)
-	s := New(Config{Store: disk, MaxContentBytes: 1 << 20}) // one hourly year of five columns is 350 kB, and half is for years
+	s := New(Config{Store: disk, MaxContentBytes: 3 << 20}) // an hourly year of five columns is 350 kB, its sun 560 kB
 	var ids []string
 	for _, name := range []string{"burlington_vt_tmy3.csv.gz", "miami_fl_tmy3.csv.gz", "tucson_az_tmy3.csv.gz"} {
 		ids = append(ids, uploaded(t, s, "/v1/weather", openFile(t, name), noType...).ID)
@@ -326,7 +326,9 @@ func TestContent_Memory(t *testing.T) {
 	for _, id := range append(ids, ids...) {
 		w := call(t, s, "POST", "/v1/simulations", text(t, with(t, withWeather(station(t), map[string]any{"id": id}), `{"site":null}`)))
 		require.Equal(t, 200, w.Code, w.Body.String())
-		assert.LessOrEqual(t, s.content.years.weight, int64(1<<19))
+		assert.LessOrEqual(t, s.content.years.weight, int64(3<<18))
+		assert.LessOrEqual(t, s.content.skies.weight, int64(3<<19))
 	}
-	assert.Equal(t, 1, s.content.years.len())
+	assert.Equal(t, 2, s.content.years.len())
+	assert.Equal(t, 1, s.content.skies.len())
 }

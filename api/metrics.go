@@ -58,14 +58,19 @@ func (m *metrics) count(route, method string, status int, took time.Duration) {
 	l.sumS += s
 }
 
-func (m *metrics) write(answersKept int) []byte {
+// gauges are what the metrics tell beside what they count themselves.
+type gauges struct{ answersKept, heldBytes, storedBytes int64 }
+
+func (m *metrics) write(g gauges) []byte {
 	var out bytes.Buffer
 	gauge := func(name, kind, help string, value int64) {
 		fmt.Fprintf(&out, "# HELP %s %s\n# TYPE %s %s\n%s %d\n", name, help, name, kind, name, value)
 	}
 	gauge("bankyear_requests_in_flight", "gauge", "Requests being answered.", m.inFlight.Load())
 	gauge("bankyear_years_simulated_total", "counter", "Years simulated.", m.runs.Load())
-	gauge("bankyear_answers_kept", "gauge", "Answers kept for GET.", int64(answersKept))
+	gauge("bankyear_answers_kept", "gauge", "Answers kept for GET.", g.answersKept)
+	gauge("bankyear_held_bytes", "gauge", "Memory of the bodies that are read or wait.", g.heldBytes)
+	gauge("bankyear_stored_bytes", "gauge", "What is uploaded, on disk.", g.storedBytes)
 	const name = "bankyear_request_duration_seconds"
 	fmt.Fprintf(&out, "# HELP %s Time to answer a request.\n# TYPE %s histogram\n", name, name)
 	m.mu.Lock()
@@ -92,7 +97,11 @@ func (m *metrics) write(answersKept int) []byte {
 
 // getMetrics tells the counts.
 func (s *Service) getMetrics(http.ResponseWriter, *http.Request) (*reply, *Problem) {
-	return &reply{mediaType: media.Plain, body: s.metrics.write(s.answers.len()), keep: "no-store"}, nil
+	g := gauges{answersKept: int64(s.answers.len()), heldBytes: s.memory.used.Load()}
+	if s.content != nil {
+		g.storedBytes = s.content.disk.Used()
+	}
+	return &reply{mediaType: media.Plain, body: s.metrics.write(g), keep: "no-store"}, nil
 }
 
 // getHealth tells that the process answers.

@@ -129,6 +129,7 @@ func TestInputs_Described(t *testing.T) {
 	seen := map[string]bool{}
 	for _, in := range Inputs() {
 		assert.NotEmpty(t, in.Doc, in.Path)
+		assert.Equal(t, in.Default == "", in.Basis == "", "%s: a default says where it comes from", in.Path)
 		assert.False(t, seen[in.Path], in.Path)
 		seen[in.Path] = true
 	}

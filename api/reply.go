@@ -17,6 +17,7 @@ type reply struct {
 	mediaType string
 	body      []byte
 	location  string // Content-Location, or ""
+	created   string // Location of what the request has created, or ""; then the status is 201
 	filename  string // suggested to a browser that saves it, or ""
 	// keep says how long the answer may be kept without asking again.
 	keep string
@@ -49,8 +50,9 @@ func send(w http.ResponseWriter, r *http.Request, a *reply) *Problem {
 	if a.location != "" {
 		h.Set("Content-Location", a.location)
 	}
-	if a.status == http.StatusCreated {
-		h.Set("Location", a.location)
+	if a.created != "" {
+		h.Set("Location", a.created)
+		a.status = http.StatusCreated
 	}
 	if a.filename != "" {
 		h.Set("Content-Disposition", `inline; filename="`+a.filename+`"`)

@@ -309,6 +309,8 @@ func TestService_Small(t *testing.T) {
 	metrics := call(t, s, "GET", "/metrics", nil).Body.String()
 	assert.Contains(t, metrics, `bankyear_request_duration_seconds_count{route="/readyz",method="GET",status="503"} 1`)
 	assert.Contains(t, metrics, "# TYPE bankyear_request_duration_seconds histogram")
+	assert.Contains(t, metrics, "bankyear_held_bytes 0\n")
+	assert.Contains(t, metrics, "bankyear_stored_bytes 0\n")
 }
 
 // A mistake of the program answers a problem, and does not end the service.

@@ -79,6 +79,7 @@ func (w *Weather) fromColumns(at place) (*weather.Reading, fault.Faults) {
 	}
 	r.Year = &weather.Year{Site: at.site, CalendarYear: at.calendarYear, StepS: step,
 		GHI: w.GHI, DNI: w.DNI, DHI: w.DHI, PlaneWM2: w.PlaneWM2, AmbientC: w.AmbientC, WindMS: w.WindMS}
+	r.Year.KeepSun()
 	if problems := r.Year.Check(); len(problems.List) > 0 {
 		return nil, weatherFaults(problems, "")
 	}

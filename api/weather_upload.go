@@ -121,13 +121,10 @@ func (s *Service) storeWeather(ctx context.Context, read func(add func(*weather.
 // created is the answer to an upload: 201 with its Location when it is new, 200
 // when it was there before.
 func created(v any, location string, isNew bool) *reply {
-	body, err := encodeJSON(v)
-	if err != nil {
-		panic(err)
-	}
-	a := &reply{mediaType: media.JSON, body: body, location: location, keep: "no-store"}
+	a := told(v)
+	a.keep = "no-store"
 	if isNew {
-		a.status = http.StatusCreated
+		a.created = location
 	}
 	return a
 }

@@ -292,7 +292,7 @@ func TestWeatherUpload_Options(t *testing.T) {
 	assert.Equal(t, 1800, y.StepS)
 	stored, err := s.content.year(out.ID)
 	require.NoError(t, err)
-	assert.Equal(t, 400.0, stored.reading.Year.GHI[24], "the half hour that begins at 12:00, in W/m²")
+	assert.Equal(t, 400.0, stored.Year.GHI[24], "the half hour that begins at 12:00, in W/m²")
 
 	p := problemOf(t, call(t, s, "POST", "/v1/weather?site.latitude_deg=95&format=xls&fill_gaps_up_to_h=many&colour=red&units.ghi_w_m2=&date_order=dmy&date_order=mdy&a..b=1", []byte("x"), noType...), 400)
 	var names []string
@@ -342,7 +342,7 @@ func TestWeatherUpload_Monthly(t *testing.T) {
 	stored, err := s.content.year(out.Years[0].ID)
 	require.NoError(t, err)
 	january := 0.0
-	for _, x := range stored.reading.Year.GHI[:31*24] {
+	for _, x := range stored.Year.GHI[:31*24] {
 		january += x / 1000
 	}
 	assert.InEpsilon(t, 1.8*31, january, 0.01)
