@@ -279,3 +279,40 @@ func TestPage_AsksTheScenario(t *testing.T) {
 	require.NoError(t, json.NewDecoder(bytes.NewReader([]byte(text(figures(t, `{}`))))).Decode(&want))
 	assert.Equal(t, want, a.Figures)
 }
+
+// Every prepared pair is one click, asks what the service takes, and shows what
+// its question is about: bank A leaves the site darker than bank B, by the cause
+// that it is named for.
+func TestPage_Pairs(t *testing.T) {
+	s := open(t, 1440, "")
+	s.drawn(0)
+	causes := []string{"link_loss", "charge_trip", "sudden_stop", "asleep", "protection", "sudden_stop"}
+	require.Equal(t, len(causes), js[int](s, `document.querySelectorAll('.pairs a').length`))
+	for i, cause := range causes {
+		n := s.pictures()
+		js[bool](s, `document.querySelectorAll('.pairs a')[`+text(i)+`].click() ?? true`)
+		s.drawn(n)
+		question := js[string](s, `document.querySelector('.question h3').textContent`)
+		assert.Equal(t, js[string](s, `document.querySelectorAll('.pairs a')[`+text(i)+`].textContent`), question)
+		assert.Greater(t, shown(t, dark(s, "a")), 2*shown(t, dark(s, "b")), question)
+		hashes := js[[]string](s, `[...document.querySelectorAll('dd code')].map((c) => c.textContent)`)
+		by := func(hash string) float64 {
+			r, err := http.Get(s.url + "/v1/simulations/" + hash)
+			require.NoError(t, err)
+			defer r.Body.Close()
+			var a struct {
+				Figures struct {
+					By map[string]float64 `json:"downtime_by_cause_h"`
+				}
+			}
+			require.NoError(t, json.NewDecoder(r.Body).Decode(&a))
+			return a.Figures.By[cause]
+		}
+		assert.Greater(t, by(hashes[0]), 2*by(hashes[1])+1, "%s: %s", question, cause)
+	}
+	n := s.pictures()
+	js[bool](s, `history.back() ?? true`)
+	s.drawn(n)
+	assert.Equal(t, js[string](s, `document.querySelectorAll('.pairs a')[4].textContent`), js[string](s, `document.querySelector('.question h3').textContent`), "back is the pair before")
+	s.clean()
+}

@@ -2,7 +2,8 @@
 
 import { element, fill } from './element.js';
 import { Field } from './fields.js';
-import { sides, split } from './question.js';
+import { pairLinks } from './pairs.js';
+import { about, sides, split } from './question.js';
 import { label, words } from './strings.js';
 
 const groups = [
@@ -32,7 +33,9 @@ export class Form {
   constructor(context, have, banks) {
     this.context = context;
     this.fields = new Map();
-    this.extra = { '': element('div', { class: 'extra' }), a: element('div', { class: 'extra' }), b: element('div', { class: 'extra' }) };
+    // What was stated and has no place of its own, by bank, and its paths.
+    this.extra = Object.fromEntries(['', ...sides].map((s) => [s, element('div', { class: 'extra' }, element('h3', {}, words.groups.stated))]));
+    this.added = new Set();
     this.where = element('p', { class: 'note' });
     fill(have, element('h2', { id: 'have-title' }, words.haveTitle), groups.map((g) => this.group(...g)),
       this.extra[''], element('p', {}, element('button', { type: 'button', class: 'plain', on: { click: () => context.startAgain() } }, words.startAgain)));
@@ -56,10 +59,11 @@ export class Form {
       element('div', { class: 'pair heads' }, sides.map((s) => element('h3', { class: 'bank-' + s, id: 'head-' + s }, element('span', { class: 'unseen' }, words.bankWord + ' '), words.letter[s]))),
       bankRows.map(row),
       element('details', { class: 'more' }, element('summary', {}, words.moreBanks), moreBankRows.map(row)),
-      element('div', { class: 'pair' }, this.extra.a, this.extra.b),
+      element('div', { class: 'extras' }, this.extra.a, this.extra.b),
       element('p', { class: 'actions' },
         element('button', { type: 'button', class: 'plain', on: { click: () => this.context.copyBank() } }, words.copyBank),
         element('button', { type: 'button', class: 'plain', on: { click: () => this.context.swapBanks() } }, words.swapBanks)),
+      pairLinks(this.context.question),
     ];
   }
 
@@ -82,11 +86,17 @@ export class Form {
   update() {
     const { question, units } = this.context;
     for (const path of question.stated.keys()) {
-      if (this.fields.has(path)) continue;
-      const { side } = split(path);
-      if (!this.extra[side].firstChild) this.extra[side].append(element('h3', {}, words.groups.stated));
-      this.extra[side].append(this.field(path, {}));
+      if (this.fields.has(path) || about.includes(path)) continue;
+      this.extra[split(path).side].append(this.field(path, {}));
+      this.added.add(path);
     }
+    for (const path of this.added) {
+      if (question.isStated(path)) continue;
+      this.fields.get(path).root.remove();
+      this.fields.delete(path);
+      this.added.delete(path);
+    }
+    for (const extra of Object.values(this.extra)) extra.hidden = extra.childElementCount === 1;
     for (const field of this.fields.values()) field.update();
     const generator = question.hasGenerator();
     for (const [path, field] of this.fields) if (path.startsWith('generators.main.')) field.root.hidden = !generator;

@@ -59,7 +59,9 @@ class Page {
       scroll(week.root, 'nearest');
     };
     this.verdict = new Verdict(context.units);
-    this.parts = [this.verdict, new Figures(context.units, context.facts), new Findings(), new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(choose), week,
+    const sheet = [new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(choose)];
+    for (const part of sheet) part.root.classList.add('on-sheet');
+    this.parts = [this.verdict, new Figures(context.units, context.facts), new Findings(), ...sheet, week,
       servedMonths(), solarMonths(), new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused),
       new Duration(), new Cells(context.units), new Outages(context.units, choose), new Assumed(context), new Again()];
     this.status = element('p', { class: 'status', role: 'status' }, words.loading);
@@ -89,6 +91,7 @@ class Page {
 
   change(path, value) {
     this.context.question.set(path, value);
+    this.context.question.set('pair', undefined); // it is another question now
     this.changed();
   }
 
@@ -123,12 +126,13 @@ class Page {
     const stated = Object.fromEntries(sides.map((s) => [s, question.bankOf(s)]));
     const next = choose(stated);
     for (const s of sides) question.setBank(s, next[s]);
+    question.set('pair', undefined);
     this.changed();
   }
 
   ask() {
     const { question } = this.context;
-    const asked = { place: question.place().key, begin: performance.now(), year: question.get('calendar_year'), body: (w) => question.body(w),
+    const asked = { place: question.place().key, begin: performance.now(), pair: question.get('pair'), year: question.get('calendar_year'), body: (w) => question.body(w),
       banks: Object.fromEntries(sides.map((s) => [s, bankText(question, this.context.facts, s)])) };
     this.asker.ask(asked);
   }
@@ -144,7 +148,7 @@ class Page {
     const comparison = await postJSON('/v1/comparisons?detail=months,events,hours&columns=' + mainColumns, asked.body(await this.weatherOf(asked.place)), signal);
     const answers = Object.fromEntries(comparison.candidates.map((c) => [c.candidate, c.answer]));
     const by = (read) => Object.fromEntries(sides.map((s) => [s, read(answers[s])]));
-    const picture = { answers, figures: comparison.figures, notes: comparison.notes, year: asked.year, banks: asked.banks, assumed: assumptions(answers), window: this.window(),
+    const picture = { answers, figures: comparison.figures, notes: comparison.notes, year: asked.year, banks: asked.banks, pair: asked.pair, assumed: assumptions(answers), window: this.window(),
       hours: by((a) => readHours(a.hours, asked.year)), months: by((a) => a.months), events: by((a) => a.events), more: null };
     this.show(picture, asked);
     clearTimeout(this.resting);
@@ -158,6 +162,7 @@ class Page {
     this.form.faults([]);
     this.answer.hidden = false;
     this.answer.classList.remove('stale');
+    document.body.classList.toggle('sheet', Boolean(words.pairs[picture.pair]));
     for (const part of this.parts) part.show(picture);
     this.verdict.took.textContent = words.computing(Math.round(performance.now() - asked.begin));
     at('glance').hidden = false;

@@ -2,6 +2,7 @@
 
 import { element, fill } from './element.js';
 import { Part } from './part.js';
+import { chain } from './chain.js';
 import { sides } from './question.js';
 import { round, stampText } from './units.js';
 import { word, words } from './strings.js';
@@ -36,7 +37,7 @@ export class Outages extends Part {
   outage(e) {
     const percent = (x) => `${round(100 * x)} %`;
     const length = e.hours < 1 ? `${Math.max(1, Math.round(e.hours * 60))} min` : `${round(e.hours)} h`;
-    return element('details', {}, element('summary', {}, words.outageLine(stampText(e.start), length, word(e.cause))),
+    return element('details', { class: 'outage', on: { toggle: (t) => t.target.open && t.target.childElementCount === 2 && t.target.append(...chain(e, this.units).filter(Boolean)) } }, element('summary', {}, words.outageLine(stampText(e.start), length, word(e.cause))),
       element('p', {}, words.outageMore(percent(e.soc_fraction), percent(e.reported_soc_fraction), this.units.quantity('cell_c', '°C', e.cell_c)), ' ',
         element('button', { type: 'button', class: 'plain', on: { click: () => this.choose((Date.parse(e.start + 'Z') - Date.UTC(this.picture.year, 0, 1)) / 3600e3) } }, words.showWeek)));
   }

@@ -7,6 +7,10 @@ export const sides = ['a', 'b'];
 
 const generator = 'generators.main';
 
+// about are stated beside the system and no part of it: the place with its weather,
+// and the prepared pair that the page was opened with.
+export const about = ['place', 'pair'];
+
 export class Question {
   // station is a request without site and weather; places are the sites with
   // the key of their weather.
@@ -24,6 +28,7 @@ export class Question {
   // own is the station's value at a path, undefined where it has none.
   own(path) {
     if (path === 'place') return this.places[0].key;
+    if (path === 'pair') return undefined;
     const { side, rest } = split(path);
     const tokens = rest.split('.');
     if (side && tokens[0] === 'bank') return walk(this.banks[side], tokens.slice(1));
@@ -62,7 +67,7 @@ export class Question {
     out.bank = structuredClone(this.banks[side]);
     assign(out, ['array', 'planes', 'roof', 'losses', 'snow_fraction'], place.snow_fraction);
     if (this.stated.has('load.key')) delete out.load.appliances;
-    const paths = [...this.stated.keys()].filter((p) => p !== 'place').sort((x, y) => x.length - y.length || (x < y ? -1 : 1));
+    const paths = [...this.stated.keys()].filter((p) => !about.includes(p)).sort((x, y) => x.length - y.length || (x < y ? -1 : 1));
     for (const path of paths) {
       const { side: its, rest } = split(path);
       if (its && its !== side) continue;

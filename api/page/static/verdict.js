@@ -15,7 +15,8 @@ export class Verdict {
     this.numbers = element('div', { class: 'numbers' });
     this.sentence = element('div', { class: 'sentence', aria: { live: 'polite' } });
     this.took = element('p', { class: 'note took' });
-    this.root = element('section', { class: 'verdict' }, this.numbers, this.sentence, element('p', { class: 'note' }, words.oneYear), this.took);
+    this.pair = element('div', { class: 'question', hidden: true });
+    this.root = element('section', { class: 'verdict' }, this.pair, this.numbers, this.sentence, element('p', { class: 'note' }, words.oneYear), this.took);
   }
 
   show(picture) {
@@ -25,6 +26,12 @@ export class Verdict {
       element('p', { class: 'big' }, element('span', { data: { dark: s } }, round(picture.answers[s].figures.downtime_h)), ' ', element('small', {}, 'h')),
       element('p', { class: 'what' }, words.darkAYear),
       element('p', { class: 'note' }, picture.banks[s]))));
+    const pair = words.pairs[picture.pair];
+    this.pair.hidden = !pair;
+    if (pair) {
+      fill(this.pair, element('h3', {}, pair.question), element('p', {}, pair.explained),
+        element('p', { class: 'actions' }, element('button', { type: 'button', class: 'plain', on: { click: () => print() } }, words.printSheet)));
+    }
     fill(this.sentence, this.sentences(picture).map((text) => element('p', {}, text)));
   }
 
@@ -43,9 +50,16 @@ export class Verdict {
     const runs = f.a.generator_h < f.b.generator_h ? 'a' : 'b';
     const hours = Math.abs(f.a.generator_h - f.b.generator_h);
     const litres = f[other[runs]].fuel_l - f[runs].fuel_l;
-    if (hours >= 1 && litres > 0) out.push(words.generatorLess(words.letter[runs], q('generator_h', 'h', hours), q('fuel_l', 'l', litres)));
+    if (hours >= 1 && litres > 0) out.push((runs === better || more < 0.05 ? words.generatorLess : words.generatorLessBut)(words.letter[runs], q('generator_h', 'h', hours), q('fuel_l', 'l', litres)));
     else if (f.a.generator_h > 0 && f.b.generator_h > 0 && hours < 1) out.push(words.generatorSame);
-    for (const s of sides) if (f[s].charged_too_cold_h > 0) out.push(words.harmed(words.letter[s], q('charged_too_cold_h', 'h', f[s].charged_too_cold_h), f[s].downtime_h < f[other[s]].downtime_h));
+    const harm = (s) => f[s].charged_too_cold_h;
+    const harmed = sides.filter((s) => harm(s) > 0);
+    const hurt = (s) => q('charged_too_cold_h', 'h', harm(s));
+    if (harmed.length === 2) out.push(words.harmedBoth(hurt('a'), hurt('b')));
+    for (const s of harmed) {
+      const gains = f[s].downtime_h < f[other[s]].downtime_h && harm(s) > 1.2 * harm(other[s]) && harm(s) - harm(other[s]) >= 1;
+      if (harmed.length === 1 || gains) out.push(harmed.length === 1 ? words.harmed(words.letter[s], hurt(s), gains) : words.bought(words.letter[s]));
+    }
     return out;
   }
 
@@ -96,7 +110,7 @@ export class Figures extends Part {
 
   difference(row) {
     const { a, b } = row.values;
-    if (typeof a !== 'number' || typeof b !== 'number') return a === b || !a || !b ? '' : words.earlierLater;
+    if (typeof a !== 'number' || typeof b !== 'number') return !a || !b || a.slice(0, 10) === b.slice(0, 10) ? '' : words.earlierLater;
     // A difference of temperatures is no temperature, and one of per cents counts points.
     const name = /^(lowest|highest)_cell_c$/.test(row.figure) ? 'seasonal_swing_c' : row.figure;
     const text = this.units.quantity(name, row.unit ?? '', Math.abs(b - a)).replace('%', words.points);
