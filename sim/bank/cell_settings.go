@@ -1,0 +1,75 @@
+package bank
+
+// CellSettings are what is programmed for one cell of a chemistry: common
+// practice, no source. Voltages are a cell's; 0 where the chemistry has none.
+type CellSettings struct {
+	AbsorbV, FloatV, RestartV  float64
+	AbsorbMaxS                 float64
+	TailFraction               float64 // tail current over the capacity, A/Ah
+	CompensationV              float64 // of absorption, float and equalisation, V/K above 25 °C
+	EqualiseV, EqualiseS       float64
+	EqualiseDays               float64 // between equalisations; 0: none
+	CutOffV, FastCutV, ReturnV float64
+	CountFullV, CountFullA     float64 // a shunt's re-set to full: voltage, and current over the capacity
+	LowKneeV                   float64 // a BMS's re-set at the low knee; 0: none
+	CellsFor12V                float64 // cells of the chemistry in a system of 12 V
+	UsableDepthFraction        float64 // planned depth of a night's discharge; 1: no limit of its own
+}
+
+// CellSettingsOf are those of a chemistry; a caller's own table takes LFP's,
+// which its maker's values replace. It panics for an unknown chemistry.
+//
+// NMC is charged to 4.10–4.15 V of its 4.2, for its life. Lead-acid absorbs at
+// 2.35–2.47 V for 2–4 h to a tail of 1–3 % of the capacity and floats at
+// 2.20–2.30, with −3…−5 mV/K; vented cells are equalised every month or so at
+// 2.50–2.60 V, sealed cells never.
+func CellSettingsOf(chemistry string) CellSettings {
+	switch chemistry {
+	case "lfp", "table":
+		return CellSettings{
+			AbsorbV: absorbCellV, FloatV: floatCellV, RestartV: restartCellV, AbsorbMaxS: 3600, TailFraction: tailModuleA,
+			CutOffV: cutOffCellV, FastCutV: fastCutCellV, ReturnV: returnCellV,
+			CountFullV: countFullV, CountFullA: shuntFullPart, LowKneeV: lowKneeCellV, CellsFor12V: 4, UsableDepthFraction: 1,
+		}
+	case "nmc":
+		return CellSettings{
+			AbsorbV: 4.10, FloatV: 4.00, RestartV: 3.92, AbsorbMaxS: 3600, TailFraction: .05,
+			CutOffV: 3.25, FastCutV: 3.05, ReturnV: 3.50,
+			CountFullV: 4.05, CountFullA: .06, LowKneeV: 3.30, CellsFor12V: 3.5, UsableDepthFraction: 1,
+		}
+	case "lead_acid_vented":
+		return CellSettings{
+			AbsorbV: 2.45, FloatV: 2.23, RestartV: 2.10, AbsorbMaxS: 4 * 3600, TailFraction: .02, CompensationV: -.005,
+			EqualiseV: 2.58, EqualiseS: 2 * 3600, EqualiseDays: 30,
+			CutOffV: 1.92, FastCutV: 1.80, ReturnV: 2.10,
+			CountFullV: 2.20, CountFullA: .04, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
+		}
+	case "lead_acid_sealed":
+		return CellSettings{
+			AbsorbV: 2.38, FloatV: 2.26, RestartV: 2.12, AbsorbMaxS: 4 * 3600, TailFraction: .02, CompensationV: -.004,
+			CutOffV: 1.92, FastCutV: 1.80, ReturnV: 2.10,
+			CountFullV: 2.20, CountFullA: .04, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
+		}
+	}
+	panic("bank: unknown chemistry " + chemistry)
+}
+
+// Settings are the voltage-only charger settings that follow for a bank: cell
+// voltages times cells, tail from the capacity, and the current of each charger
+// from the module's voltage-only ceiling shared by the modules.
+func (c CellSettings) Settings(s *Spec) Settings {
+	cells := float64(s.Module.CellsInSeries)
+	return Settings{
+		AbsorbV: round(c.AbsorbV * cells), AbsorbMaxS: c.AbsorbMaxS,
+		TailA: c.TailFraction * s.Module.CapacityAh * float64(s.Modules), TailHoldS: 180, TailSeen: "bank",
+		FloatV: round(c.FloatV * cells), RestartV: round(c.RestartV * cells), RestartHoldS: 120,
+		ChargeA: s.VoltageOnlyCeilingA(), CompensationV: c.CompensationV * cells,
+	}
+}
+
+// LowEndV are the voltages of the low end of a module: the slow and the fast
+// cut-off and the return.
+func (c CellSettings) LowEndV(m *Module) (cutOffV, fastCutOffV, returnV float64) {
+	cells := float64(m.CellsInSeries)
+	return round(c.CutOffV * cells), round(c.FastCutV * cells), round(c.ReturnV * cells)
+}
