@@ -2,13 +2,10 @@ package sim_test
 
 import "math"
 
-// linked tells whether the chargers follow the BMS now; byVoltage whether they
-// follow their own settings. A lost link that neither falls back is neither.
-func (r *reference) linked() bool { return r.dataLinked && !r.st.lost }
-
-func (r *reference) byVoltage() bool {
-	return !r.dataLinked || r.st.lost && r.s.Bank.OnLinkLoss == "fall_back"
-}
+// linked tells whether chargers and inverter follow the BMS now, byVoltage
+// whether they go by terminal voltage.
+func (r *reference) linked() bool    { return r.dataLinked && !r.st.lost }
+func (r *reference) byVoltage() bool { return !r.linked() }
 
 // lostBy tells whether the link is lost with an outcome.
 func (r *reference) lostBy(outcome string) bool { return r.st.lost && r.s.Bank.OnLinkLoss == outcome }
@@ -35,7 +32,7 @@ func (r *reference) solve() {
 	f := refFlow{e: r.openCircuit.at(st.q)}
 	f.r = r.m.ResistanceOhm/r.n*r.byC.at(st.cellC)*r.bySoC.at(st.q/r.capacityAh) + r.s.Bank.CableOhm
 	anyTrip := r.tripped(0, quantities)
-	f.bankOn = !(anyTrip && r.oneSwitch) && !r.lostBy("bank_opens")
+	f.bankOn = !(anyTrip && r.oneSwitch) && st.latched == 0 && !st.asleep && !r.lostBy("bank_opens")
 	guess := r.flow.v
 	if guess <= 0 {
 		guess = f.e
@@ -50,11 +47,18 @@ func (r *reference) solve() {
 	f.demandW = f.invInW + f.dcW + f.ownW + f.heaterW
 
 	switch {
-	case f.bankOn && anyTrip && r.outBlocked() && f.sourceW < f.demandW,
-		!f.bankOn && !(r.s.Controls.ChargersHoldBus && f.sourceW > 0 && f.sourceW >= f.demandW):
+	case r.lostBy("all_stop"), !f.bankOn && !(r.s.Controls.ChargersHoldBus && f.sourceW > 0 && f.sourceW >= f.demandW):
 		r.deadBus(&f)
 	case f.bankOn:
 		r.withBank(&f, src[:k], guess)
+		if f.i < 0 && (st.q <= 0 || r.outBlocked()) { // nothing may be drawn: what the sources cannot carry is dropped
+			g := f
+			g.held, g.heldAC, g.atCeiling, g.atSetting, g.collapse = false, false, false, false, false
+			g.solarOutW, g.solarUsedW, g.chargerOutW, g.sourceW = 0, 0, 0, 0
+			g.dropConsumers()
+			r.withBank(&g, src[:r.sources(&g, src[:], guess)], guess)
+			f = g
+		}
 	default:
 		f.v = max(f.setV, f.setACV)
 		r.share(&f, src[:k], f.demandW)
@@ -63,118 +67,16 @@ func (r *reference) solve() {
 	r.flow = f
 }
 
-// demand is what is asked of inverter and generator.
-func (r *reference) demand(f *refFlow) {
-	st, in := &r.st, &r.in
-	f.acWantW, f.dcWantW = in.acEss, in.dcEss
-	if !st.shed {
-		f.acWantW += in.acFlex
-		f.dcWantW += in.dcFlex
-	}
-	loaded := st.generator.phase == phaseLoaded
-	through := loaded && (f.bankOn || r.s.Inverter.PassesWithoutBank) && !r.lostBy("all_stop")
-	if through {
-		f.passW = min(f.acWantW, in.passLimitW)
-	}
-	f.restW = f.acWantW - f.passW
-	f.ownW = r.s.Controls.HousekeepingW + in.nightW
-	full := 0.0
-	if !through || f.restW > 0 {
-		full = r.s.Inverter.DCPowerW(f.restW)
-	}
-	if st.inverterOn {
-		f.invOutW, f.invInW = f.restW, full
-	} else {
-		f.ownW += r.s.Inverter.OffDrawW
-	}
-	f.wouldDemandW = full + f.dcWantW + r.s.Controls.HousekeepingW + in.nightW
-}
-
-// setPoints is what holds the sources back.
-func (r *reference) setPoints(f *refFlow) {
-	f.ceilingA = math.Inf(1)
-	switch {
-	case r.byVoltage():
-		shift := 0.0
-		if r.set.CompensationV != 0 {
-			shift = r.set.CompensationV * (r.enclosureC() - 25)
-		}
-		f.setV, f.setACV = r.set.AbsorbV+shift, r.set.AbsorbV+shift
-		if r.st.solar.floating {
-			f.setV = r.set.FloatV + shift
-		}
-		if r.st.ac.floating {
-			f.setACV = r.set.FloatV + shift
-		}
-	default:
-		f.setV, f.setACV = r.m.Linked.VoltageV, r.m.Linked.VoltageV
-		f.ceilingA = r.linkedByC.at(r.st.cellC) * r.linkedBySoC.at(r.st.believed)
-		if r.st.bmsFull || r.st.lost {
-			f.ceilingA = 0
-		}
-	}
-	if r.chargeBlocked() {
-		f.ceilingA = 0
-	}
-}
-
-// sources lists the solar chargers and then the AC charger.
-func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
-	st, in := &r.st, &r.in
-	own := math.Inf(1)
-	if r.byVoltage() {
-		own = r.set.ChargeA
-	}
-	stopped := r.lostBy("all_stop") || r.lostBy("charge_stops")
-	k := 0
-	for c := range r.chargers {
-		s := refSource{in.solarW[c], min(in.solarA[c], own)}
-		if r.byVoltage() && r.chargers[c].TemperatureSensor && (st.coldCharge || st.hotCharge) {
-			s, f.sensorShut = refSource{}, true
-		}
-		if stopped {
-			s = refSource{}
-		}
-		src[k] = s
-		f.sourceW += min(s.p, s.a*guess)
-		k++
-	}
-	s := refSource{}
-	if st.generator.phase == phaseLoaded && !stopped {
-		s = refSource{(in.passLimitW - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, min(r.s.Inverter.ChargerA, own)}
-	}
-	src[k] = s
-	f.fullChargerW = min(s.p, s.a*guess)
-	f.sourceW += f.fullChargerW
-	return k + 1
-}
-
-// heaterW is what the bank heater takes.
-func (r *reference) heaterW(f *refFlow) float64 {
-	if !r.st.heater {
-		return 0
-	}
-	e := &r.s.Bank.Enclosure
-	if w := e.HeaterW * r.n; e.HeaterFrom == "sources_and_bank" {
-		return w
-	} else {
-		return min(w, f.sourceW)
-	}
-}
-
-// dcLoad is the DC load that is on.
-func (r *reference) dcLoad(f *refFlow) {
-	if !r.st.dcOff || f.fullChargerW > f.dcWantW+r.s.Controls.HousekeepingW {
-		f.dcW = f.dcWantW
-	}
-}
-
 func (r *reference) deadBus(f *refFlow) {
 	f.v, f.i = 0, 0
-	f.invInW, f.invOutW, f.dcW, f.ownW, f.heaterW, f.demandW = 0, 0, 0, 0, 0, 0
+	f.dropConsumers()
 	if !r.s.Inverter.PassesWithoutBank {
 		f.passW = 0
 	}
+}
+
+func (f *refFlow) dropConsumers() {
+	f.invInW, f.invOutW, f.dcW, f.ownW, f.heaterW, f.demandW = 0, 0, 0, 0, 0, 0
 }
 
 // full is the bus voltage with all of the sources at their most.
@@ -243,9 +145,6 @@ func (r *reference) withBank(f *refFlow, src []refSource, guess float64) {
 			v = f.e + f.r*f.ceilingA
 		}
 		f.v, f.i = v, (v-f.e)/f.r
-	}
-	if f.i < 0 && r.outBlocked() { // only charge may pass: the sources carry the bus
-		f.i, f.v = 0, limit
 	}
 	r.share(f, src, f.demandW+f.v*f.i)
 }

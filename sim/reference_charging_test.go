@@ -43,14 +43,17 @@ func (r *reference) cycle(g *refStage, held bool, outW float64) bool {
 }
 
 func (r *reference) fullStep() bool {
-	if !r.dataLinked {
+	if !r.linked() {
 		return false
 	}
 	st, f, l := &r.st, &r.flow, &r.m.Linked
 	was := st.bmsFull
-	seen := f.bankOn && f.v >= l.FullV && f.i <= l.FullA*r.n
+	seen := f.bankOn && f.v >= l.FullV && f.i >= 0 && f.i <= l.FullA*r.n
 	if st.fullHold.past(seen, r.now, l.FullHoldS) {
 		st.bmsFull = true
+		if r.counter.Kind != "exact" && !was {
+			st.believed = 1
+		}
 	}
 	if st.bmsFull && st.believed < l.ResumeBelowSoC {
 		st.bmsFull, st.fullHold = false, refHold{}
@@ -64,20 +67,19 @@ func (r *reference) counterStep() bool {
 		return false
 	}
 	was := st.believed
-	seen := f.bankOn && f.v >= c.FullV && f.i <= c.FullA
+	seen := f.bankOn && f.v >= c.FullV && f.i >= 0 && f.i <= c.FullA
 	switch {
 	case !st.counterHold.past(seen, r.now, c.FullHoldS):
 		st.fullArmed = st.fullArmed || !seen
 	case st.fullArmed:
 		st.fullArmed, st.believed = false, 1
 	}
-	v := r.moduleV()
-	switch {
-	case c.LowKneeV <= 0:
-	case v > c.LowKneeV:
-		st.kneeArmed = true
-	case st.kneeArmed:
-		st.kneeArmed, st.believed = false, c.LowKneeSoCFraction
+	if c.LowKneeV > 0 && f.bankOn && f.v > 0 {
+		low := f.v <= c.LowKneeV
+		if low && !st.atKnee { // once, as the voltage falls to it
+			st.believed = min(st.believed, c.LowKneeSoCFraction)
+		}
+		st.atKnee = low
 	}
 	return was != st.believed
 }

@@ -10,12 +10,12 @@ func (r *reference) generatorStep() bool {
 	st, f, spec := &r.st, &r.flow, r.gen
 	g := &st.generator
 	dayS := r.now % genset.DayS
-	for i, rung := range spec.StartBelow {
-		if g.rungs[i].past(f.v < rung.V, r.now, rung.HoldS) {
+	for i, rung := range spec.StartBelow { // looked at while it stands
+		if g.rungs[i].past(g.phase == phaseOff && r.moduleV() < rung.V, r.now, rung.HoldS) {
 			g.asked = true
 		}
 	}
-	if g.asked && f.v > spec.StartBelow[0].V && st.inverterOn {
+	if g.asked && r.moduleV() > spec.StartBelow[0].V && !st.stopped {
 		g.asked = false
 	}
 	t := float64(r.now - g.since)
@@ -25,11 +25,13 @@ func (r *reference) generatorStep() bool {
 		topUp := spec.TopUp != nil && dayS == spec.TopUp.AtS() && st.believed < spec.TopUp.IfSoCBelow
 		want := spec.StartSoCFraction > 0 && st.believed <= spec.StartSoCFraction || g.asked || topUp
 		free := genset.MayStartAt(r.noStart, dayS) || spec.OverrideWhenDark && f.dark
-		if want && free && r.now >= g.notBefore && st.fuelL > 0 {
-			next, g.topUp = phaseStarting, topUp
+		signal := spec.StartSignal != "by_hand" && (f.v > 0 || spec.SignalFedFrom == "own_battery")
+		if want && free && signal && r.now >= g.notBefore && st.fuelL > 0 {
+			g.begin(r.now, topUp)
+			return true
 		}
 	case phaseStarting:
-		if t < spec.StartDelayS {
+		if t < max(spec.StartDelayS, 1) {
 			break
 		}
 		next = phaseWarm
@@ -61,6 +63,11 @@ func (r *reference) generatorStep() bool {
 	}
 	g.phase, g.since = next, r.now
 	return true
+}
+
+// begin gives the start signal.
+func (g *refEngine) begin(now int, topUp bool) {
+	g.phase, g.since, g.topUp, g.asked = phaseStarting, now, topUp, false
 }
 
 // stopWish tells whether any stop rule holds.

@@ -109,7 +109,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		r.gen = &g
 		r.noStart = g.NoStart()
 	}
-	r.st = refState{q: b.InitialSoC * r.capacityAh, believed: b.InitialSoC, inverterOn: true, kneeArmed: true, fullArmed: true,
+	r.st = refState{q: b.InitialSoC * r.capacityAh, believed: b.InitialSoC, inverterOn: true, fullArmed: true,
 		fuelL: math.Inf(1)}
 	if r.gen != nil && r.gen.FuelStoreL > 0 {
 		r.st.fuelL = r.gen.FuelStoreL

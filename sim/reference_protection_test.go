@@ -21,6 +21,8 @@ func (r *reference) linkStep() bool {
 	if lost {
 		st.solar.begin()
 		st.ac.begin()
+	} else {
+		st.bmsFull, st.fullHold = false, refHold{}
 	}
 	return true
 }
@@ -71,6 +73,7 @@ func (r *reference) protectionStep() bool {
 		}
 		if t.beyond.past(beyond, r.now, delayS) {
 			*t, changed = refTrip{tripped: true}, true
+			r.opened(q)
 		}
 	}
 	t := st.cellC
@@ -79,41 +82,60 @@ func (r *reference) protectionStep() bool {
 	quantity(qOverV, v >= r.overV, p.OverDelayS, v < p.OverReleaseV)
 	quantity(qChargeOver, i > r.chargeOverA, p.ChargeOverDelayS, i <= r.chargeOverA)
 	windows := r.byVoltage() // with a link the inverter is told to stop instead
-	quantity(qOutCold, windows && t < p.DischargeColdC, p.TemperatureDelayS, t >= p.DischargeColdReleaseC)
-	quantity(qOutHot, windows && t > p.DischargeHotC, p.TemperatureDelayS, t <= p.DischargeHotReleaseC)
-	couldCharge := r.oneSwitch && f.sourceW > f.ownW
-	quantity(qUnderV, v < p.UnderV, p.UnderDelayS, v > p.UnderReleaseV || couldCharge)
+	quantity(qOutCold, f.bankOn && windows && t < p.DischargeColdC, p.TemperatureDelayS, t >= p.DischargeColdReleaseC)
+	quantity(qOutHot, f.bankOn && windows && t > p.DischargeHotC, p.TemperatureDelayS, t <= p.DischargeHotReleaseC)
+	couldCharge := r.oneSwitch && !st.asleep && (r.sunStarts() || r.setStarts()) && !st.coldCharge && !st.hotCharge
+	quantity(qUnderV, f.bankOn && i <= 0 && v < p.UnderV, p.UnderDelayS, v > p.UnderReleaseV || couldCharge)
 	quantity(qOutOver, r.overPeak(), 0, -i <= r.contA)
 	return changed
 }
 
-// overPeak tells whether the discharge current is beyond the curve of peaks. A
-// listed peak may last its time, counted from when the current rose above the
-// one before it (the continuous current before the first); one second above all
-// of them, or without a rest before.
+// overPeak tells whether the discharge current has lasted longer than the
+// peaks allow: the least listed peak that is not below it says how long, one
+// second above all of them or without a rest before.
 func (r *reference) overPeak() bool {
 	st, a := &r.st, -r.flow.i
-	scale := r.n / r.m.WorstShare
 	if a <= r.contA {
-		if st.peaks[0].on {
-			st.hadPeak, st.peakEnd = true, r.now
-			st.peaks = [9]refHold{}
+		if st.peak.on {
+			st.peak.on, st.hadPeak, st.peakEnd = false, true, r.now
 		}
 		return false
 	}
-	if !st.peaks[0].on {
+	if !st.peak.on {
+		st.peak = refHold{true, r.now}
 		st.peakRested = !st.hadPeak || float64(r.now-st.peakEnd) >= r.m.PeakRestS
 	}
-	over, above := false, r.contA
-	for k := range len(r.m.PeakAS) + 1 {
-		allowed := 1.0
-		if st.peakRested && k < len(r.m.PeakAS) {
-			allowed = r.m.PeakAS[k][1]
-		}
-		over = st.peaks[k].past(a > above, r.now, allowed) || over
-		if k < len(r.m.PeakAS) {
-			above = r.m.PeakAS[k][0] * scale
+	allowed := 1.0
+	if st.peakRested {
+		for _, pair := range r.m.PeakAS {
+			if a <= pair[0]*r.n/r.m.WorstShare {
+				allowed = pair[1]
+				break
+			}
 		}
 	}
-	return over
+	return float64(r.now-st.peak.since) >= allowed
+}
+
+// opened notes a trip of a quantity, which latches when it is the last of a
+// number within a time.
+func (r *reference) opened(q int) {
+	p, count, seconds := &r.m.Protection, 0, 0.0
+	switch q {
+	case qChargeOver, qOutOver:
+		count, seconds = p.OverALatchCount, p.OverALatchS
+	case qOverV:
+		count, seconds = p.OverVLatchCount, p.OverVLatchS
+	default:
+		return
+	}
+	at := append(r.st.trips[q], r.now)
+	for float64(r.now-at[0]) > seconds {
+		at = at[1:]
+	}
+	if len(at) >= count {
+		r.st.latched |= 1 << q
+		at = at[:0]
+	}
+	r.st.trips[q] = at
 }

@@ -31,6 +31,8 @@ func (r *reference) settle() {
 		changed := r.linkStep()
 		changed = r.windowStep() || changed
 		changed = r.protectionStep() || changed
+		changed = r.sleepStep() || changed
+		changed = r.visitStep() || changed
 		changed = r.lowEndStep() || changed
 		changed = r.inverterStep() || changed
 		changed = r.generatorStep() || changed
@@ -55,10 +57,18 @@ func (r *reference) advance() {
 	}
 	if st.q > 0 {
 		self := r.m.SelfDischargeFraction * st.q / 730
-		heatW += r.m.BMSDrawW*r.n + self*f.e
-		into -= r.m.BMSDrawW*r.n/f.e + self
+		drawW := r.m.BMSDrawW * r.n
+		if st.asleep {
+			drawW = r.m.Protection.AsleepDrawW * r.n
+		}
+		heatW += drawW + self*f.e
+		into -= drawW/f.e + self
 	}
-	st.q = min(max(st.q+into/3600, 0), r.capacityAh)
+	st.q = max(st.q+into/3600, 0)
+	if over := st.q - r.capacityAh; over > 0 { // beyond full it is heat
+		st.q = r.capacityAh
+		heatW += over * 3600 * f.e
+	}
 	st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.thermalCPerW) / r.heatJPerC
 	if r.gen != nil {
 		st.fuelL -= r.fuelLPerH() / 3600
@@ -99,7 +109,8 @@ func (r *reference) record(h *refHour) {
 	}
 	if !st.dark {
 		st.dark, st.darkCause = true, r.cause()
-		r.dark = append(r.dark, refOutage{from: r.now, cause: st.darkCause})
+		r.nextVisit()
+		r.dark = append(r.dark, refOutage{from: r.now, cause: st.darkCause, soc: st.q / r.capacityAh, believed: st.believed, cellC: st.cellC})
 	}
 	h.down++
 	h.downBy[st.darkCause]++
@@ -110,9 +121,11 @@ func (r *reference) cause() sim.Cause {
 	st := &r.st
 	cold, hot := r.windowStop()
 	switch {
-	case r.oneSwitch && r.chargeBlocked():
+	case r.oneSwitch && (r.chargeBlocked() || st.latched&(1<<firstOutQuantity-1) != 0):
 		return sim.ChargeTrip
-	case r.oneSwitch && r.tripped(0, qOutOver), r.tripped(firstOutQuantity, qOutOver):
+	case st.asleep:
+		return sim.Asleep
+	case r.tripped(firstOutQuantity, qOutOver), st.latched&^(1<<qOutOver) != 0:
 		return sim.ProtectionOff
 	case r.lostBy("bank_opens"), r.lostBy("all_stop"):
 		return sim.LinkLoss
@@ -124,7 +137,7 @@ func (r *reference) cause() sim.Cause {
 		return sim.TooCold
 	case hot:
 		return sim.TooHot
-	case st.trip[qOutOver].tripped:
+	case st.trip[qOutOver].tripped, st.latched != 0:
 		return sim.OverCurrent
 	case st.overloaded:
 		return sim.InverterLimit
@@ -136,7 +149,8 @@ func (r *reference) cause() sim.Cause {
 func (r *reference) refusedBy() sim.Cause {
 	st, f := &r.st, &r.flow
 	warm := st.cellC > 25
-	held := f.held || f.atCeiling || f.atSetting || !f.bankOn || f.v <= 0 || f.sensorShut || st.lost && !r.byVoltage()
+	lost := st.lost && r.s.Bank.OnLinkLoss != "fall_back"
+	held := f.held || f.atCeiling || f.atSetting || !f.bankOn || f.v <= 0 || f.sensorShut || lost
 	byTemperature := func() sim.Cause {
 		if warm {
 			return sim.TooHot
@@ -146,9 +160,11 @@ func (r *reference) refusedBy() sim.Cause {
 	switch {
 	case !held:
 		return sim.ChargerLimit
-	case r.tripped(0, quantities):
+	case st.asleep:
+		return sim.Asleep
+	case st.latched != 0, r.chargeBlocked(), !f.bankOn && r.tripped(0, quantities):
 		return sim.ProtectionOff
-	case st.lost && !r.byVoltage():
+	case lost:
 		return sim.LinkLoss
 	case f.sensorShut:
 		return byTemperature()

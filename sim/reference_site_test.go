@@ -7,14 +7,16 @@ func (r *reference) floorAh() float64 { return r.capacityAh * (1 - r.usable.at(r
 
 func (r *reference) lowEndStep() bool {
 	st, f, low := &r.st, &r.flow, &r.s.Controls.LowEnd
-	if st.atFloor && st.q >= r.floorAh()+0.02*r.capacityAh {
+	if lock := r.floorAh(); st.q < lock { // charging or not
+		st.atFloor = true
+	} else if st.q >= lock+0.02*r.capacityAh {
 		st.atFloor = false
 	}
 	alive := f.bankOn && f.v > 0
 	slow := st.slow.past(r.byVoltage() && alive && f.v < low.CutOffV, r.now, low.CutOffDelayS)
 	fast := st.fast.past(r.byVoltage() && alive && f.v < low.FastCutOffV, r.now, low.FastCutOffDelayS)
 	lowest := st.lowest.past(alive && f.v < r.s.Inverter.MinV, r.now, 1)
-	floor := alive && f.i < 0 && st.q <= r.floorAh()
+	floor := alive && f.i < 0 && st.atFloor
 	if st.stopped {
 		if r.now > st.stoppedAt && r.mayReturn() {
 			st.stopped = false
@@ -28,7 +30,9 @@ func (r *reference) lowEndStep() bool {
 		return false
 	}
 	st.stopped, st.stoppedByV, st.stoppedAt = true, byVoltage, r.now
-	st.atFloor = st.atFloor || floor
+	if floor && r.gen != nil { // the voltage of cells at their end falls through every rung
+		st.generator.asked = len(r.gen.StartBelow) > 0
+	}
 	st.sudden = st.believed > low.SuddenSoC
 	if r.byVoltage() {
 		st.cutOffs = append(st.cutOffs, r.now)
@@ -36,8 +40,7 @@ func (r *reference) lowEndStep() bool {
 			st.cutOffs = st.cutOffs[1:]
 		}
 		if len(st.cutOffs) >= low.LockOutCount {
-			st.lockedUntil = r.now + int(r.s.Controls.VisitResponseH*3600)
-			st.cutOffs = st.cutOffs[:0]
+			st.locked, st.cutOffs = true, st.cutOffs[:0]
 		}
 	}
 	return true
@@ -47,14 +50,17 @@ func (r *reference) lowEndStep() bool {
 func (r *reference) mayReturn() bool {
 	st, f, low := &r.st, &r.flow, &r.s.Controls.LowEnd
 	high := f.v > low.ReturnV && (f.i > 0 || !low.ReturnNeedsCharge)
-	if r.byVoltage() && r.chargeBlocked() && f.v > 0 && f.sourceW >= f.demandW && r.now >= st.lockedUntil {
+	if st.locked {
+		return false
+	}
+	if r.byVoltage() && r.chargeBlocked() && f.v > 0 && f.sourceW >= f.demandW {
 		return true // chargers hold the bus at their set-point against a bank that takes nothing
 	}
 	if st.atFloor {
 		return false
 	}
 	if r.byVoltage() {
-		return high && r.now >= st.lockedUntil
+		return high
 	}
 	return st.believed >= low.ResumeSoC && (high || !st.stoppedByV)
 }
@@ -70,8 +76,7 @@ func (r *reference) windowStop() (cold, hot bool) {
 func (r *reference) inverterStep() bool {
 	st, f, in := &r.st, &r.flow, &r.in
 	cold, hot := r.windowStop()
-	may := f.v > 0 && !st.stopped && !cold && !hot && !r.lostBy("all_stop") &&
-		!(r.outBlocked() && f.sourceW < f.wouldDemandW)
+	may := f.v > 0 && !st.stopped && !cold && !hot && !r.outBlocked()
 	overloaded := st.overloaded
 	if st.overloaded {
 		st.overloaded = f.restW > in.ratedW
@@ -81,12 +86,9 @@ func (r *reference) inverterStep() bool {
 	changed := overloaded != st.overloaded
 	if st.inverterOn && (!may || st.overloaded) {
 		st.inverterOn, st.restart, st.overload, changed = false, refHold{}, refHold{}, true
-		st.dcOff = st.dcOff || !may
-	} else if !may && !st.dcOff {
-		st.dcOff, changed = true, true
 	}
 	if !st.inverterOn && st.restart.past(may && !st.overloaded, r.now, r.s.Inverter.RestartS) {
-		st.inverterOn, st.dcOff, changed = true, false, true
+		st.inverterOn, changed = true, true
 	}
 	return changed
 }

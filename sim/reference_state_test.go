@@ -16,8 +16,12 @@ type refState struct {
 
 	// Protection, by quantity.
 	trip       [quantities]refTrip
-	peaks      [9]refHold // time above the continuous current and above each listed peak
-	peakEnd    int        // last second above the continuous current, for the rest between peaks
+	trips      [quantities][]int // times of the trips that may latch
+	latched    int               // bit a quantity: open until a visit
+	asleep     bool
+	drowsy     refHold // under-voltage trip that lasts
+	peak       refHold // above the continuous current
+	peakEnd    int     // last second above it, for the rest between peaks
 	hadPeak    bool
 	peakRested bool // this peak began after a full rest
 
@@ -26,22 +30,23 @@ type refState struct {
 	stoppedAt                            int
 	slow, fast, lowest                   refHold
 	cutOffs                              []int
-	lockedUntil                          int
+	locked                               bool // out until a visit
 
 	// Inverter.
 	inverterOn            bool
 	restart, overload     refHold
 	overloaded            bool
-	dcOff                 bool
 	generator             refEngine
 	solar, ac             refStage
 	bmsFull               bool
 	fullHold, counterHold refHold
-	kneeArmed, fullArmed  bool
+	fullArmed, atKnee     bool
 	shed                  bool
 
-	dark      bool
-	darkCause sim.Cause
+	dark       bool
+	darkCause  sim.Cause
+	visitAt    int // when somebody acts, while dark
+	byOperator bool
 }
 
 // refTrip is one quantity of the disconnect.
@@ -108,7 +113,7 @@ type refFlow struct {
 	passW, invOutW, invInW   float64
 	dcW, ownW, heaterW, genW float64
 	acWantW, dcWantW, restW  float64
-	demandW, wouldDemandW    float64 // of the DC bus, now and with all of the load on
+	demandW                  float64 // of the DC bus
 	servedW                  float64
 	dark                     bool // essential load is not fully served
 }
@@ -126,6 +131,8 @@ type refHour struct {
 
 // refOutage is one downtime, seconds of the year.
 type refOutage struct {
-	from, to int
-	cause    sim.Cause
+	from, to             int
+	cause                sim.Cause
+	slept                bool
+	soc, believed, cellC float64 // at the start
 }

@@ -8,13 +8,14 @@ var refCases = []refCase{
 	{name: "linked_cool", days: 8, sunWM2: []float64{800}, meanC: []float64{6}, swingC: []float64{9},
 		patch: `{"bank": {"operation": "data_linked", "enclosure": {"kind": "outdoor"}}}`, load: evening(250, 900)},
 	{name: "linked_cold_charge", days: 6, sunWM2: []float64{800}, meanC: []float64{-4, -6, -2}, swingC: []float64{5},
-		patch: `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.9}}`, load: evening(150, 500)},
+		outageS: 6, // the ceiling steps by 18 A where the cells pass 0 °C
+		patch:   `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.9}}`, load: evening(150, 500)},
 	{name: "linked_hot", days: 6, sunWM2: []float64{900}, meanC: []float64{45}, swingC: []float64{7},
 		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(250, 900)},
-	{name: "linked_too_hot", days: 6, sunWM2: []float64{700}, meanC: []float64{51}, swingC: []float64{8},
-		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(200, 600)},
-	{name: "linked_too_cold", days: 6, sunWM2: []float64{300}, meanC: []float64{-17}, swingC: []float64{11},
-		patch: `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.95}}`, load: evening(100, 200)},
+	{name: "linked_too_hot", days: 6, sunWM2: []float64{700}, meanC: []float64{47}, swingC: []float64{13},
+		patch: `{"bank": {"operation": "data_linked", "enclosure": {"surface_c_per_w": 0.05}}}`, load: evening(200, 600)},
+	{name: "linked_too_cold", days: 6, sunWM2: []float64{300}, meanC: []float64{-15}, swingC: []float64{9},
+		patch: `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.95, "enclosure": {"surface_c_per_w": 0.05}}}`, load: evening(60, 120)},
 	{name: "linked_full", days: 8, sunWM2: []float64{900}, meanC: []float64{20}, swingC: []float64{5},
 		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(150, 500)},
 	{name: "linked_two_chargers", days: 6, sunWM2: []float64{1000}, meanC: []float64{25}, swingC: []float64{6},
@@ -23,15 +24,17 @@ var refCases = []refCase{
 			"chargers": {"wall": {"key": "solar_charger_60a"}}}}`, load: evening(900, 2500)},
 
 	// Data-linked with generator, heater, floor of cold cells.
-	{name: "linked_generator", days: 6, sunWM2: []float64{200, 100}, meanC: []float64{15}, swingC: []float64{4},
+	{name: "linked_generator", days: 6, sunWM2: []float64{200, 100}, meanC: []float64{22}, swingC: []float64{4},
+		soc:   .002, // charged at 40 A, discharged at 10 A
 		patch: refDiesel, load: evening(500, 1500)},
-	{name: "linked_ladder_top_up", days: 8, sunWM2: []float64{250, 100, 50}, meanC: []float64{10}, swingC: []float64{4},
-		patch: `{"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "20-08", "start_soc_fraction": 0, "stop_soc_fraction": 0,
+	{name: "linked_ladder_top_up", days: 8, sunWM2: []float64{250, 100, 50}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"inverter": {"charger_a": 40}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "20-08", "start_soc_fraction": 0, "stop_soc_fraction": 0,
 			"start_below": [{"v": 51.6, "hold_s": 900}, {"v": 50.4, "hold_s": 120}, {"v": 49.6, "hold_s": 15}],
 			"before_no_start": {"at": "19:00", "if_soc_below_fraction": 0.5, "run_to_soc_fraction": 0.8}, "max_run_h": 2.5, "min_run_s": 1800}}}`,
 		load: evening(450, 1100)},
-	{name: "linked_override", days: 6, sunWM2: []float64{100}, meanC: []float64{12}, swingC: []float64{3},
-		patch: `{"bank": {"initial_soc_fraction": 0.3}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "15-10", "override_when_dark": true, "start_below": null,
+	{name: "linked_override", days: 6, sunWM2: []float64{100}, meanC: []float64{22}, swingC: []float64{3},
+		outageS: 20, // charged at 30 A, discharged at 10 A, twice a day
+		patch: `{"inverter": {"charger_a": 30}, "bank": {"initial_soc_fraction": 0.3}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "15-10", "override_when_dark": true, "start_below": null,
 			"start_soc_fraction": 0.2, "stop_soc_fraction": 0.5, "min_run_s": 600}}}`, load: evening(500, 1300)},
 	{name: "linked_call_out", days: 6, sunWM2: []float64{300}, meanC: []float64{12}, swingC: []float64{3},
 		patch: `{"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 1, "no_start_hours": null, "start_below": null}}}`, load: evening(300, 900)},
@@ -61,8 +64,8 @@ var refCases = []refCase{
 		patch: `{"bank": {"operation": "voltage_only"}}`, load: evening(180, 900)},
 	{name: "voltage_sudden", days: 8, sunWM2: []float64{450, 200}, meanC: []float64{5}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only", "estimate": {"gain_fraction": 0.03, "offset_a": 0.4}}}`, load: evening(200, 1200)},
-	{name: "voltage_lock_out", days: 8, sunWM2: []float64{350}, meanC: []float64{-5}, swingC: []float64{4},
-		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.6}, "controls": {"visit_response_h": 20, "low_end": {"return_needs_charge": true}}}`, load: evening(60, 1500)},
+	{name: "voltage_lock_out", days: 3, sunWM2: []float64{350}, meanC: []float64{-5}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.6, "module": {"protection": {"asleep_after_h": 300}}}, "controls": {"visit_response_h": 20, "low_end": {"return_needs_charge": true}}}`, load: evening(60, 1500)},
 	{name: "voltage_one_switch_cold", days: 8, sunWM2: []float64{500}, meanC: []float64{-3, 1}, swingC: []float64{6},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "initial_soc_fraction": 0.9}}`, load: evening(160, 300)},
 	{name: "voltage_one_switch_hot", days: 6, sunWM2: []float64{500}, meanC: []float64{48}, swingC: []float64{7},
@@ -99,7 +102,7 @@ var refCases = []refCase{
 			return refLoad{ac: 100}
 		}},
 	{name: "inverter_limit", days: 6, sunWM2: []float64{700}, meanC: []float64{43}, swingC: []float64{4},
-		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.9}}`,
+		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.9, "enclosure": {"kind": "fixed", "fixed_c": 20}}}`,
 		load: func(day, hour int) refLoad {
 			switch hour {
 			case 9:
@@ -115,10 +118,27 @@ var refCases = []refCase{
 		patch: `{"bank": {"operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.096}}}`, load: evening(200, 600)},
 	{name: "voltage_one_switch_over_voltage", days: 4, sunWM2: []float64{800}, meanC: []float64{8}, swingC: []float64{4},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.096}}}`, load: evening(200, 600)},
-	{name: "voltage_under_voltage", days: 6, sunWM2: []float64{300, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
+	{name: "voltage_under_voltage", days: 8, sunWM2: []float64{320}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only"}, "controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}}}`, load: evening(300, 900)},
 	{name: "voltage_one_switch_under_voltage", days: 6, sunWM2: []float64{300, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only"}, "controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}}}`, load: evening(300, 900)},
+	{name: "voltage_sleep_and_sun", days: 8, sunWM2: []float64{330},
+		meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch", "protection": {"asleep_after_h": 1}}, "operation": "voltage_only", "woken_by": ["solar", "visit"]},
+			"array": {"chargers": {"south": {"starts_without_bank": true}}},
+			"controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}}}`,
+		load: func(_, hour int) refLoad {
+			switch {
+			case hour >= 17:
+				return refLoad{ac: 1200}
+			case hour >= 8:
+				return refLoad{ac: 200}
+			}
+			return refLoad{ac: 30}
+		}},
+	{name: "voltage_sleep_and_operator", days: 8, sunWM2: []float64{330}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"module": {"protection": {"asleep_after_h": 2}}, "operation": "voltage_only"},
+			"controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}, "operator": {"on_site": "always", "awake": "07-22", "response_h": 1.5}}}`, load: evening(300, 900)},
 
 	// Loads, limits and stores.
 	{name: "tiers_and_dc", days: 8, sunWM2: []float64{500, 250}, meanC: []float64{15}, swingC: []float64{4},
@@ -130,12 +150,22 @@ var refCases = []refCase{
 			return refLoad{ac: 150, dc: 60, dcFlexible: 40}
 		}},
 	{name: "small_ac_input", days: 5, sunWM2: []float64{150}, meanC: []float64{15}, swingC: []float64{4},
-		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.3}, "inverter": {"ac_input_w": 2000}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "fuel_store_l": 45, "rated_kw": 8}}}`,
+		outageS: 5, // charged at 25 A, discharged at 10 A
+		patch:   `{"bank": {"modules": 4, "initial_soc_fraction": 0.3}, "inverter": {"ac_input_w": 2000, "charger_a": 25}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "fuel_store_l": 45, "rated_kw": 8}}}`,
 		load: func(day, hour int) refLoad {
 			if hour >= 17 && hour < 21 {
 				return refLoad{ac: 2600, dc: 80}
 			}
 			return refLoad{ac: 500, dc: 80}
+		}},
+	{name: "dc_low_end", days: 8, sunWM2: []float64{450, 200}, meanC: []float64{18}, swingC: []float64{4},
+		outageS: 4, // the voltage rises by 2 V an hour where the load comes back
+		patch:   `{"bank": {"operation": "voltage_only"}, "controls": {"operator": {"on_site": "weekends", "response_h": 3}, "visit_response_h": 30}}`,
+		load: func(_, hour int) refLoad {
+			if hour >= 17 && hour < 21 {
+				return refLoad{dc: 1800}
+			}
+			return refLoad{ac: 60, dc: 120}
 		}},
 	{name: "chargers_hold_bus", days: 6, sunWM2: []float64{600}, meanC: []float64{-3, 1}, swingC: []float64{6},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "initial_soc_fraction": 0.9}, "controls": {"chargers_hold_bus": true}}`, load: evening(160, 300)},

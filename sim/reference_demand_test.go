@@ -1,0 +1,107 @@
+package sim_test
+
+import "math"
+
+// demand is what is asked of inverter and generator.
+func (r *reference) demand(f *refFlow) {
+	st, in := &r.st, &r.in
+	f.acWantW, f.dcWantW = in.acEss, in.dcEss
+	if !st.shed {
+		f.acWantW += in.acFlex
+		f.dcWantW += in.dcFlex
+	}
+	loaded := st.generator.phase == phaseLoaded
+	through := loaded && (f.bankOn || r.s.Inverter.PassesWithoutBank) && !r.lostBy("all_stop")
+	if through {
+		f.passW = min(f.acWantW, in.passLimitW)
+	}
+	f.restW = f.acWantW - f.passW
+	f.ownW = r.s.Controls.HousekeepingW + in.nightW
+	if st.inverterOn {
+		f.invOutW = f.restW
+		if !through || f.restW > 0 {
+			f.invInW = r.s.Inverter.DCPowerW(f.restW)
+		}
+	} else if f.passW == 0 {
+		f.ownW += r.s.Inverter.OffDrawW
+	}
+}
+
+// setPoints is what holds the sources back.
+func (r *reference) setPoints(f *refFlow) {
+	f.ceilingA = math.Inf(1)
+	switch {
+	case r.byVoltage():
+		shift := 0.0
+		if r.set.CompensationV != 0 {
+			shift = r.set.CompensationV * (r.enclosureC() - 25)
+		}
+		f.setV, f.setACV = r.set.AbsorbV+shift, r.set.AbsorbV+shift
+		if r.st.solar.floating {
+			f.setV = r.set.FloatV + shift
+		}
+		if r.st.ac.floating {
+			f.setACV = r.set.FloatV + shift
+		}
+	default:
+		f.setV, f.setACV = r.m.Linked.VoltageV, r.m.Linked.VoltageV
+		f.ceilingA = r.linkedByC.at(r.st.cellC) * r.linkedBySoC.at(r.st.believed)
+		if r.st.bmsFull {
+			f.ceilingA = 0
+		}
+	}
+	if r.chargeBlocked() {
+		f.ceilingA = 0
+	}
+}
+
+// sources lists the solar chargers and then the AC charger.
+func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
+	st, in := &r.st, &r.in
+	own := math.Inf(1)
+	if r.byVoltage() {
+		own = r.set.ChargeA
+	}
+	stopped := r.lostBy("all_stop") || r.lostBy("charge_stops")
+	k := 0
+	for c := range r.chargers {
+		s := refSource{in.solarW[c], min(in.solarA[c], own)}
+		if r.byVoltage() && r.chargers[c].TemperatureSensor && (st.coldCharge || st.hotCharge) {
+			s, f.sensorShut = refSource{}, true
+		}
+		if stopped {
+			s = refSource{}
+		}
+		src[k] = s
+		f.sourceW += min(s.p, s.a*guess)
+		k++
+	}
+	s := refSource{}
+	if st.generator.phase == phaseLoaded && !stopped {
+		s = refSource{(in.passLimitW - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, min(r.s.Inverter.ChargerA, own)}
+	}
+	src[k] = s
+	f.fullChargerW = min(s.p, s.a*guess)
+	f.sourceW += f.fullChargerW
+	return k + 1
+}
+
+// heaterW is what the bank heater takes.
+func (r *reference) heaterW(f *refFlow) float64 {
+	if !r.st.heater {
+		return 0
+	}
+	e := &r.s.Bank.Enclosure
+	if w := e.HeaterW * r.n; e.HeaterFrom == "sources_and_bank" {
+		return w
+	} else {
+		return min(w, f.sourceW)
+	}
+}
+
+// dcLoad is the DC load that is on.
+func (r *reference) dcLoad(f *refFlow) {
+	if !r.st.stopped || f.fullChargerW > f.dcWantW+r.s.Controls.HousekeepingW {
+		f.dcW = f.dcWantW
+	}
+}

@@ -1,0 +1,103 @@
+package sim_test
+
+import (
+	"slices"
+	"time"
+
+	"bankyear/sim"
+	"bankyear/sim/genset"
+)
+
+// sunStarts tells whether a solar charger puts voltage on a dead bus now,
+// setStarts whether the AC charger does.
+func (r *reference) sunStarts() bool {
+	if r.lostBy("charge_stops") || r.lostBy("all_stop") {
+		return false
+	}
+	for i, c := range r.chargers {
+		if c.StartsWithoutBank && r.in.arrayW[i] > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reference) setStarts() bool {
+	return r.s.Inverter.ChargerStartsWithoutBank && r.st.generator.phase == phaseLoaded
+}
+
+// sleepStep puts the modules to sleep after a lasting under-voltage trip, and
+// wakes them.
+func (r *reference) sleepStep() bool {
+	st, by := &r.st, r.s.Bank.WokenBy
+	if st.asleep {
+		if slices.Contains(by, "solar") && r.sunStarts() || slices.Contains(by, "generator") && r.setStarts() {
+			r.wake()
+			return true
+		}
+		return false
+	}
+	if !st.drowsy.past(st.trip[qUnderV].tripped, r.now, 3600*r.m.Protection.AsleepAfterH) {
+		return false
+	}
+	st.asleep = true
+	if st.dark {
+		r.dark[len(r.dark)-1].slept = true
+		st.darkCause = sim.Asleep // counted under it from now on; the outage keeps the name of its start
+	}
+	return true
+}
+
+func (r *reference) wake() {
+	r.st.asleep, r.st.drowsy, r.st.trip[qUnderV] = false, refHold{}, refTrip{}
+}
+
+// visitStep lets somebody act on a site that is dark.
+func (r *reference) visitStep() bool {
+	st, o := &r.st, &r.s.Controls.Operator
+	if !st.dark || r.now < st.visitAt {
+		return false
+	}
+	may := func(what string) bool { return !st.byOperator || slices.Contains(o.Does, what) }
+	if g := &st.generator; r.gen != nil && may("reset") && g.notBefore > r.now {
+		g.notBefore, g.failures = r.now, 0
+	}
+	if may("reset") {
+		st.latched = 0
+		if st.locked {
+			st.locked, st.stopped = false, false
+		}
+	}
+	if st.asleep && may("wake_bank") {
+		r.wake()
+	}
+	if g := &st.generator; r.gen != nil && may("start_generator") && g.phase == phaseOff && st.fuelL > 0 {
+		g.begin(r.now, false)
+	}
+	r.nextVisit()
+	return true
+}
+
+// nextVisit sets when somebody acts on a site that is dark now: the operator, in
+// waking hours on the days that they are there, or a visitor, whoever is sooner.
+func (r *reference) nextVisit() {
+	st, c := &r.st, &r.s.Controls
+	visitS := 3600 * c.VisitResponseH
+	if c.RemoteView {
+		visitS = 3600 * c.RemoteVisitH
+	}
+	visitor := r.now + max(int(visitS), 1)
+	st.visitAt, st.byOperator = visitor, false
+	if c.Operator.OnSite == "never" {
+		return
+	}
+	awake := genset.MustHours(c.Operator.Awake)
+	for t := r.now + max(int(3600*c.Operator.ResponseH), 1); t < visitor; t++ {
+		day := r.w.Start(0).Add(time.Duration(t) * time.Second).Weekday()
+		here := c.Operator.OnSite == "always" || day == time.Saturday || day == time.Sunday
+		if here && !genset.MayStartAt(awake, t%genset.DayS) {
+			st.visitAt, st.byOperator = t, true
+			return
+		}
+	}
+}
