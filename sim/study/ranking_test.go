@@ -70,7 +70,7 @@ func TestIndicesOfIshigami(t *testing.T) {
 // The estimators by themselves, from plain random points: within four standard
 // errors of the same values.
 func TestEstimatorsFromRandomPoints(t *testing.T) {
-	const n, k = 200000, 3
+	const n, k = 50000, 3
 	draw := rand.New(rand.NewPCG(5, 6))
 	f := make([]float64, 0, n*(k+2))
 	var a, b [k]float64
@@ -90,8 +90,8 @@ func TestEstimatorsFromRandomPoints(t *testing.T) {
 	}
 	list := study.Indices(f, k, .9, 1)
 	for i, want := range [][2]float64{{.3139, .5576}, {.4424, .4424}, {0, .2437}} {
-		assert.InDelta(t, want[0], list[i].First, .02)
-		assert.InDelta(t, want[1], list[i].Total, .02)
+		assert.InDelta(t, want[0], list[i].First, .03)
+		assert.InDelta(t, want[1], list[i].Total, .03)
 	}
 }
 

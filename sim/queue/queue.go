@@ -1,0 +1,295 @@
+// Package queue runs the chunks of studies on a NATS JetStream server: one inside
+// this process, on disk and without a port, or a cluster that several processes
+// share. It is the only package that knows NATS, and it does not know what a run
+// is: the work is a function that is given at the start.
+//
+// A study is runs 0 … n − 1, cut into chunks when it is submitted. A chunk's work
+// is a message of the work stream, its result one of the result stream. A worker
+// computes, publishes the result, and acknowledges the work when the result is
+// stored. The result stream takes one message a subject and refuses a second, so
+// that there is exactly one result a chunk, however often the work was delivered.
+// A worker that dies leaves its chunk to be delivered again; a chunk that has
+// neither work nor result, because whoever submitted it died, is published again.
+//
+//	work.<engine>.<study>.<life>.<first run>     removed when acknowledged
+//	result.<engine>.<study>.<life>.<first run>   kept until compacted or deleted
+//
+// The engine is the version that computes, and only its own studies are worked on.
+// A life is one submission of a study: what was submitted again after it was
+// deleted never meets late results of the life before.
+package queue
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"sync"
+	"time"
+
+	"github.com/nats-io/nats-server/v2/server"
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
+)
+
+// Work computes the runs from … to − 1 of a study from its input and gives their
+// encoded results, at most MostPartBytes. The same input and runs must give the
+// same results. An error is tried again, elsewhere perhaps; after the last try it
+// is the chunk's result. A study that is cancelled cancels ctx. The input is shared
+// and not to be changed.
+type Work func(ctx context.Context, input []byte, from, to int) ([]byte, error)
+
+// Config is what a queue is opened with.
+type Config struct {
+	// Dir is where the server inside this process keeps its files; one process
+	// at a time. Empty with URL.
+	Dir string
+	// URL is that of servers outside, for example nats://host1,nats://host2.
+	URL string
+	// Credentials is a file with the credentials for the servers outside, or empty.
+	Credentials string
+	// Replicas is how many of the servers outside keep each message; 3 when 0.
+	Replicas int
+	// Engine identifies what computes; two that could differ in a bit must differ
+	// here.
+	Engine string
+	// Work computes a chunk.
+	Work Work
+	// Workers is how many chunks are computed at once here; 0 computes none.
+	Workers int
+	// Bounds limits what is kept.
+	Bounds Bounds
+	// AckWait is how long a silent worker keeps a chunk; 10 s when 0.
+	AckWait time.Duration
+	// Log hears what goes wrong and is dealt with; nil for nobody.
+	Log *slog.Logger
+}
+
+// Bounds limits what is kept; 0 takes the value in brackets.
+type Bounds struct {
+	Studies     int   // unfinished ones [64]
+	Chunks      int   // waiting [100,000]
+	ResultBytes int64 // of studies that are not compacted [4 GiB]
+	InputBytes  int64 // of all studies [1 GiB]
+}
+
+const (
+	// MostChunkRuns is the largest chunk.
+	MostChunkRuns = 1024
+	// MostPartBytes is the largest result of a chunk.
+	MostPartBytes = 512 << 10
+	// MostTries is how often a chunk is delivered before it counts as failed.
+	MostTries = 10
+
+	defaultAckWait = 10 * time.Second
+	upkeepEvery    = 30 * time.Second
+	requestTimeout = 5 * time.Second
+	inputTimeout   = time.Minute
+	reopenEvery    = 500 * time.Millisecond
+)
+
+// Queue is open for submissions, and works on them.
+type Queue struct {
+	cfg     Config
+	engine  string // as part of a subject
+	log     *slog.Logger
+	server  *server.Server // nil when outside
+	lock    *dirLock
+	conn    *nats.Conn
+	js      jetstream.JetStream
+	work    jetstream.Stream
+	results jetstream.Stream
+	records jetstream.KeyValue
+	objects jetstream.ObjectStore
+	inputs  inputCache
+	ledger  *ledger
+	turns   turns
+	deaths  *deaths              // nil outside
+	alone   sync.RWMutex         // held for writing by a chunk that may kill the process
+	strange map[string]time.Time // what belongs to no study, since when
+
+	// submits keeps two submissions from filling the same room, and what
+	// completes one that was cut short from meeting one that is under way.
+	submits sync.Mutex
+
+	complaints complaints
+
+	stop    context.CancelFunc
+	stopped context.Context
+	workers sync.WaitGroup
+	// at is called at each failpoint of a chunk; true kills the worker there.
+	at func(point, subject string) bool
+}
+
+// Open starts the server, or connects to those outside, for which it waits until
+// ctx ends; makes the streams that are not there, completes what was left behind,
+// and starts the workers.
+func Open(ctx context.Context, cfg Config) (*Queue, error) {
+	q, err := prepare(ctx, cfg)
+	if err != nil {
+		return nil, err
+	}
+	q.start()
+	return q, nil
+}
+
+// prepare is Open up to the workers.
+func prepare(ctx context.Context, cfg Config) (*Queue, error) {
+	cfg = cfg.filled()
+	q := &Queue{cfg: cfg, engine: token(cfg.Engine), log: cfg.Log, strange: map[string]time.Time{}}
+	q.stopped, q.stop = context.WithCancel(context.Background())
+	if err := q.reach(ctx); err != nil {
+		q.Close()
+		return nil, err
+	}
+	if q.server != nil { // nobody else can be half-way
+		q.sweep(each(ctx), 0)
+		q.callBack(each(ctx))
+		if err := q.deaths.keep(q.ledger.working); err != nil {
+			q.Close()
+			return nil, err
+		}
+	}
+	q.settleAll(each(ctx))
+	return q, nil
+}
+
+// reach gets to the streams and reads what is there.
+func (q *Queue) reach(ctx context.Context) (err error) {
+	ctx = each(ctx)
+	if err := q.connect(); err != nil {
+		return err
+	}
+	for {
+		if err = q.open(ctx); err == nil {
+			q.ledger, err = q.follow(ctx)
+		}
+		if err == nil || q.server != nil {
+			return err
+		}
+		q.complain("open", q.cfg.URL, err)
+		select {
+		case <-ctx.Done():
+			return err
+		case <-time.After(reopenEvery):
+		}
+	}
+}
+
+func (q *Queue) start() {
+	for worker := range q.cfg.Workers {
+		q.workers.Go(func() { q.loop(worker) })
+	}
+	q.workers.Go(q.finish)
+	q.workers.Go(q.upkeep)
+}
+
+func (c Config) filled() Config {
+	if (c.Dir == "") == (c.URL == "") {
+		panic("queue: needs exactly one of Dir and URL")
+	}
+	if c.Engine == "" || c.Work == nil && c.Workers > 0 {
+		panic("queue: needs an engine and its work")
+	}
+	orElse(&c.Replicas, 3)
+	orElse(&c.AckWait, defaultAckWait)
+	orElse(&c.Bounds.Studies, 64)
+	orElse(&c.Bounds.Chunks, 100_000)
+	orElse(&c.Bounds.ResultBytes, 4<<30)
+	orElse(&c.Bounds.InputBytes, 1<<30)
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	return c
+}
+
+func orElse[T comparable](x *T, preset T) {
+	var zero T
+	if *x == zero {
+		*x = preset
+	}
+}
+
+// connect starts the server or reaches those outside.
+func (q *Queue) connect() error {
+	options := []nats.Option{
+		nats.Name("bankyear"), nats.Timeout(requestTimeout), nats.MaxReconnects(-1), nats.ReconnectWait(250 * time.Millisecond),
+		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { q.log.Warn("connection", "error", err) }),
+	}
+	url := q.cfg.URL
+	if q.cfg.Dir != "" {
+		var err error
+		if q.lock, err = lockDir(q.cfg.Dir); err != nil {
+			return err
+		}
+		if q.deaths, err = readDeaths(q.cfg.Dir); err != nil {
+			return err
+		}
+		if q.server, err = startServer(q.cfg.Dir, q.cfg.Bounds, q.log); err != nil {
+			return err
+		}
+		options = append(options, nats.InProcessServer(q.server))
+	} else {
+		options = append(options, nats.RetryOnFailedConnect(true))
+		if q.cfg.Credentials != "" {
+			options = append(options, nats.UserCredentials(q.cfg.Credentials))
+		}
+	}
+	var err error
+	if q.conn, err = nats.Connect(url, options...); err != nil {
+		return fmt.Errorf("queue: connect: %w", err)
+	}
+	q.js, err = jetstream.New(q.conn, jetstream.WithDefaultTimeout(requestTimeout), jetstream.WithPublishAsyncMaxPending(256), jetstream.WithPublishAsyncTimeout(requestTimeout))
+	return err
+}
+
+// Close stops the workers, gives back the chunks that they were at, and stops the
+// server. The queue can be opened again, by any process, and goes on.
+func (q *Queue) Close() {
+	q.stop()
+	q.workers.Wait()
+	q.disconnect()
+}
+
+func (q *Queue) disconnect() {
+	if q.ledger != nil {
+		q.ledger.close()
+	}
+	if q.conn != nil {
+		_ = q.conn.FlushTimeout(time.Second)
+		q.conn.Close()
+	}
+	if q.server != nil {
+		q.server.Shutdown()
+		q.server.WaitForShutdown()
+	}
+	if q.lock != nil {
+		q.lock.release()
+	}
+}
+
+// upkeep completes what others left behind, now and then.
+func (q *Queue) upkeep() {
+	tick := time.NewTicker(upkeepEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-q.stopped.Done():
+			return
+		case <-tick.C:
+			q.settleAll(q.stopped)
+			q.sweep(q.stopped, 2*upkeepEvery)
+		}
+	}
+}
+
+// Ready tells why the queue cannot be used right now, or nil.
+func (q *Queue) Ready() error {
+	if q.stopped.Err() != nil {
+		return errors.New("queue: is closed")
+	}
+	if !q.conn.IsConnected() {
+		return errors.New("queue: has no connection to its servers")
+	}
+	return nil
+}
