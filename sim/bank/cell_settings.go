@@ -16,8 +16,8 @@ type CellSettings struct {
 	UsableDepthFraction        float64 // planned depth of a night's discharge; 1: no limit of its own
 }
 
-// CellSettingsOf are those of a chemistry; a caller's own table takes LFP's,
-// which its maker's values replace. It panics for an unknown chemistry.
+// CellSettingsOf are those of a chemistry. A caller's own table takes LFP's, which
+// its maker's values replace; so does a name that is none, which a check refuses.
 //
 // NMC is charged to 4.10–4.15 V of its 4.2, for its life. Lead-acid absorbs at
 // 2.35–2.47 V for 2–4 h to a tail of 1–3 % of the capacity and floats at
@@ -25,17 +25,11 @@ type CellSettings struct {
 // 2.50–2.60 V, sealed cells never.
 func CellSettingsOf(chemistry string) CellSettings {
 	switch chemistry {
-	case "lfp", "table":
-		return CellSettings{
-			AbsorbV: absorbCellV, FloatV: floatCellV, RestartV: restartCellV, AbsorbMaxS: 3600, TailFraction: tailModuleA,
-			CutOffV: cutOffCellV, FastCutV: fastCutCellV, ReturnV: returnCellV,
-			CountFullV: countFullV, CountFullA: shuntFullPart, LowKneeV: lowKneeCellV, CellsFor12V: 4, UsableDepthFraction: 1,
-		}
 	case "nmc":
 		return CellSettings{
 			AbsorbV: 4.10, FloatV: 4.00, RestartV: 3.92, AbsorbMaxS: 3600, TailFraction: .05,
 			CutOffV: 3.25, FastCutV: 3.05, ReturnV: 3.50,
-			CountFullV: 4.05, CountFullA: .06, LowKneeV: 3.30, CellsFor12V: 3.5, UsableDepthFraction: 1,
+			CountFullV: 4.05, CountFullA: .06, LowKneeV: 3.10, CellsFor12V: 3.5, UsableDepthFraction: 1,
 		}
 	case "lead_acid_vented":
 		return CellSettings{
@@ -51,7 +45,11 @@ func CellSettingsOf(chemistry string) CellSettings {
 			CountFullV: 2.20, CountFullA: .04, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
 		}
 	}
-	panic("bank: unknown chemistry " + chemistry)
+	return CellSettings{
+		AbsorbV: absorbCellV, FloatV: floatCellV, RestartV: restartCellV, AbsorbMaxS: 3600, TailFraction: tailModuleA,
+		CutOffV: cutOffCellV, FastCutV: fastCutCellV, ReturnV: returnCellV,
+		CountFullV: countFullV, CountFullA: shuntFullPart, LowKneeV: lowKneeCellV, CellsFor12V: 4, UsableDepthFraction: 1,
+	}
 }
 
 // Settings are the voltage-only charger settings that follow for a bank: cell

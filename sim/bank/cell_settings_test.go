@@ -52,6 +52,7 @@ func TestCellSettingsOfLFP(t *testing.T) {
 	cut2, fast2, back2 := s.Module.LowEndV()
 	assert.Equal(t, []float64{cut2, fast2, back2}, []float64{cut, fast, back})
 	assert.Equal(t, c, bank.CellSettingsOf("table"), "a caller's own table")
+	assert.Equal(t, c, bank.CellSettingsOf("none such"), "a check refuses it later, with all that is wrong")
 }
 
 // What is programmed for a bank of 24 vented cells of 400 Ah (common practice,

@@ -111,5 +111,4 @@ func TestVoltageSolved(t *testing.T) {
 func TestOnlyLeadAcidHasItsVoltage(t *testing.T) {
 	assert.Panics(t, func() { bank.NewAcidVoltage(lfp16(1)) })
 	assert.Panics(t, func() { bank.AcidCyclesByDepth("lfp") })
-	assert.Panics(t, func() { bank.CellSettingsOf("lead") })
 }
