@@ -8,13 +8,25 @@ var lfpOpenCircuit = [][2]float64{
 	{.2972, 3.2772}, {.9833, 3.3511}, {.9950, 3.4180}, {1, 3.5981},
 }
 
+// nmcOpenCircuit is that of a nickel-manganese-cobalt cell of high nickel content
+// against graphite with some silicon: break points, 8 mV off at most, of the
+// electrode functions of Chen et al. 2020, J. Electrochem. Soc. 167, 080534 (from
+// memory), between the stoichiometries that they give for full and empty.
+var nmcOpenCircuit = [][2]float64{
+	{0, 2.4977}, {.005, 2.6047}, {.015, 2.7722}, {.025, 2.8929}, {.04, 3.0159}, {.06, 3.1175}, {.13, 3.3542},
+	{.17, 3.4221}, {.39, 3.6274}, {.535, 3.7416}, {.82, 4.0423}, {.89, 4.0915}, {.955, 4.1207}, {1, 4.1929},
+}
+
 // OpenCircuitV is the module's open-circuit voltage against SoC: pairs of SoC
 // fraction and volts, piecewise linear between them. It is the cell's table
 // times the number of cells in series.
 func (m *Module) OpenCircuitV() [][2]float64 {
 	cell := m.OpenCircuit
-	if m.Chemistry == "lfp" {
+	switch m.Chemistry {
+	case "lfp":
 		cell = lfpOpenCircuit
+	case "nmc":
+		cell = nmcOpenCircuit
 	}
 	out := make([][2]float64, len(cell))
 	for i, p := range cell {
