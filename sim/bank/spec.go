@@ -25,7 +25,7 @@ type Spec struct {
 // Module is one battery unit with its own BMS. All of it is data.
 type Module struct {
 	Key                   string       `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
-	Chemistry             string       `json:"chemistry" enum:"lfp,table" doc:"Cell chemistry, which gives the open-circuit voltage; table takes the caller's own."`
+	Chemistry             string       `json:"chemistry" enum:"lfp,nmc,table" doc:"Cell chemistry, which gives the open-circuit voltage; table takes the caller's own."`
 	CellsInSeries         int          `json:"cells_in_series" minimum:"1" maximum:"400" doc:"Cells in series."`
 	OpenCircuit           [][2]float64 `json:"open_circuit_by_soc_v,omitzero" required:"false" minimum:"0" maxItems:"64" doc:"Open-circuit voltage of one cell: pairs of SoC fraction and volts, rising in both; only for chemistry table."`
 	CapacityAh            float64      `json:"capacity_ah" exclusiveMinimum:"0" maximum:"10000" doc:"Capacity at 25 °C and low rate."`
