@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"bankyear/api"
+	"bankyear/api/store"
 )
 
 // patience is how long a test waits for something in the browser; never how fast
@@ -63,7 +64,9 @@ func open(t *testing.T, width int64, stated string) *screen {
 		t.Skip("no chromium here: the page is not tested (Debian's package chromium)")
 	}
 	s := &screen{t: t}
-	service := api.New(api.Config{})
+	disk, err := store.Open(t.TempDir(), 1<<30)
+	require.NoError(t, err)
+	service := api.New(api.Config{Store: disk})
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if s.away.Load() {
 			panic(http.ErrAbortHandler)

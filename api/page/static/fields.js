@@ -18,7 +18,9 @@ export class Field {
     this.path = path;
     this.slider = slider;
     this.facts = context.facts.of(path) ?? { type: 'string', unit: '', doc: words.unknownMember, choices: null };
-    this.choices = choices ?? this.facts.choices?.map((c) => [c, word(c)]);
+    // Choices that may become more are given as what tells them.
+    this.tell = typeof choices === 'function' ? choices : null;
+    this.choices = this.tell?.() ?? choices ?? this.facts.choices?.map((c) => [c, word(c)]);
     this.id = 'f' + ++number;
     this.control = this.makeControl();
     this.mark = element('span', { class: 'mark' });
@@ -119,6 +121,10 @@ export class Field {
   }
 
   put(value) {
+    if (this.tell && !same(this.tell(), this.choices)) {
+      this.choices = this.tell();
+      fill(this.control, this.choices.map(([, text]) => element('option', {}, text)));
+    }
     if (this.choices) {
       this.control.selectedIndex = this.choices.findIndex(([c]) => same(c, value));
       return;
@@ -159,7 +165,7 @@ export class Field {
     const { low, high, lowOpen, highOpen } = this.facts;
     if (this.choices || (low === undefined && high === undefined)) return '';
     const scale = this.scale();
-    const show = (x) => exact(this.context.units.show(scale, x));
+    const show = (x) => (this.path === 'calendar_year' ? String(x) : exact(this.context.units.show(scale, x)));
     return words.range(low === undefined ? null : show(low), high === undefined ? null : show(high), lowOpen, highOpen);
   }
 

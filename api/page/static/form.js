@@ -4,6 +4,7 @@ import { element, fill } from './element.js';
 import { Field } from './fields.js';
 import { pairLinks } from './pairs.js';
 import { about, sides, split } from './question.js';
+import { uploads } from './own_files.js';
 import { label, words } from './strings.js';
 
 const groups = [
@@ -36,6 +37,7 @@ export class Form {
     // What was stated and has no place of its own, by bank, and its paths.
     this.extra = Object.fromEntries(['', ...sides].map((s) => [s, element('div', { class: 'extra' }, element('h3', {}, words.groups.stated))]));
     this.added = new Set();
+    this.uploads = uploads(context);
     this.where = element('p', { class: 'note' });
     fill(have, element('h2', { id: 'have-title' }, words.haveTitle), groups.map((g) => this.group(...g)),
       this.extra[''], element('p', {}, element('button', { type: 'button', class: 'plain', on: { click: () => context.startAgain() } }, words.startAgain)));
@@ -45,8 +47,11 @@ export class Form {
   group(name, shown, more) {
     const shownFields = shown.map(([path, slider]) => this.field(path, { slider }));
     if (name === 'site') shownFields.push(this.where);
-    return element('fieldset', {}, element('legend', {}, words.groups[name]), shownFields,
-      element('details', { class: 'more' }, element('summary', {}, words.more), more.map(([path, slider]) => this.field(path, { slider }))));
+    const upload = { site: this.uploads.weather, load: this.uploads.load }[name];
+    const group = element('fieldset', {}, element('legend', {}, words.groups[name]), shownFields,
+      element('details', { class: 'more' }, element('summary', {}, words.more), upload?.root, more.map(([path, slider]) => this.field(path, { slider }))));
+    upload?.listen(group);
+    return group;
   }
 
   bankTable() {
@@ -76,10 +81,10 @@ export class Form {
 
   choices(path) {
     const { facts, question } = this.context;
-    if (path === 'place') return question.places.map((p) => [p.key, words.placeName(p)]);
+    if (path === 'place') return () => question.places.map((p) => [p.key, words.placeName(p)]);
     if (!keyKinds[path]) return null;
     const entries = facts.kinds(keyKinds[path]).map((e) => [e.key, words.shortTitle(e.title)]);
-    return path === 'load.key' ? [[undefined, words.ownLoad], ...entries] : entries;
+    return path === 'load.key' ? () => [[undefined, question.isStated('load.id') ? words.ownMeter : words.ownLoad], ...entries] : entries;
   }
 
   // update shows the question as it is; what was stated and has no field gets one.
@@ -102,7 +107,7 @@ export class Form {
     for (const [path, field] of this.fields) if (path.startsWith('generators.main.')) field.root.hidden = !generator;
     for (const s of sides) this.fields.get(`${s}.bank.on_link_loss`).control.disabled = question.get(`${s}.bank.operation`) !== 'data_linked';
     const { site } = question.place();
-    this.where.textContent = words.sitePlace(site, units.quantity('elevation_m', 'm', site.elevation_m));
+    this.where.textContent = words.sitePlace(site, units.quantity('elevation_m', 'm', site.elevation_m), question.place().sky);
   }
 
   // faults shows each fault at the field that caused it and gives back those that

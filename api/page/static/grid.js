@@ -20,6 +20,19 @@ export function darkByMonthAndHour(picture, side) {
   return dark;
 }
 
+// monthGrid is twelve rows of 24 cells; the cells are in the order of the year.
+export function monthGrid(label) {
+  const cells = [];
+  const svg = element('svg', { viewBox: `0 0 ${left + 24 * cell + 1} ${top + 12 * cell + 1}`, role: 'img', class: 'grid', aria: { label } });
+  for (const h of [0, 6, 12, 18]) svg.append(element('text', { x: left + h * cell, y: top - 4, class: 'axis' }, `${h}:00`));
+  for (let m = 0; m < 12; m++) {
+    svg.append(element('text', { x: 0, y: top + (m + 0.78) * cell, class: 'axis' }, monthNames[m]));
+    for (let h = 0; h < 24; h++) cells.push(element('rect', { x: left + h * cell + 0.5, y: top + m * cell + 0.5, width: cell - 1, height: cell - 1, class: 'cell' }));
+  }
+  svg.append(...cells);
+  return { svg, cells };
+}
+
 export class Grid extends Part {
   constructor() {
     super(words.gridTitle, words.gridNote);
@@ -30,18 +43,9 @@ export class Grid extends Part {
   }
 
   make(side) {
-    this.cells[side] = [];
-    const svg = element('svg', { viewBox: `0 0 ${left + 24 * cell + 1} ${top + 12 * cell + 1}`, role: 'img', class: 'grid', aria: { label: words.bankName[side] } });
-    for (const h of [0, 6, 12, 18]) svg.append(element('text', { x: left + h * cell, y: top - 4, class: 'axis' }, `${h}:00`));
-    for (let m = 0; m < 12; m++) {
-      svg.append(element('text', { x: 0, y: top + (m + 0.78) * cell, class: 'axis' }, monthNames[m]));
-      for (let h = 0; h < 24; h++) {
-        const rect = element('rect', { x: left + h * cell + 0.5, y: top + m * cell + 0.5, width: cell - 1, height: cell - 1, class: 'cell' });
-        rect.addEventListener('pointerenter', () => this.tell(side, m, h));
-        this.cells[side].push(rect);
-        svg.append(rect);
-      }
-    }
+    const { svg, cells } = monthGrid(words.bankName[side]);
+    this.cells[side] = cells;
+    cells.forEach((c, i) => c.addEventListener('pointerenter', () => this.tell(side, Math.floor(i / 24), i % 24)));
     return element('figure', {}, element('figcaption', { class: 'bank-' + side }, element('b', {}, words.letter[side])), svg);
   }
 

@@ -16,7 +16,9 @@ import { Question, pathOf, same, sides } from './question.js';
 import { Asker, Away, Refused, fetchJSON, postJSON } from './service.js';
 import { Settings } from './settings.js';
 import { Figures, Findings, Verdict, bankText } from './verdict.js';
+import { Weathers } from './weathers.js';
 import { Week } from './week.js';
+import { Years } from './years.js';
 import { Units, round } from './units.js';
 import { words } from './strings.js';
 import { mainColumns, moreColumns, readHours } from './hours.js';
@@ -27,12 +29,15 @@ const calm = 4; // ms in which several changes count as one
 // near, and when they are not
 const rest = { near: 350, far: 3000 };
 const addressRest = 250;
+const yearsRest = 1200; // before twenty other years are asked for
 
 async function start() {
   const [station, places, openapi, catalogue] = await Promise.all(['/page/station.json', '/page/places.json', '/openapi.json', '/v1/catalogue'].map((a) => fetchJSON(a)));
   const question = new Question(station, places);
   question.read(location.hash);
-  const context = { question, facts: new Facts(openapi, catalogue), units: new Units(), assumed: new Map() };
+  const weathers = new Weathers(places);
+  await weathers.find(question.get('place')).catch(() => {}); // gone: the first place stands in
+  const context = { question, weathers, facts: new Facts(openapi, catalogue), units: new Units(), assumed: new Map() };
   const page = new Page(context);
   page.ask();
 }
@@ -42,7 +47,6 @@ const scroll = (e, block) => e.scrollIntoView({ block, behavior: matchMedia('(pr
 class Page {
   constructor(context) {
     this.context = context;
-    this.weather = new Map();
     Object.assign(context, {
       change: (path, value) => this.change(path, value),
       state: (path, value) => this.change(path, value),
@@ -61,7 +65,8 @@ class Page {
     this.verdict = new Verdict(context.units);
     const sheet = [new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(choose)];
     for (const part of sheet) part.root.classList.add('on-sheet');
-    this.parts = [this.verdict, new Figures(context.units, context.facts), new Findings(), ...sheet, week,
+    this.years = new Years();
+    this.parts = [this.verdict, this.years, new Figures(context.units, context.facts), new Findings(), ...sheet, week,
       servedMonths(), solarMonths(), new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused),
       new Duration(), new Cells(context.units), new Outages(context.units, choose), new Assumed(context), new Again()];
     this.status = element('p', { class: 'status', role: 'status' }, words.loading);
@@ -90,8 +95,12 @@ class Page {
   }
 
   change(path, value) {
-    this.context.question.set(path, value);
-    this.context.question.set('pair', undefined); // it is another question now
+    const { question } = this.context;
+    question.set(path, value);
+    question.set('pair', undefined); // it is another question now
+    if (path === 'place') question.set('calendar_year', question.place().calendar_year ?? undefined);
+    if (path === 'load.key') for (const p of ['load.id', 'load.scale_to_kwh_per_day']) question.set(p, undefined);
+    if (path === 'load.id') for (const p of ['load.key', 'load.scale_to_kwh_per_day']) question.set(p, undefined);
     this.changed();
   }
 
@@ -108,10 +117,11 @@ class Page {
     history.replaceState(null, '', this.address ? '#' + this.address : location.pathname + location.search);
   }
 
-  addressChanged() {
-    const { question } = this.context;
+  async addressChanged() {
+    const { question, weathers } = this.context;
     if (same(location.hash.slice(1), this.address ?? '')) return;
     question.read(location.hash);
+    await weathers.find(question.get('place')).catch(() => {});
     this.changed();
   }
 
@@ -134,18 +144,13 @@ class Page {
     const { question } = this.context;
     const asked = { place: question.place().key, begin: performance.now(), pair: question.get('pair'), year: question.get('calendar_year'), body: (w) => question.body(w),
       banks: Object.fromEntries(sides.map((s) => [s, bankText(question, this.context.facts, s)])) };
+    this.years.stop();
     this.asker.ask(asked);
-  }
-
-  // weatherOf is the weather of a place as it stands in a request.
-  async weatherOf(key) {
-    if (!this.weather.has(key)) this.weather.set(key, JSON.stringify(await fetchJSON(`/page/places/${key}.json`)));
-    return this.weather.get(key);
   }
 
   // picture asks for one comparison and draws it, the numbers first.
   async picture(asked, signal) {
-    const comparison = await postJSON('/v1/comparisons?detail=months,events,hours&columns=' + mainColumns, asked.body(await this.weatherOf(asked.place)), signal);
+    const comparison = await postJSON('/v1/comparisons?detail=months,events,hours&columns=' + mainColumns, asked.body(await this.context.weathers.member(asked.place)), signal);
     const answers = Object.fromEntries(comparison.candidates.map((c) => [c.candidate, c.answer]));
     const by = (read) => Object.fromEntries(sides.map((s) => [s, read(answers[s])]));
     const picture = { answers, figures: comparison.figures, notes: comparison.notes, year: asked.year, banks: asked.banks, pair: asked.pair, assumed: assumptions(answers), window: this.window(),
@@ -153,6 +158,8 @@ class Page {
     this.show(picture, asked);
     clearTimeout(this.resting);
     this.resting = setTimeout(() => this.showMore(picture), this.near ? rest.near : rest.far);
+    clearTimeout(this.yearsTimer);
+    this.yearsTimer = setTimeout(() => this.showYears(picture, asked), yearsRest);
   }
 
   show(picture, asked) {
@@ -180,6 +187,16 @@ class Page {
       for (const part of this.parts) if (part instanceof Week || part instanceof Cells || part instanceof Duration) part.show(picture);
     } catch (error) {
       if (!(error instanceof Away || error instanceof Refused)) throw error; // the next picture asks again
+    }
+  }
+
+  // showYears asks the same question of twenty other years.
+  async showYears(picture, asked) {
+    if (this.current !== picture || this.asker.running) return;
+    try {
+      await this.years.run(asked.body, await this.context.weathers.columns(asked.place), asked.year);
+    } catch (error) {
+      if (!(error instanceof Away || error instanceof Refused || error.name === 'AbortError')) throw error;
     }
   }
 

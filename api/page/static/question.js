@@ -28,7 +28,7 @@ export class Question {
   // own is the station's value at a path, undefined where it has none.
   own(path) {
     if (path === 'place') return this.places[0].key;
-    if (path === 'pair') return undefined;
+    if (path === 'pair' || (path === 'load.scale_to_kwh_per_day' && this.stated.has('load.id'))) return undefined;
     const { side, rest } = split(path);
     const tokens = rest.split('.');
     if (side && tokens[0] === 'bank') return walk(this.banks[side], tokens.slice(1));
@@ -66,7 +66,8 @@ export class Question {
     out.site = { ...place.site };
     out.bank = structuredClone(this.banks[side]);
     assign(out, ['array', 'planes', 'roof', 'losses', 'snow_fraction'], place.snow_fraction);
-    if (this.stated.has('load.key')) delete out.load.appliances;
+    if (this.stated.has('load.key') || this.stated.has('load.id')) delete out.load.appliances;
+    if (this.stated.has('load.id')) delete out.load.scale_to_kwh_per_day;
     const paths = [...this.stated.keys()].filter((p) => !about.includes(p)).sort((x, y) => x.length - y.length || (x < y ? -1 : 1));
     for (const path of paths) {
       const { side: its, rest } = split(path);

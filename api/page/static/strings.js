@@ -37,9 +37,10 @@ export const words = {
   startAgain: 'Start again from the field station',
   shortTitle: (title) => title.replace(' LFP module', '').replace(' disconnect', '').replace(/^Inverter-charger for (.*)/, '$1'),
   ownLoad: 'Field station',
+  ownMeter: 'Your meter',
   hasGenerator: 'There is a generator',
   withoutGenerator: 'no generator',
-  sitePlace: (s, height) => `${Math.abs(s.latitude_deg).toFixed(1)}° ${s.latitude_deg < 0 ? 'S' : 'N'}, ${Math.abs(s.longitude_deg).toFixed(1)}° ${s.longitude_deg < 0 ? 'W' : 'E'}, ${height}; a typical year`,
+  sitePlace: (s, height, sky) => `${Math.abs(s.latitude_deg).toFixed(1)}° ${s.latitude_deg < 0 ? 'S' : 'N'}, ${Math.abs(s.longitude_deg).toFixed(1)}° ${s.longitude_deg < 0 ? 'W' : 'E'}, ${height}; ${sky === words.uploaded ? sky : 'a typical year'}`,
   placeName: (p) => `${p.title}: ${p.sky}`,
   mark: { assumed: 'assumed', catalogue: 'from the catalogue' },
   backTo: (value) => `back to ${value}`,
@@ -55,6 +56,21 @@ export const words = {
   unitSystems: { metric: 'metric', us: 'US' },
   paper: 'Paper',
   papers: { auto: 'as the system', light: 'light', dark: 'dark' },
+
+  // Files of one's own.
+  dropWeather: 'Your own weather file: drop it here, or choose one (TMY3, EPW, CSV, Parquet)',
+  dropMeter: 'Your own meter readings: drop a table here, or choose one (time and reading a line)',
+  readingsIn: 'Readings in',
+  meterUnits: { kwh: 'kWh an interval', wh: 'Wh an interval', kw: 'kW', w: 'W' },
+  uploaded: 'your file',
+  uploadedYear: (rows, from, filled) => `${rows} rows from ${from}; ${filled} gaps filled.`,
+  uploadedMeter: (name, kwh, highest) => `The load is ${name}: ${kwh} kWh a day, at most ${highest} W.`,
+  uploadRefused: (name) => `${name} was not taken:`,
+  uploadBroken: (name, why) => `${name} did not arrive: ${why}.`,
+  noAnswer: 'the service does not answer',
+  siteAssumed: 'The file does not say where it was measured: the place above was taken.',
+  verdicts: { pass: 'Passes the checks.', caution: 'To be used with caution.', fail: 'Fails the checks.', not_tested: 'Not tested.' },
+  sunPicture: 'Sun of the file by month and time of day',
 
   // Service.
   loading: 'Asking for the first year …',
@@ -83,6 +99,14 @@ export const words = {
   bought: (who) => `What bank ${who} gains is bought with it.`,
   oneYear: 'One typical year has no bad winter in it: expect darker years.',
   computing: (ms) => `Two years simulated and drawn in ${ms} ms.`,
+
+  yearsTitle: 'Twenty years behind it',
+  yearsNote: 'Made from the monthly means of this weather, each year with other days; every full square is a year, the open one the year above. The means are the same in all of them: real winters differ more.',
+  yearsSay: (who, low, high, middle, none, of) => {
+    if (none === of) return `Bank ${who}: no dark hour in any of ${of} years.`;
+    return `Bank ${who}: dark for ${low} to ${high} h a year, ${middle} h in the middle one; ${none === 0 ? `every one of ${of} years has dark hours` : `no dark hour in ${none} of ${of} years`}.`;
+  },
+  year: 'Year',
 
   // Figures.
   figuresTitle: 'Side by side',

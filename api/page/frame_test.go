@@ -1,0 +1,68 @@
+package page_test
+
+import (
+	"io"
+	"net/http"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Nothing but files of the service itself, and no script or style in the markup,
+// may run: the policy is sent, and it holds.
+func TestPage_Policy(t *testing.T) {
+	s := open(t, 1440, "")
+	s.drawn(0)
+	r, err := http.Get(s.url + "/")
+	require.NoError(t, err)
+	body, err := io.ReadAll(r.Body)
+	require.NoError(t, err)
+	require.NoError(t, r.Body.Close())
+	policy := r.Header.Get("Content-Security-Policy")
+	assert.Contains(t, policy, "default-src 'none'")
+	assert.NotContains(t, policy, "unsafe")
+	for _, inline := range []string{"<style", " style=", "<script>", "onclick=", "https://", "http://"} {
+		assert.NotContains(t, string(body), inline)
+	}
+	hosts := js[[]string](s, `[...new Set(performance.getEntriesByType('resource').map((r) => new URL(r.name).origin))]`)
+	assert.Equal(t, []string{s.url}, hosts)
+	s.clean()
+	assert.Equal(t, "script-src-elem", js[string](s, `new Promise((told) => {
+		addEventListener('securitypolicyviolation', (e) => told(e.effectiveDirective));
+		const script = document.createElement('script'); script.textContent = 'window.ran = true'; document.body.append(script); })`))
+	assert.False(t, js[bool](s, `window.ran === true`))
+}
+
+// Compressed, all that the first picture needs is at most 400 kB.
+func TestPage_Weight(t *testing.T) {
+	s := open(t, 1440, "")
+	s.drawn(0)
+	bytes := js[int](s, `performance.getEntriesByType('resource').concat(performance.getEntriesByType('navigation')).reduce((sum, r) => sum + r.encodedBodySize, 0)`)
+	assert.Less(t, bytes, 400_000)
+	assert.Greater(t, bytes, 50_000, "something was counted")
+}
+
+// From a phone to a wide screen nothing is cut off at the side.
+func TestPage_Widths(t *testing.T) {
+	for _, width := range []int64{390, 768, 1024, 1440, 1920} {
+		s := open(t, width, "")
+		s.drawn(0)
+		assert.LessOrEqual(t, js[int](s, `document.scrollingElement.scrollWidth`), int(width), "at %d px", width)
+		s.clean()
+	}
+}
+
+// The year can be read with the keyboard alone.
+func TestPage_Keyboard(t *testing.T) {
+	s := open(t, 1440, "")
+	s.drawn(0)
+	s.do(chromedp.Focus(`.cloth canvas`), chromedp.KeyEvent(kb.ArrowRight+kb.ArrowDown+kb.ArrowDown+kb.ArrowDown))
+	read := js[string](s, `document.activeElement.closest('section').querySelector('.readout').textContent`)
+	assert.Regexp(t, `^Wed,? 1 Jan, 03:00: A \d+ % full`, read, "the first arrow begins at the first hour")
+	unnamed := js[[]string](s, `[...document.querySelectorAll('input, select, button, canvas, [role="img"]')].filter((e) => !(e.labels?.length || e.getAttribute("aria-labelledby") || e.getAttribute('aria-label') || e.textContent.trim())).map((e) => e.outerHTML.slice(0, 120))`)
+	assert.Empty(t, unnamed, "every control and picture has a name")
+	s.clean()
+}
