@@ -50,7 +50,7 @@ func TestPage_Fault(t *testing.T) {
 	s := open(t, 1440, "")
 	s.drawn(0)
 	n := s.pictures()
-	s.enter("b.bank.modules", "99")
+	s.enter("b.bank.modules", "0")
 	s.until(`document.querySelector('[data-path="b.bank.modules"] .problem:not([hidden])') !== null`)
 	assert.Contains(t, js[string](s, `document.querySelector('[data-path="b.bank.modules"] .problem').textContent`), "1 to 64")
 	assert.Equal(t, "true", js[string](s, `document.querySelector('`+field("b.bank.modules")+`').getAttribute('aria-invalid')`))
