@@ -46,9 +46,9 @@ func CellSettingsOf(chemistry string) CellSettings {
 		}
 	}
 	return CellSettings{
-		AbsorbV: absorbCellV, FloatV: floatCellV, RestartV: restartCellV, AbsorbMaxS: 3600, TailFraction: tailModuleA,
-		CutOffV: cutOffCellV, FastCutV: fastCutCellV, ReturnV: returnCellV,
-		CountFullV: countFullV, CountFullA: shuntFullPart, LowKneeV: lowKneeCellV, CellsFor12V: 4, UsableDepthFraction: 1,
+		AbsorbV: 3.5, FloatV: 3.375, RestartV: 3.3125, AbsorbMaxS: 3600, TailFraction: 5. / 100,
+		CutOffV: 3.1, FastCutV: 2.875, ReturnV: 3.25,
+		CountFullV: 3.45, CountFullA: .06, LowKneeV: 3.0, CellsFor12V: 4, UsableDepthFraction: 1,
 	}
 }
 

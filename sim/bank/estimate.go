@@ -14,12 +14,14 @@ type Counter struct {
 // Counter fills the estimate with the defaults of its kind (common practice,
 // no source). A year takes the error that reads high.
 //
-//	bms    gain +1 %, dead band 0.3 A a module, full as the BMS sees it, 5 % at 3.0 V a cell
+//	bms    gain +1 %, dead band 0.3 A a module, full as the BMS sees it, 5 % at the low knee
 //	shunt  gain +0.5 %, offset +0.05 A, dead band 0.1 A, assumed efficiency 0.99,
-//	       full at 3.45 V a cell and 6 % of capacity for 60 s
+//	       full at the chemistry's voltage and part of the capacity (LFP: 3.45 V a cell
+//	       and 6 %) for 60 s
 //	exact  no error
 func (s *Spec) Counter() Counter {
 	e, m, n := &s.Estimate, &s.Module, float64(s.Modules)
+	cell := CellSettingsOf(m.Chemistry)
 	c := Counter{Kind: e.Kind, AssumedFraction: m.CoulombicFraction, AssumedDrawA: e.AssumedDrawA, AssumedAh: m.CapacityAh * n,
 		FullV: m.Linked.FullV, FullA: m.Linked.FullA * n, FullHoldS: m.Linked.FullHoldS}
 	if c.Kind == "" {
@@ -31,10 +33,10 @@ func (s *Spec) Counter() Counter {
 	switch c.Kind {
 	case "bms":
 		c.GainFraction, c.DeadBandA = 0.01, 0.3*n
-		c.LowKneeV, c.LowKneeSoCFraction = lowKneeCellV*float64(m.CellsInSeries), lowKneeSoC
+		c.LowKneeV, c.LowKneeSoCFraction = cell.LowKneeV*float64(m.CellsInSeries), 0.05
 	case "shunt":
 		c.GainFraction, c.OffsetA, c.DeadBandA, c.AssumedFraction = 0.005, 0.05, 0.1, 0.99
-		c.FullV, c.FullA, c.FullHoldS = round(countFullV*float64(m.CellsInSeries)), shuntFullPart*m.CapacityAh*n, 60
+		c.FullV, c.FullA, c.FullHoldS = round(cell.CountFullV*float64(m.CellsInSeries)), cell.CountFullA*m.CapacityAh*n, 60
 	}
 	for _, given := range []struct {
 		from *float64

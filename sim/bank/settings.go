@@ -2,42 +2,16 @@ package bank
 
 import "math"
 
-// Voltages that an installer programs for one LFP cell, V: common practice, no
-// source. For 16 cells: absorb 56.0, float 54.0, restart 53.0, cut-off 49.6
-// and 46.0, return 52.0, counter full at 55.2.
-const (
-	absorbCellV   = 3.5
-	floatCellV    = 3.375
-	restartCellV  = 3.3125
-	cutOffCellV   = 3.1
-	fastCutCellV  = 2.875
-	returnCellV   = 3.25
-	countFullV    = 3.45
-	tailModuleA   = 5. / 100 // of capacity
-	lowKneeCellV  = 3.0
-	lowKneeSoC    = 0.05
-	shuntFullPart = 0.06 // of capacity
-)
-
 // DeriveSettings are the voltage-only charger settings that follow from the
-// module: cell voltages times cells, tail 5 % of capacity, and the current of
-// each charger from the module's voltage-only ceiling shared by the modules.
-func (s *Spec) DeriveSettings() Settings {
-	cells := float64(s.Module.CellsInSeries)
-	return Settings{
-		AbsorbV: round(absorbCellV * cells), AbsorbMaxS: 3600,
-		TailA: tailModuleA * s.Module.CapacityAh * float64(s.Modules), TailHoldS: 180, TailSeen: "bank",
-		FloatV: round(floatCellV * cells), RestartV: round(restartCellV * cells), RestartHoldS: 120,
-		ChargeA: s.VoltageOnlyCeilingA(),
-	}
-}
+// module, by its chemistry.
+func (s *Spec) DeriveSettings() Settings { return CellSettingsOf(s.Module.Chemistry).Settings(s) }
 
 // FactorySettings are what a charger holds from the factory, for lead-acid of
 // the same system voltage, six cells for every 12 V (four LFP cells): absorption
 // 2.40 V, float 2.25 V and restart 2.1 V a cell, −4 mV a cell and kelvin (common
 // practice, no source).
 func (s *Spec) FactorySettings() Settings {
-	cells := 6 * max(1, math.Round(float64(s.Module.CellsInSeries)/4))
+	cells := 6 * max(1, math.Round(float64(s.Module.CellsInSeries)/CellSettingsOf(s.Module.Chemistry).CellsFor12V))
 	f := s.DeriveSettings()
 	f.AbsorbV, f.FloatV, f.RestartV = round(2.40*cells), round(2.25*cells), round(2.1*cells)
 	f.AbsorbMaxS, f.CompensationV = 2*3600, -0.004*cells
@@ -65,8 +39,7 @@ func (s *Spec) SoloSettings() Settings {
 // LowEndV are the voltages of the low end that follow from the cells: the slow
 // and the fast cut-off and the return (common practice, no source).
 func (m *Module) LowEndV() (cutOffV, fastCutOffV, returnV float64) {
-	cells := float64(m.CellsInSeries)
-	return round(cutOffCellV * cells), round(fastCutCellV * cells), round(returnCellV * cells)
+	return CellSettingsOf(m.Chemistry).LowEndV(m)
 }
 
 // VoltageOnlyCeilingA is the bank's charge ceiling without a link, A.
