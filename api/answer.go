@@ -3,6 +3,7 @@ package api
 import (
 	"bankyear/api/document"
 	"bankyear/sim"
+	"bankyear/weather"
 )
 
 // Detail is how much of the year an answer tells beside the figures.
@@ -27,6 +28,7 @@ type Answer struct {
 	Rainflow  []sim.CycleBin        `json:"rainflow" doc:"Cycles by depth (ASTM E1049-85) on the true state of charge."`
 	Books     sim.Books             `json:"books" doc:"Where the energy of the year went."`
 	Months    []sim.Month           `json:"months,omitzero" required:"false" doc:"The same by calendar month; with detail=months."`
+	Need      *weather.Need         `json:"need,omitzero" required:"false" doc:"What this array and load ask of a store in this year: the dark spell, storage and days of autonomy; with detail=months."`
 	Days      []Day                 `json:"days,omitzero" required:"false" doc:"The year day by day; with detail=days."`
 	Events    []sim.Outage          `json:"events,omitzero" required:"false" doc:"Every outage; with detail=events."`
 	Hours     *HourColumns          `json:"hours,omitzero" required:"false" doc:"The year interval by interval, as columns; with detail=hours."`
@@ -49,7 +51,8 @@ func NewAnswer(c *Case, y *sim.Year, details ...Detail) *Answer {
 	for _, d := range details {
 		switch d {
 		case Months:
-			a.Months = orEmpty(y.Months)
+			need := c.Need()
+			a.Months, a.Need = orEmpty(y.Months), &need
 		case Days:
 			a.Days = days(y.Hours, c.Weather.StepS)
 		case Events:

@@ -28,6 +28,9 @@ type Case struct {
 // Plan compiles the case.
 func (c *Case) Plan() *sim.Plan { return sim.Compile(&c.System, c.Weather, c.Load) }
 
+// Need is what the array and the load of the case ask of a store.
+func (c *Case) Need() weather.Need { return c.Weather.Need(c.Plan().Supply()) }
+
 // Cases turns requests into cases. Weather and loads that several requests share
 // (the candidates of one comparison) are read once. Not for concurrent use.
 type Cases struct {

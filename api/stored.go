@@ -21,22 +21,23 @@ const (
 
 // StoredWeather is a year of weather that was uploaded.
 type StoredWeather struct {
-	ID           string            `json:"id" doc:"Content id: a request refers to it by this, and the same upload has the same."`
-	Hash         string            `json:"hash" doc:"SHA-256 of site, calendar year, step and columns: the same for the same weather in any format."`
-	Format       string            `json:"format" enum:"tmy3,epw,satellite_csv,plain_csv,parquet,columns,monthly" doc:"What it was read from."`
-	Site         weather.Site      `json:"site" doc:"Where it was measured."`
-	CalendarYear int               `json:"calendar_year" doc:"Year that dates the rows."`
-	Dated        bool              `json:"dated" doc:"Whether the data carry their date. Weather that does not takes the calendar_year of the request."`
-	StepS        int               `json:"step_s" doc:"Length of an interval."`
-	Rows         int               `json:"rows" doc:"Intervals."`
-	From         string            `json:"from" doc:"Start of the first interval, standard time of the site."`
-	To           string            `json:"to" doc:"End of the last interval."`
-	Columns      []string          `json:"columns" doc:"Columns that there are."`
-	Filled       []FilledSamples   `json:"filled" doc:"Samples that were not measured but filled, by column and rule."`
-	Assumed      []weather.Assumed `json:"assumed" doc:"What the data did not state, and what was changed in them."`
-	Verdict      string            `json:"verdict" enum:"pass,caution,fail" doc:"The worst verdict of the quality checks."`
-	Quality      *weather.Quality  `json:"quality,omitzero" required:"false" doc:"Whether it can be trusted: a verdict for each check, counts and the worst examples."`
-	Stored       string            `json:"stored_at,omitzero" required:"false" doc:"When it was stored, UTC; in lists."`
+	ID           string             `json:"id" doc:"Content id: a request refers to it by this, and the same upload has the same."`
+	Hash         string             `json:"hash" doc:"SHA-256 of site, calendar year, step and columns: the same for the same weather in any format."`
+	Format       string             `json:"format" enum:"tmy3,epw,satellite_csv,plain_csv,parquet,columns,monthly" doc:"What it was read from."`
+	Site         weather.Site       `json:"site" doc:"Where it was measured."`
+	CalendarYear int                `json:"calendar_year" doc:"Year that dates the rows."`
+	Dated        bool               `json:"dated" doc:"Whether the data carry their date. Weather that does not takes the calendar_year of the request."`
+	StepS        int                `json:"step_s" doc:"Length of an interval."`
+	Rows         int                `json:"rows" doc:"Intervals."`
+	From         string             `json:"from" doc:"Start of the first interval, standard time of the site."`
+	To           string             `json:"to" doc:"End of the last interval."`
+	Columns      []string           `json:"columns" doc:"Columns that there are."`
+	Filled       []FilledSamples    `json:"filled" doc:"Samples that were not measured but filled, by column and rule."`
+	Assumed      []weather.Assumed  `json:"assumed" doc:"What the data did not state, and what was changed in them."`
+	Verdict      string             `json:"verdict" enum:"pass,caution,fail" doc:"The worst verdict of the quality checks."`
+	Quality      *weather.Quality   `json:"quality,omitzero" required:"false" doc:"Whether it can be trusted: a verdict for each check, counts and the worst examples."`
+	Months       []weather.MonthSky `json:"months,omitzero" required:"false" doc:"How clear each month is: irradiation, clearness index and the clear sky as a bound."`
+	Stored       string             `json:"stored_at,omitzero" required:"false" doc:"When it was stored, UTC; in lists."`
 }
 
 // FilledSamples counts samples that were filled by one rule.
@@ -76,7 +77,7 @@ func DescribeWeather(r *weather.Reading) *StoredWeather {
 	s := &StoredWeather{
 		Hash: y.Hash(), Format: r.Format, Site: y.Site, CalendarYear: y.CalendarYear, Dated: !isUndated(r), StepS: y.StepS, Rows: y.Len(),
 		From: y.Start(0).Format(stampLayout), To: y.Start(y.Len()).Format(stampLayout),
-		Columns: []string{}, Filled: []FilledSamples{}, Assumed: orEmpty(r.Assumed), Quality: y.Quality(r.Filled),
+		Columns: []string{}, Filled: []FilledSamples{}, Assumed: orEmpty(r.Assumed), Quality: y.Quality(r.Filled), Months: y.MonthlySky(y.Sun()),
 	}
 	s.Verdict = s.Quality.Verdict
 	for _, c := range columnsOf(y) {

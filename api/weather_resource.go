@@ -36,7 +36,7 @@ func (s *Service) getWeatherList(_ http.ResponseWriter, r *http.Request) (*reply
 		}
 		y, err := weatherHead(head)
 		if err == nil {
-			y.Quality, y.Stored = nil, storedAt(one.Stored)
+			y.Quality, y.Months, y.Stored = nil, nil, storedAt(one.Stored)
 			out.Weather = append(out.Weather, *y)
 		}
 		return err

@@ -77,7 +77,13 @@ func ac(w *weather.Year, watts float64) *sim.Load {
 // our own, hours and outages recorded.
 func run(t testing.TB, w *weather.Year, l *sim.Load, patches ...string) *sim.Year {
 	t.Helper()
-	return sim.Compile(&system(t, patches...).System, w, l).Run(true)
+	return compile(t, w, l, patches...).Run(true)
+}
+
+// compile makes the plan of that.
+func compile(t testing.TB, w *weather.Year, l *sim.Load, patches ...string) *sim.Plan {
+	t.Helper()
+	return sim.Compile(&system(t, patches...).System, w, l)
 }
 
 // patch writes numbers into a merge patch.
