@@ -9,6 +9,7 @@ import (
 
 	"bankyear/api"
 	"bankyear/sim"
+	"bankyear/weather"
 )
 
 // printYear prints an answer for people.
@@ -20,6 +21,7 @@ func printYear(out io.Writer, a *api.Answer) error {
 	p.months(a.Months)
 	p.solar(&a.Books, &a.Figures)
 	p.served(&a.Books)
+	p.need(a.Need)
 	p.list("What it says", a.Findings)
 	p.assumed(a)
 	p.list("Notes", a.Notes)
@@ -125,6 +127,20 @@ func (p *printer) served(b *sim.Books) {
 		part("demand", b.LoadKWh), part("sun", b.LoadFromSolarKWh), part("bank", b.LoadFromBankKWh),
 		part("generator", b.LoadFromGeneratorKWh), part("not served", b.UnservedKWh),
 	})
+}
+
+// need prints what array and load ask of a store.
+func (p *printer) need(n *weather.Need) {
+	if n == nil {
+		return
+	}
+	p.section("What array and load ask of a store")
+	rows := [][]string{{"storage", rounded(n.StorageKWh) + " kWh", "largest shortfall of the array, nights included"},
+		{"autonomy", rounded(n.AutonomyD) + " d", "that in mean days of load"}}
+	if s := &n.Spell; s.Start != "" {
+		rows = append(rows, []string{"dark spell", fmt.Sprintf("%d d", s.Days), fmt.Sprintf("from %s: %s kWh less than the load", s.Start, rounded(s.DeficitKWh))})
+	}
+	p.table(rows)
 }
 
 // assumed prints what nobody stated.

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // CheckTags walks a value and records a fault for every number outside its
@@ -119,7 +120,20 @@ type span struct {
 	openLo, openHi bool
 }
 
+// spans keeps the ranges of tags once read: a year has thousands of checks and a
+// program a few hundred tags.
+var spans sync.Map // reflect.StructTag → span
+
 func rangeOf(tag reflect.StructTag) span {
+	if s, ok := spans.Load(tag); ok {
+		return s.(span)
+	}
+	s := readSpan(tag)
+	spans.Store(tag, s)
+	return s
+}
+
+func readSpan(tag reflect.StructTag) span {
 	s := span{lo: math.Inf(-1), hi: math.Inf(1)}
 	if x, ok := number(tag, "minimum"); ok {
 		s.lo = x
