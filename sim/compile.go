@@ -75,6 +75,7 @@ func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules) *skyPla
 		r.acAll, r.dcAll = r.acEss+at(l.ACFlexibleW, i), r.dcEss+at(l.DCFlexibleW, i)
 		r.invEss, r.invAll = inv.dc(r.acEss), inv.dc(r.acAll)
 		derate := s.Inverter.DerateFraction(s.Site.ElevationM, w.AmbientC[i])
+		r.derate = derate
 		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss/derate), s.Inverter.AllowedS(r.acAll/derate)
 		r.envC, r.month = air[i], uint8(months[i]-1)
 		if r.solarInW == 0 {

@@ -17,11 +17,14 @@ const (
 func (m *machine) inverterStep(f *flow) bool {
 	p := m.p
 	able := m.canInvert(f)
-	bears := m.row.overAll
+	bears, ac := m.row.overAll, m.row.acAll
 	if m.shed {
-		bears = m.row.overEss
+		bears, ac = m.row.overEss, m.row.acEss
 	}
-	over := m.inv == running && m.gen.phase != loaded && !math.IsInf(bears, 1)
+	if f.acByGen > 0 { // what the generator does not pass through
+		bears = p.inverter.allowedS((ac - f.acByGen) / m.row.derate)
+	}
+	over := m.inv == running && !math.IsInf(bears, 1)
 	gaveUp := m.held(tOverload, over && able, max(bears, 1))
 	switch {
 	case m.inv != off && !able:

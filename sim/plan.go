@@ -27,6 +27,7 @@ type row struct {
 	invEss, invAll float64 // DC into the inverter for that AC demand, W
 	overEss        float64 // how long the inverter bears the demand, s; +Inf for ever
 	overAll        float64
+	derate         float64 // part of the inverter's ratings that holds
 	solarInW       float64 // what the planes could give at the chargers' input, W
 	solarOutW      float64 // what the chargers could give of it, W
 	mostOutW       float64 // the charger that gives most, W
@@ -187,6 +188,7 @@ type inverterRules struct {
 	offW, restartS float64
 	passesAlone    bool
 	loss           [3]float64 // W, –, 1/W: idle, linear, quadratic
+	allowedS       func(acW float64) float64
 }
 
 // heat is the bank's thermal side.

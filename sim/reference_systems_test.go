@@ -158,6 +158,18 @@ var refCases = []refCase{
 			}
 			return refLoad{ac: 500, dc: 80}
 		}},
+	{name: "inverter_beside_generator", days: 3, sunWM2: []float64{300}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 16, "initial_soc_fraction": 0.3}, "inverter": {"charger_a": 100}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0,
+			"no_start_hours": null, "start_below": null, "start_soc_fraction": 0.4, "stop_soc_fraction": 0.9, "max_run_h": 24}}}`,
+		load: func(_, hour int) refLoad {
+			switch hour {
+			case 1:
+				return refLoad{ac: 14000}
+			case 2, 20:
+				return refLoad{ac: 9000}
+			}
+			return refLoad{ac: 1500}
+		}},
 	{name: "dc_low_end", days: 8, sunWM2: []float64{450, 200}, meanC: []float64{18}, swingC: []float64{4},
 		outageS: 4, // the voltage rises by 2 V an hour where the load comes back
 		patch:   `{"bank": {"operation": "voltage_only"}, "controls": {"operator": {"on_site": "weekends", "response_h": 3}, "visit_response_h": 30}}`,
