@@ -2,7 +2,13 @@ package queue
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
 	"time"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
 )
 
 // Prepare is Open without the workers, so that a failpoint can be set first.
@@ -40,7 +46,7 @@ func (q *Queue) Left(ctx context.Context) (work, results, inputs uint64, err err
 		return 0, 0, 0, err
 	}
 	list, err := q.objects.List(ctx)
-	if err != nil && err.Error() != "nats: no objects found" {
+	if err != nil && !errors.Is(err, jetstream.ErrNoObjectsFound) {
 		return 0, 0, 0, err
 	}
 	return w.State.Msgs, r.State.Msgs, uint64(len(list)), nil
@@ -53,6 +59,50 @@ func (q *Queue) LoseWork(ctx context.Context, id string) error {
 		return err
 	}
 	return q.dropWork(ctx, r.place(id))
+}
+
+// PublishLate publishes a part into a life of a study that is over.
+func (q *Queue) PublishLate(ctx context.Context, id string, p Part) error {
+	at := place{engine: q.engine, study: id, life: "over", first: p.From}
+	return q.publishOnce(ctx, p.message(at))
+}
+
+// LoseResult removes the result of a chunk behind the queue's back.
+func (q *Queue) LoseResult(ctx context.Context, id string, first int) error {
+	r, _, err := q.load(ctx, id)
+	if err != nil {
+		return err
+	}
+	at := r.place(id)
+	at.first = first
+	return q.results.Purge(ctx, jetstream.WithPurgeSubject(at.on("result")))
+}
+
+// Interrupt leaves behind what a submission that is cut short does: a record, half
+// an input, no work.
+func (q *Queue) Interrupt(ctx context.Context, s Submission, withInput bool) error {
+	sum := sha256.Sum256(s.Input)
+	r := record{
+		Label: s.Label, Engine: q.cfg.Engine, Life: "cutshort", Input: hex.EncodeToString(sum[:]),
+		Runs: s.Runs, ChunkRuns: s.ChunkRuns, RunBytes: s.RunBytes, State: Submitting, Created: time.Now(),
+	}
+	if _, err := q.records.Create(ctx, s.ID, r.encode()); err != nil {
+		return err
+	}
+	if withInput {
+		return q.keepInput(ctx, r.Input, s.Input)
+	}
+	_, err := q.js.PublishMsg(ctx, &nats.Msg{Subject: uploads + "half", Data: s.Input[:len(s.Input)/2]})
+	return err
+}
+
+// Stored is how many messages the store of inputs has.
+func (q *Queue) Stored(ctx context.Context) (uint64, error) {
+	info, err := q.uploads.Info(ctx)
+	if err != nil {
+		return 0, err
+	}
+	return info.State.Msgs, nil
 }
 
 // Publish publishes a part for a study as a worker does that the queue has given

@@ -143,6 +143,7 @@ func TestDeletedUnderAWorker(t *testing.T) {
 	submit(t, q, s)
 	close(let)
 	finish(t, q, "a")
+	require.NoError(t, q.PublishLate(soon(t), "a", queue.Part{From: 0, To: 2, Data: []byte("even later")}))
 	everyRunOnce(t, q, s)
 	q.Sweep(soon(t))
 	_, results, _, err := q.Left(soon(t))
@@ -214,6 +215,22 @@ func TestCompact(t *testing.T) {
 		q.Close()
 		q = open(t, config(t, dir, w))
 	}
+}
+
+// What is not complete is not compacted, and stays.
+func TestCompactIncomplete(t *testing.T) {
+	q := open(t, config(t, t.TempDir(), &tracker{}))
+	submit(t, q, submission("a", 9, 3))
+	finish(t, q, "a")
+	require.NoError(t, q.LoseResult(soon(t), "a", 3))
+	assert.ErrorContains(t, q.Compact(soon(t), "a", func(parts iter.Seq2[queue.Part, error]) error {
+		for range parts {
+		}
+		return nil // does not look at errors
+	}), "run 3 of a is missing")
+	_, results, _, err := q.Left(soon(t))
+	require.NoError(t, err)
+	assert.EqualValues(t, 2, results)
 }
 
 // Results can be read while the study runs, in run order whatever order they came
@@ -373,6 +390,40 @@ func TestEndInTheMiddle(t *testing.T) {
 			q = open(t, cfg)
 			finish(t, q, "a")
 			everyRunOnce(t, q, s)
+		})
+	}
+}
+
+// A submission that is cut short: without its input it never was; with it, it is
+// completed. Asked again, it is taken from where it stands.
+func TestSubmissionCutShort(t *testing.T) {
+	for name, c := range map[string]struct{ withInput, again bool }{"without input": {}, "with input": {withInput: true}, "asked again": {again: true}} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			q := open(t, config(t, dir, &tracker{}))
+			s := submission("a", 10, 2)
+			require.NoError(t, q.Interrupt(soon(t), s, c.withInput))
+			if !c.again {
+				q.Close()
+				q = open(t, config(t, dir, &tracker{}))
+			} else {
+				submit(t, q, s)
+			}
+			stored, err := q.Stored(soon(t))
+			require.NoError(t, err)
+			if !c.withInput && !c.again {
+				_, err := q.Status("a")
+				assert.ErrorIs(t, err, queue.ErrUnknown)
+				assert.Zero(t, stored, "half an input")
+				submit(t, q, s)
+			}
+			finish(t, q, "a")
+			everyRunOnce(t, q, s)
+			require.NoError(t, q.Delete(soon(t), "a"))
+			q.Sweep(soon(t))
+			stored, err = q.Stored(soon(t))
+			require.NoError(t, err)
+			assert.Zero(t, stored, "no marker of what was")
 		})
 	}
 }

@@ -85,7 +85,11 @@ func playService(poisoned bool) error {
 	cfg := queue.Config{Dir: os.Getenv("DIR"), Engine: "e", Work: slow, Workers: 2, AckWait: 300 * time.Millisecond}
 	if poisoned {
 		cfg.Work = func(ctx context.Context, input []byte, from, to int) ([]byte, error) {
-			if from == 6 {
+			switch from {
+			case 3: // slower than the one that kills, and innocent
+				time.Sleep(150 * time.Millisecond)
+			case 6:
+				time.Sleep(20 * time.Millisecond)
 				_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
 			}
 			return slow(ctx, input, from, to)

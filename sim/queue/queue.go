@@ -101,6 +101,7 @@ type Queue struct {
 	results jetstream.Stream
 	records jetstream.KeyValue
 	objects jetstream.ObjectStore
+	uploads jetstream.Stream // of the object store
 	inputs  inputCache
 	ledger  *ledger
 	turns   turns

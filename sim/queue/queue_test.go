@@ -232,7 +232,10 @@ func TestDirIsLocked(t *testing.T) {
 
 func TestChunkRuns(t *testing.T) {
 	for run, want := range map[time.Duration]int{0: 1024, time.Microsecond: 1024, 500 * time.Microsecond: 1024, time.Millisecond: 1000, 3 * time.Millisecond: 333, time.Minute: 1} {
-		assert.Equal(t, want, queue.ChunkRuns(run), run)
+		assert.Equal(t, want, queue.ChunkRuns(1_000_000, run), run)
+	}
+	for runs, want := range map[int]int{1: 1, 16: 1, 17: 2, 10_000: 625} {
+		assert.Equal(t, want, queue.ChunkRuns(runs, 500*time.Microsecond), runs)
 	}
 }
 

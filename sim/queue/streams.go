@@ -13,6 +13,11 @@ const (
 	resultStream = "bankyear_result"
 	recordBucket = "bankyear_study"
 	inputBucket  = "bankyear_input"
+
+	// What the object store of inputs calls its messages: pieces of an input by
+	// upload, and what is known of an input by its name in base 64.
+	uploads = "$O." + inputBucket + ".C."
+	names   = "$O." + inputBucket + ".M."
 )
 
 // open makes the streams and buckets that are not there. Those of a server inside
@@ -49,6 +54,9 @@ func (q *Queue) open(ctx context.Context) error {
 	}
 	input := jetstream.ObjectStoreConfig{Bucket: inputBucket, Storage: jetstream.FileStorage, Replicas: replicas, MaxBytes: b.InputBytes}
 	if q.objects, err = made(ctx, q, q.js.ObjectStore, q.js.CreateOrUpdateObjectStore, inputBucket, input, jetstream.ErrBucketNotFound); err != nil {
+		return fmt.Errorf("queue: inputs: %w", err)
+	}
+	if q.uploads, err = q.js.Stream(ctx, "OBJ_"+inputBucket); err != nil {
 		return fmt.Errorf("queue: inputs: %w", err)
 	}
 	return nil

@@ -28,9 +28,11 @@ type Submission struct {
 	RunBytes int
 }
 
-// ChunkRuns is how many runs to put into a chunk so that it takes about a second.
-func ChunkRuns(run time.Duration) int {
-	return int(min(max(time.Second/max(run, 1), 1), MostChunkRuns))
+// ChunkRuns is how many of a study's runs to put into a chunk, if one takes that
+// long: about a second's worth, and so few that every worker gets some.
+func ChunkRuns(runs int, run time.Duration) int {
+	const leastChunks = 16
+	return min(max(int(time.Second/max(run, 1)), 1), (runs+leastChunks-1)/leastChunks, MostChunkRuns)
 }
 
 // ErrDiffers is for a study whose name is taken by one with other input or runs.
@@ -53,52 +55,60 @@ func (q *Queue) Submit(ctx context.Context, s Submission) (Status, error) {
 		Label: s.Label, Engine: q.cfg.Engine, Life: rand.Text(), Input: hex.EncodeToString(sum[:]),
 		Runs: s.Runs, ChunkRuns: s.ChunkRuns, RunBytes: s.RunBytes, State: Submitting, Created: time.Now().UTC().Truncate(time.Millisecond),
 	}
-	if known, err := q.again(ctx, s.ID, &r); known || err != nil {
-		return q.statusOr(s.ID, err)
+	old, err := q.again(ctx, s.ID, &r)
+	if old == nil && err == nil {
+		old, err = q.register(ctx, s.ID, &r, len(s.Input))
 	}
-	if err := q.admit(ctx, &r, len(s.Input)); err != nil {
+	if err != nil {
 		return Status{}, err
 	}
-	revision, err := q.records.Create(ctx, s.ID, r.encode())
-	if errors.Is(err, jetstream.ErrKeyExists) { // somebody else was faster
-		_, err := q.again(ctx, s.ID, &r)
-		return q.statusOr(s.ID, err)
-	} else if err != nil {
-		return Status{}, fmt.Errorf("queue: record of %s: %w", s.ID, err)
+	if old.State != Submitting {
+		return q.Status(s.ID)
 	}
-	q.ledger.record(s.ID, &r, revision)
-	if err := q.takeDown(ctx, s.ID, &r, s.Input); err != nil {
+	if err := q.takeDown(ctx, s.ID, old, s.Input); err != nil {
 		if refusalOf(err) == noRoom {
 			err = &FullError{"chunks", q.retryAfter()}
 		}
 		if ctx.Err() == nil { // else it is completed later
-			q.remove(ctx, s.ID, &r)
+			err = errors.Join(err, q.remove(ctx, s.ID, old))
 		}
 		return Status{}, err
 	}
 	return q.Status(s.ID)
 }
 
-func (q *Queue) statusOr(id string, err error) (Status, error) {
-	if err != nil {
-		return Status{}, err
+// register makes the record of a new study, or returns that of who was faster.
+func (q *Queue) register(ctx context.Context, id string, r *record, inputBytes int) (*record, error) {
+	if err := q.admit(ctx, r, inputBytes); err != nil {
+		return nil, err
 	}
-	return q.Status(id)
+	revision, err := q.records.Create(ctx, id, r.encode())
+	if errors.Is(err, jetstream.ErrKeyExists) {
+		if old, err := q.again(ctx, id, r); old != nil || err != nil {
+			return old, err
+		}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("queue: record of %s: %w", id, err)
+	}
+	q.ledger.record(id, r, revision)
+	return r, nil
 }
 
-// again tells whether the study is there already, as submitted.
-func (q *Queue) again(ctx context.Context, id string, r *record) (known bool, err error) {
+// again is the record of a study that is there already as submitted, nil when
+// there is none.
+func (q *Queue) again(ctx context.Context, id string, r *record) (*record, error) {
 	old, revision, err := q.load(ctx, id)
 	if errors.Is(err, ErrUnknown) {
-		return false, nil
+		return nil, nil
 	} else if err != nil {
-		return false, err
+		return nil, err
 	}
 	if old.Engine != r.Engine || old.Input != r.Input || old.Runs != r.Runs || old.ChunkRuns != r.ChunkRuns {
-		return true, ErrDiffers
+		return nil, ErrDiffers
 	}
 	q.ledger.record(id, &old, revision)
-	return true, nil
+	return &old, nil
 }
 
 // admit holds a submission against the bounds, counting what unfinished studies
