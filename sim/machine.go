@@ -38,7 +38,6 @@ type machine struct {
 	sleep
 	lowEnd
 	inv      inverterState
-	invOver  bool
 	gen      generator
 	stages   [2]stage // solar chargers, AC charger
 	full     bool     // the BMS says full

@@ -124,8 +124,9 @@ func (m *machine) drift(f *flow, s *stretch, end float64) bool {
 		}
 	}
 	s.counted = 0
-	if to := m.soc; p.reports {
-		if to = end1 / p.qMax; !p.exact {
+	if p.reports {
+		to := end1 / p.qMax
+		if !p.exact {
 			s.counted = m.counting(s)
 			to = m.soc + s.counted
 		}

@@ -16,7 +16,8 @@ func (m *machine) warmth(s *stretch) {
 	p := m.p
 	m.heatOf(s)
 	final := m.row.envC + s.heatW*p.perW
-	target, what := math.NaN(), noEvent
+	var target float64
+	var what event
 	switch at := p.celsius; {
 	case final > m.celsius && m.lt < len(at) && at[m.lt] < final:
 		target, what = at[m.lt], tempUp
