@@ -24,11 +24,11 @@ export class Assumed extends Part {
   constructor(context) {
     super(words.assumedTitle, words.assumedNote);
     this.context = context;
-    this.details.firstChild.replaceChildren(words.assumedTitle);
+    this.root.classList.add('assumed');
   }
 
   show(picture) {
-    this.details.firstChild.replaceChildren(`${picture.assumed.size}`);
+    this.details.firstChild.replaceChildren(words.assumedCount(picture.assumed.size));
     this.table(() => table([words.member, words.value, words.basis, words.change],
       [...picture.assumed].map(([path, a]) => [element('code', {}, path), this.value(a), a.basis,
         this.context.facts.of(path) && typeof a.value !== 'object' ? element('button', { type: 'button', class: 'plain', on: { click: () => this.context.state(path, a.value) } }, words.state) : ''])));

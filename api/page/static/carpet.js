@@ -15,7 +15,7 @@ export class Carpet extends Part {
     this.choose = choose;
     this.hour = null;
     this.canvas = {};
-    this.read = element('p', { class: 'readout', aria: { live: 'polite' } }, '\u00a0');
+    this.read = element('p', { class: 'readout', aria: { live: 'polite' } }, words.yearHow);
     this.names = element('div', { class: 'month-names', aria: { hidden: 'true' } }, monthNames.map((m) => element('span', {}, m)));
     fill(this.body, sides.map((s) => this.make(s)), this.names, this.read,
       legend([['soc-full', words.fullToEmpty[0]], ['soc-half', '50 %'], ['soc-empty', words.fullToEmpty[1]], ['dark-6', words.fullToEmpty[2]]]));
@@ -103,7 +103,7 @@ export class Carpet extends Part {
   }
 
   leave() {
-    this.read.textContent = '\u00a0';
+    this.read.textContent = words.yearHow;
     for (const s of sides) this.canvas[s].cursor.hidden = true;
   }
 
