@@ -86,3 +86,14 @@ func TestChargeBeyondFullIsHeat(t *testing.T) {
 	assert.InDelta(t, 25+10, y.Figures.HighestCellC, 1e-3)
 	assert.InDelta(t, .01*8760, y.Books.BankCoulombicKWh, 1e-3)
 }
+
+// The hours give the mean of a row: T∞ + (T − T∞)(1 − e^(−t/τ))/(t/τ).
+func TestMeanCellTemperatureOfTheHour(t *testing.T) {
+	w := year(3600, always(0), step(20, -10))
+	y := run(t, w, dc(w, 0), ideal, lump)
+	mean, a := values(t, y, "bank_c"), 3600/tau
+	for row := 1; row < 48; row++ {
+		before := -10 + 30*math.Exp(-float64(row-1)*a)
+		assert.InDelta(t, -10+(before+10)*(1-math.Exp(-a))/a, mean[row], 1e-4, "row %d", row)
+	}
+}
