@@ -29,4 +29,9 @@ func lockDir(dir string) (*dirLock, error) {
 	return &dirLock{file}, nil
 }
 
-func (l *dirLock) release() { l.file.Close() }
+// release unlocks and does not only close: a process that is just being started
+// from this one has the file open too, for a moment.
+func (l *dirLock) release() {
+	_ = syscall.Flock(int(l.file.Fd()), syscall.LOCK_UN)
+	l.file.Close()
+}
