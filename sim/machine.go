@@ -113,7 +113,7 @@ func newMachine(p *Plan) *machine {
 		}
 		m.rng.Seed(g.Seed, 0x62616e6b)
 	}
-	m.inv, m.tempDwell = running, math.Inf(-1)
+	m.inv, m.tempDwell, m.nursed = running, math.Inf(-1), math.Inf(-1)
 	m.still.flow = flow{mode: power, alive: true, inverterOn: true}
 	m.still.stretch = stretch{f: &m.still.flow}
 	return m

@@ -69,7 +69,7 @@ func (m *machine) protectStep(f *flow) bool {
 	changed = m.trip(tripHot, charging && m.hotWindow && m.lt > p.t.hot, pr.TemperatureDelayS) || changed
 	changed = m.trip(tripOverV, on && f.mode != apart && m.lv > v.over, pr.OverDelayS) || changed
 	changed = m.trip(tripChargeA, on && f.current > p.chargeOverA, pr.ChargeOverDelayS) || changed
-	changed = m.trip(tripUnderV, on && f.current <= 0 && m.lv <= v.under, pr.UnderDelayS) || changed
+	changed = m.trip(tripUnderV, on && f.current <= 0 && m.now >= m.nursed && m.lv <= v.under, pr.UnderDelayS) || changed
 	asks := !m.following() // a linked bank asks the inverter to stop instead
 	changed = m.trip(tripDisCold, on && asks && m.coldDischarge, pr.TemperatureDelayS) || changed
 	changed = m.trip(tripDisHot, on && asks && m.hotDischarge, pr.TemperatureDelayS) || changed

@@ -6,6 +6,7 @@ package sim
 // terminals.
 type sleep struct {
 	asleep bool
+	nursed float64 // until then under-voltage does not trip: somebody brings the bank up by the maker's procedure
 }
 
 // sleepStep puts the bank to sleep and wakes it.

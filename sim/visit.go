@@ -16,6 +16,10 @@ type people struct {
 	firstDay              int  // day of the week of the year's first day, Sunday 0
 }
 
+// nursedS is how long somebody who woke a bank keeps it from tripping at once
+// again, so that the next sun can charge it.
+const nursedS = 86400
+
 // visitStep lets somebody come to a site that is dark: the operator, or a
 // visitor from elsewhere, whoever is there first. They set right what they can,
 // and come again while it stays dark.
@@ -45,6 +49,7 @@ func (m *machine) visitStep() bool {
 	}
 	if m.asleep && (!own || p.wakes) {
 		m.wake()
+		m.nursed = m.now + nursedS
 	}
 	if g := m.p.gen; g != nil && m.gen.phase == standing && m.gen.fuelL > 0 && (!own || p.starts) {
 		m.gen.tries, m.gen.topsUp = 0, false
