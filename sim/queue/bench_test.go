@@ -3,7 +3,6 @@ package queue_test
 import (
 	"context"
 	"fmt"
-	"iter"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -38,6 +37,36 @@ func BenchmarkTenThousandRuns(b *testing.B) { benchmark(b, 10_000, 1000) }
 // Chunks of one run: what a chunk costs.
 func BenchmarkChunks(b *testing.B) { benchmark(b, 500, 1) }
 
+// One worker and two, on work of about half a millisecond a run: 2,000 runs.
+func BenchmarkWorkers(b *testing.B) {
+	busy := func(_ context.Context, input []byte, from, to int) ([]byte, error) {
+		var out []byte
+		for i := from; i < to; i++ {
+			sum := runBytes(input, i)
+			for range 2500 {
+				sum = runBytes(sum, i)
+			}
+			out = append(out, sum...)
+		}
+		return out, nil
+	}
+	for workers := 1; workers <= 2; workers++ {
+		b.Run(fmt.Sprint(workers), func(b *testing.B) {
+			q, err := queue.Open(b.Context(), queue.Config{Dir: b.TempDir(), Engine: "e", Work: busy, Workers: workers})
+			require.NoError(b, err)
+			defer q.Close()
+			n := 0
+			for b.Loop() {
+				s := submission(fmt.Sprintf("s%d", n), 2000, queue.ChunkRuns(2000, 500_000))
+				n++
+				submit(b, q, s)
+				finish(b, q, s.ID)
+			}
+			b.ReportMetric(float64(2000*n)/b.Elapsed().Seconds(), "runs/s")
+		})
+	}
+}
+
 // Opening a queue that holds a study of 2,000 chunks.
 func BenchmarkOpen(b *testing.B) {
 	cfg := queue.Config{Dir: b.TempDir(), Engine: "e", Work: trivial, Workers: 2}
@@ -64,7 +93,7 @@ func BenchmarkCompact(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		runs := 0
-		for p, err := range iter.Seq2[queue.Part, error](q.Parts(b.Context(), s.ID)) {
+		for p, err := range q.Parts(b.Context(), s.ID) {
 			require.NoError(b, err)
 			runs += p.To - p.From
 		}
