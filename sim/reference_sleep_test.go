@@ -70,6 +70,7 @@ func (r *reference) visitStep() bool {
 	}
 	if st.asleep && may("wake_bank") {
 		r.wake()
+		st.broughtUp = float64(r.now) + 24*3600
 	}
 	if g := &st.generator; r.gen != nil && may("start_generator") && g.phase == phaseOff && st.fuelL > 0 {
 		g.begin(r.now, false)

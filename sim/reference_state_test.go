@@ -20,6 +20,7 @@ type refState struct {
 	latched    int               // bit a quantity: open until a visit
 	asleep     bool
 	drowsy     refHold // under-voltage trip that lasts
+	broughtUp  float64 // until then somebody keeps a woken bank from under-voltage
 	peak       refHold // above the continuous current
 	peakEnd    int     // last second above it, for the rest between peaks
 	hadPeak    bool

@@ -20,9 +20,10 @@ func TestStepsAgree(t *testing.T) {
 		"data-linked, two modules": {`{"bank":{"modules":2}}`},
 		"data-linked, small array": {`{"array":{"planes":{"roof":{"rated_kw":3}}}}`},
 		"voltage-only":             {voltageOnly, `{"bank":{"modules":2}}`},
-		"voltage-only, outdoors":   {voltageOnly, `{"bank":{"modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`},
-		"one switch, outdoors":     {voltageOnly, oneSwitch, `{"bank":{"modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`},
-		"own output, no heater":    {voltageOnly, `{"bank":{"enclosure":{"heater_w_per_module":0}},"array":{"planes":{"roof":{"rated_kw":12}}}}`},
+		// nobody visits: the moment of a visit to a bank near no charge decides much
+		"voltage-only, outdoors": {voltageOnly, `{"bank":{"modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"controls":{"visit_response_h":8784}}`},
+		"one switch, outdoors":   {voltageOnly, oneSwitch, `{"bank":{"modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"controls":{"visit_response_h":8784}}`},
+		"own output, no heater":  {voltageOnly, `{"bank":{"enclosure":{"heater_w_per_module":0}},"array":{"planes":{"roof":{"rated_kw":12}}}}`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			years := map[float64]*sim.Year{}

@@ -2,9 +2,7 @@ package queue_test
 
 import (
 	"context"
-	"errors"
 	"fmt"
-	"iter"
 	"slices"
 	"sync"
 	"testing"
@@ -170,69 +168,6 @@ func TestExpire(t *testing.T) {
 	assert.Equal(t, "c", q.List()[0].ID)
 }
 
-func TestCompact(t *testing.T) {
-	w := &tracker{before: func(_ context.Context, _ []byte, from, _ int) error {
-		if from == 6 {
-			return errors.New("broken")
-		}
-		return nil
-	}}
-	dir := t.TempDir()
-	q := open(t, config(t, dir, w))
-	s := submission("a", 11, 3)
-	submit(t, q, s)
-	finish(t, q, "a")
-	assert.ErrorContains(t, q.Compact(soon(t), "a", func(iter.Seq2[queue.Part, error]) error { return errors.New("disk full") }), "disk full")
-	assert.ErrorContains(t, q.Compact(soon(t), "a", func(parts iter.Seq2[queue.Part, error]) error {
-		for range parts {
-			break
-		}
-		return nil
-	}), "only up to run 3", "a writer that stops early loses nothing")
-	var written []queue.Part
-	require.NoError(t, q.Compact(soon(t), "a", func(parts iter.Seq2[queue.Part, error]) error {
-		for p, err := range parts {
-			require.NoError(t, err)
-			written = append(written, p)
-		}
-		return nil
-	}))
-	require.Len(t, written, 4)
-	for i, p := range written {
-		assert.Equal(t, 3*i, p.From)
-	}
-	_, results, _, err := q.Left(soon(t))
-	require.NoError(t, err)
-	assert.Zero(t, results)
-	for range 2 {
-		last := finish(t, q, "a")
-		assert.True(t, last.Compacted)
-		assert.Equal(t, []int{11, 3}, []int{last.Done, last.Failed}, "kept, also when opened again")
-		for _, err := range q.Parts(soon(t), "a") {
-			assert.ErrorIs(t, err, queue.ErrCompacted)
-		}
-		require.NoError(t, q.Compact(soon(t), "a", nil), "nothing left to do")
-		q.Close()
-		q = open(t, config(t, dir, w))
-	}
-}
-
-// What is not complete is not compacted, and stays.
-func TestCompactIncomplete(t *testing.T) {
-	q := open(t, config(t, t.TempDir(), &tracker{}))
-	submit(t, q, submission("a", 9, 3))
-	finish(t, q, "a")
-	require.NoError(t, q.LoseResult(soon(t), "a", 3))
-	assert.ErrorContains(t, q.Compact(soon(t), "a", func(parts iter.Seq2[queue.Part, error]) error {
-		for range parts {
-		}
-		return nil // does not look at errors
-	}), "run 3 of a is missing")
-	_, results, _, err := q.Left(soon(t))
-	require.NoError(t, err)
-	assert.EqualValues(t, 2, results)
-}
-
 // Results can be read while the study runs, in run order whatever order they came
 // in.
 func TestReadWhileRunning(t *testing.T) {
@@ -257,69 +192,6 @@ func TestReadWhileRunning(t *testing.T) {
 	close(g.open)
 	finish(t, q, "a")
 	everyRunOnce(t, q, s)
-}
-
-// A short study that comes after a long one gets every other chunk.
-func TestStudiesTakeTurns(t *testing.T) {
-	w := &tracker{}
-	cfg := config(t, t.TempDir(), w)
-	cfg.Workers = 1
-	q, err := queue.Prepare(soon(t), cfg)
-	require.NoError(t, err)
-	t.Cleanup(q.Close)
-	long, short, third := submission("long", 300, 1), submission("short", 20, 1), submission("third", 20, 1)
-	for _, s := range []queue.Submission{long, short, third} {
-		submit(t, q, s)
-	}
-	q.Start()
-	finish(t, q, "short")
-	finish(t, q, "third")
-	w.mu.Lock()
-	order := slices.Clone(w.inputs)
-	w.mu.Unlock()
-	last := max(slices.Index(reversed(order), "input of short"), slices.Index(reversed(order), "input of third"))
-	place := len(order) - last
-	assert.LessOrEqual(t, place, 3*20+3, "done after as many rounds as it has chunks")
-	finish(t, q, "long")
-	everyRunOnce(t, q, long)
-	everyRunOnce(t, q, short)
-	everyRunOnce(t, q, third)
-}
-
-func reversed(list []string) []string {
-	list = slices.Clone(list)
-	slices.Reverse(list)
-	return list
-}
-
-// Studies of another engine wait for a worker of theirs, and are told apart.
-func TestEnginesDoNotMix(t *testing.T) {
-	dir, w := t.TempDir(), &tracker{}
-	cfg := config(t, dir, w)
-	cfg.Workers = 0
-	q := open(t, cfg)
-	s := submission("a", 10, 2)
-	submit(t, q, s)
-	q.Close()
-
-	newer := config(t, dir, &tracker{})
-	newer.Engine = "bankyear-2 amd64/v1"
-	q = open(t, newer)
-	b := submission("b", 10, 2)
-	submit(t, q, b)
-	finish(t, q, "b")
-	state, err := q.Status("a")
-	require.NoError(t, err)
-	assert.Equal(t, queue.Queued, state.State)
-	assert.Equal(t, "bankyear-1 amd64/v1", state.Engine)
-	_, err = q.Submit(soon(t), s)
-	assert.ErrorIs(t, err, queue.ErrDiffers, "its results would be another engine's")
-	q.Close()
-
-	q = open(t, config(t, dir, w))
-	finish(t, q, "a")
-	everyRunOnce(t, q, s)
-	everyRunOnce(t, q, b)
 }
 
 // Many at once: submitting, watching, reading, cancelling, deleting.
@@ -390,40 +262,6 @@ func TestEndInTheMiddle(t *testing.T) {
 			q = open(t, cfg)
 			finish(t, q, "a")
 			everyRunOnce(t, q, s)
-		})
-	}
-}
-
-// A submission that is cut short: without its input it never was; with it, it is
-// completed. Asked again, it is taken from where it stands.
-func TestSubmissionCutShort(t *testing.T) {
-	for name, c := range map[string]struct{ withInput, again bool }{"without input": {}, "with input": {withInput: true}, "asked again": {again: true}} {
-		t.Run(name, func(t *testing.T) {
-			dir := t.TempDir()
-			q := open(t, config(t, dir, &tracker{}))
-			s := submission("a", 10, 2)
-			require.NoError(t, q.Interrupt(soon(t), s, c.withInput))
-			if !c.again {
-				q.Close()
-				q = open(t, config(t, dir, &tracker{}))
-			} else {
-				submit(t, q, s)
-			}
-			stored, err := q.Stored(soon(t))
-			require.NoError(t, err)
-			if !c.withInput && !c.again {
-				_, err := q.Status("a")
-				assert.ErrorIs(t, err, queue.ErrUnknown)
-				assert.Zero(t, stored, "half an input")
-				submit(t, q, s)
-			}
-			finish(t, q, "a")
-			everyRunOnce(t, q, s)
-			require.NoError(t, q.Delete(soon(t), "a"))
-			q.Sweep(soon(t))
-			stored, err = q.Stored(soon(t))
-			require.NoError(t, err)
-			assert.Zero(t, stored, "no marker of what was")
 		})
 	}
 }
