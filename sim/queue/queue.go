@@ -112,7 +112,7 @@ func (q *Queue) reach(ctx context.Context) (err error) {
 		if err == nil || q.server != nil {
 			return err
 		}
-		q.complain("open", q.cfg.URL, err)
+		q.complain("open", "servers", err) // their address may hold a password
 		select {
 		case <-ctx.Done():
 			return err
@@ -135,7 +135,6 @@ func (q *Queue) connect() error {
 		nats.Name("bankyear"), nats.Timeout(requestTimeout), nats.MaxReconnects(-1), nats.ReconnectWait(250 * time.Millisecond),
 		nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { q.log.Warn("connection", "error", err) }),
 	}
-	url := q.cfg.URL
 	if q.cfg.Dir != "" {
 		var err error
 		if q.lock, err = lockDir(q.cfg.Dir); err != nil {
@@ -155,7 +154,7 @@ func (q *Queue) connect() error {
 		}
 	}
 	var err error
-	if q.conn, err = nats.Connect(url, options...); err != nil {
+	if q.conn, err = nats.Connect(q.cfg.URL, options...); err != nil {
 		return fmt.Errorf("queue: connect: %w", err)
 	}
 	q.js, err = jetstream.New(q.conn, jetstream.WithDefaultTimeout(requestTimeout), jetstream.WithPublishAsyncMaxPending(256), jetstream.WithPublishAsyncTimeout(requestTimeout))
