@@ -24,6 +24,7 @@ func TestArrows(t *testing.T) {
 		"bankyear/sim":          {"bankyear/weather", leaf, "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
 		"bankyear/sim/advice":   {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
 		"bankyear/sim/study":    {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
+		"bankyear/sim/queue":    {},
 		"bankyear/api/document": {leaf},
 		"bankyear/api/media":    {},
 		"bankyear/api/store":    {},
