@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -135,4 +136,21 @@ func TestChargedTooCold(t *testing.T) {
 	assert.InDelta(t, 10./3600, y.ChargedTooColdH, 1e-9)
 	assert.InDelta(t, 600/51.2*10/3600, y.ChargedTooColdAh, 1e-4)
 	assert.Zero(t, run(t, w, l, ideal, window, hot, voltageOnly).Figures.ChargedTooColdH)
+}
+
+// Cells that warm from −10 °C toward 20 °C may be charged again at the release,
+// 4 °C, not at 0 °C: by a charger with a sensor, by a directional disconnect 60 s
+// later, and by a linked bank at once at 0 °C, whose table is another matter.
+func TestChargeWindowHasHysteresis(t *testing.T) {
+	w := year(3600, always(51), step(-10, 20))
+	at := func(celsius float64) float64 { return 3600 + tau*math.Log(30/(20-celsius)) } // s after the year's start
+	few := `{"bank":{"initial_soc_fraction":0.2,"module":{"protection":{"charge_seen_a":0.1},"data_linked":{"charge_a_by_c":[[0,0],[0,10]]}}}}`
+	for patch, seconds := range map[string]float64{
+		`{"array":{"chargers":{"south":{"temperature_sensor":true}}}}`: at(4),
+		`{}`:                                   at(4) + 60 - 10, // 10 s of charge before the trip
+		`{"bank":{"operation":"data_linked"}}`: at(0),
+	} {
+		y := run(t, w, dc(w, 500), ideal, lump, voltageOnly, few, patch)
+		assert.InDelta(t, seconds, y.Figures.ChargeBlockedColdH*3600, .5, patch)
+	}
 }
