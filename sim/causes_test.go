@@ -59,9 +59,6 @@ func TestFirstCauseNames(t *testing.T) {
 			run(t, sunny, dc(sunny, 500), ideal, oneSwitch, `{"bank":{"on_link_loss":"all_stop","initial_soc_fraction":0.99,"link_faults":{"listed":[{"start":"2025-01-01T06:00","hours":6}]},
 			  "module":{"open_circuit_by_soc_v":[[0,3.3],[1,3.64]],"data_linked":{"voltage_v":58.2,"full_v":58.2,"full_a":0.001},"protection":{"reclose_s":86400}}},
 			  "controls":{"chargers_hold_bus":true}}`)},
-		"low end reached behind a generator, then the link stopped all": {sim.LinkLoss,
-			run(t, dark, ac(dark, 500), ideal, diesel, blocked, `{"bank":{"initial_soc_fraction":0.3,"on_link_loss":"all_stop","link_faults":{"listed":[{"start":"2025-01-02T06:00","hours":6}]}},
-			  "generators":{"main":{"start_soc_fraction":0.29}},"controls":{"housekeeping_w":500,"low_end":{"stop_soc_fraction":0.1,"resume_soc_fraction":0.2}}}`)},
 		"empty and too cold": {sim.Empty,
 			run(t, dark, ac(dark, 500), ideal, `{"bank":{"initial_soc_fraction":0.05,"enclosure":{"fixed_c":-25}},"controls":{"low_end":{"stop_soc_fraction":0.06,"resume_soc_fraction":0.15}}}`)},
 		"too cold, and more than the inverter's rating": {sim.TooCold,
@@ -72,6 +69,19 @@ func TestFirstCauseNames(t *testing.T) {
 		require.NotEmpty(t, c.y.Outages, name)
 		assert.Equal(t, c.cause.String(), c.y.Outages[0].Cause.String(), name)
 	}
+}
+
+// A bank at its low end behind a generator that carries the load; then the link
+// stops all: dark by the loss, not by the low end.
+func TestLinkLossBeforeLowEnd(t *testing.T) {
+	w := steady(0)
+	y := run(t, w, ac(w, 500), ideal, diesel, blocked, `{"bank":{"initial_soc_fraction":0.05,"on_link_loss":"all_stop","link_faults":{"listed":[{"start":"2025-01-02T06:00","hours":6}]}},
+	  "controls":{"low_end":{"stop_soc_fraction":0.1,"resume_soc_fraction":0.2}}}`)
+	require.GreaterOrEqual(t, len(y.Outages), 2)
+	assert.Equal(t, sim.Empty, y.Outages[0].Cause, "until the generator is warm")
+	assert.InDelta(t, 210, y.Outages[0].Hours*3600, 1e-6)
+	assert.Equal(t, sim.LinkLoss, y.Outages[1].Cause)
+	assert.Greater(t, y.Outages[1].Hours, 5.9)
 }
 
 // The order of precedence itself, of the answer's list.

@@ -31,6 +31,11 @@ func TestGeneratorCarriesEverything(t *testing.T) {
 		assert.InDelta(t, c.fuelKW*loaded, b.GeneratorKWh, 1e-6)
 		assert.Zero(t, f.DowntimeH)
 	}
+	// while it does, the inverter has no idle loss: the charger's efficiency holds it
+	y := run(t, w, ac(w, 3000), ideal, diesel, `{"bank":{"initial_soc_fraction":0.5,"module":{"data_linked":{"charge_a_by_c":[[25,0]]}}},
+	  "generators":{"main":{"start_soc_fraction":0.6}},"inverter":{"idle_fraction":0.007}}`)
+	assert.Zero(t, y.Books.GeneratorToLoadKWh)
+	assert.InDelta(t, .042*(delay+warm), y.Books.InverterLossKWh, 1e-6)
 }
 
 // An ideal bank goes up and down between start and stop: 6.4 kW of AC input
