@@ -150,10 +150,8 @@ func TestPage_Pairs(t *testing.T) {
 		}
 		assert.Greater(t, by(hashes[0]), 2*by(hashes[1])+1, "%s: %s", question, cause)
 	}
-	n := s.pictures()
-	js[bool](s, `history.back() ?? true`)
-	s.drawn(n)
-	assert.Equal(t, js[string](s, `document.querySelectorAll('.pairs a')[4].textContent`), js[string](s, `document.querySelector('.question h3').textContent`), "back is the pair before")
+	js[bool](s, `history.back() ?? true`) // back is the pair before
+	s.until(`document.querySelector('.question h3')?.textContent === document.querySelectorAll('.pairs a')[4].textContent`)
 	s.clean()
 }
 
