@@ -91,8 +91,9 @@ func (m *machine) nextSoC(to float64, f *flow) (at float64, what event) {
 // threshold i.
 func (m *machine) awaitsUp(i int, to float64, f *flow) bool {
 	s := &m.p.s
-	return m.shed && i == s.back || m.stopped && i == s.resume ||
-		m.gen.phase == loaded && (i == s.genStop || i == s.topUpTo) || m.bends(i, to, f)
+	resumes := m.stopped && m.following() && !m.floorHit // cells at their end have longer to wait
+	stops := m.gen.phase == loaded && !m.timers.running(tGeneratorMin)
+	return m.shed && i == s.back || resumes && i == s.resume || stops && (i == s.genStop || i == s.topUpTo) || m.bends(i, to, f)
 }
 
 // awaitsDown tells whether anything waits for the reported SoC to fall to

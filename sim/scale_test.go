@@ -89,7 +89,7 @@ func TestScalesWithItsSize(t *testing.T) {
 				"fuel_l": {k * f.FuelL, g.FuelL}, "unserved_kwh": {k * f.UnservedKWh, g.UnservedKWh}, "curtailed_kwh": {k * f.CurtailedKWh, g.CurtailedKWh},
 				"bank_resistive_kwh": {k * one.Books.BankResistiveKWh, many.Books.BankResistiveKWh}, "heater_kwh": {k * one.Books.HeaterKWh, many.Books.HeaterKWh},
 			} {
-				assert.InDelta(t, pair[0], pair[1], 1e-5*math.Max(1, math.Abs(pair[0])), "%s, %s times %g", name, figure, k)
+				assert.InDelta(t, pair[0], pair[1], 5e-5*math.Max(1, math.Abs(pair[0])), "%s, %s times %g", name, figure, k)
 			}
 			assert.Equal(t, f.Trips, g.Trips, name)
 			assert.Equal(t, f.GeneratorStarts, g.GeneratorStarts, name)
