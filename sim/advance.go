@@ -167,6 +167,9 @@ func (m *machine) reach(s *stretch) {
 			consider(at*p.qMax-m.q, what)
 		}
 	}
+	if back := drainedBack*p.qMax - m.q; m.drained && s.r0 > 0 && end >= back {
+		consider(back, turn)
+	}
 	if which == noEvent {
 		return
 	}

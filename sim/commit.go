@@ -100,6 +100,7 @@ func (m *machine) commit(s *stretch, until float64) {
 	default:
 		m.q = min(max(m.q+s.x, 0), p.qMax)
 	}
+	m.drained = m.drained || m.q <= 0
 	m.thermometer(s)
 	level := m.ls
 	m.reading(s)

@@ -4,6 +4,11 @@ package sim
 // cold cells lock before they discharge again.
 const floorBack = 0.02
 
+// drainedBack is the part of the capacity by which a bank that was drained to
+// nothing has to be charged before anything is drawn from it again: a source
+// weaker than the draws would else fill and drain it without end.
+const drainedBack = 0.001
+
 // floorQ is the charge that the cells lock at a temperature of the present
 // zone, As: q_min(T) = Q·(1 − f(T)).
 func (m *machine) floorQ(celsius float64) float64 {
@@ -13,6 +18,9 @@ func (m *machine) floorQ(celsius float64) float64 {
 
 // watchFloor follows the floor where the charge is found on its other side.
 func (m *machine) watchFloor() {
+	if m.drained && m.q >= drainedBack*m.p.qMax*(1-1e-9) {
+		m.drained = false
+	}
 	floor := m.floorQ(m.celsius)
 	switch {
 	case !m.floorHit && m.q < floor:

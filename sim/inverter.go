@@ -85,7 +85,7 @@ func (m *machine) darkCause(f *flow) Cause {
 		return InverterLimit
 	case m.lost:
 		return LinkLoss
-	case f.collapse, m.floorHit, m.q <= 0:
+	case f.collapse, m.floorHit, m.drained:
 		return Empty
 	}
 	return InverterLimit

@@ -20,6 +20,7 @@ type machine struct {
 	q, celsius, soc float64 // charge (As), cell temperature (°C), reported SoC
 	knot            int     // q lies in [knot, knot+1]
 	lv, lt, ls      int     // levels of terminal voltage, cell temperature, reported SoC
+	drained         bool    // nothing was left; nothing is drawn until some is back
 	floorHit        bool    // discharge reached what cold cells can give
 	lossW           float64 // heat in the cells over the last segment, W
 	middleC         float64 // cell temperature that the middle of the time left will have, °C
@@ -101,7 +102,7 @@ func (p *Plan) Run(hours bool) *Year {
 }
 
 func newMachine(p *Plan) *machine {
-	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, celsius: p.sky.rows[0].envC}
+	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
 	m.timers.clear()
 	m.books = new(ledger)
 	m.locate()

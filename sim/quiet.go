@@ -58,7 +58,7 @@ func (m *machine) fill(f *flow) bool {
 		return false
 	case m.passes(f.volts):
 		return false
-	case m.q <= 0, m.q < m.floorQ(m.celsius), f.current >= 0 && (m.lv > p.v.full || m.lv > p.v.countFull):
+	case m.drained, m.q < m.floorQ(m.celsius), f.current >= 0 && (m.lv > p.v.full || m.lv > p.v.countFull):
 		return false
 	}
 	return row.mostOutW <= m.wattsBelow(min(f.e, f.volts))

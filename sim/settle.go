@@ -46,7 +46,7 @@ func (m *machine) settle(f *flow, closed bool) {
 		f.mode, f.c0, f.current = ceiling, f.ceilingA, f.ceilingA
 		f.volts = f.e + f.current*f.r
 	}
-	if f.current < 0 && (m.q <= 0 || m.tripped&dischargeTrips != 0) {
+	if f.current < 0 && (m.drained || m.tripped&dischargeTrips != 0) {
 		if f.demand == 0 { // a rounding beside a set-point
 			f.mode, f.current, f.volts = apart, 0, f.e
 			return
