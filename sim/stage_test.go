@@ -51,6 +51,17 @@ func TestAbsorptionEnds(t *testing.T) {
 	}
 }
 
+// Data-linked the BMS calls full at its voltage, with a small current held for a
+// time, and the set stops there.
+func TestFullIsHeld(t *testing.T) {
+	const g, r = 9.6 / 360000, .1
+	for _, c := range []struct{ amperes, hold float64 }{{10, 60}, {10, 900}, {4, 1}} {
+		y := run(t, steady(0), forHours(0, 0), ideal, quickSet, sloping, patch(`{"bank":{"operation":"data_linked",
+		  "module":{"data_linked":{"voltage_v":56,"full_v":55.99,"full_a":%g,"full_hold_s":%g}}}}`, c.amperes, c.hold))
+		assert.InDelta(t, math.Log(50/c.amperes)*r/g+c.hold, y.Figures.GeneratorH*3600, .1, "%+v", c)
+	}
+}
+
 // After absorption the solar charger holds the float voltage: the bank, fuller
 // than that, is left alone, and what the sun has over is refused as bank_full. A
 // voltage below the restart for its time begins absorption again, a shorter dip
