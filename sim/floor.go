@@ -16,10 +16,11 @@ func (m *machine) floorQ(celsius float64) float64 {
 	return m.p.qMax * (1 - min(1, z.cap+z.caps*(celsius-z.lo)))
 }
 
-// watchFloor follows the floor where the charge is found on its other side.
-func (m *machine) watchFloor() {
+// watchFloor follows the floor where the charge is found on its other side. It
+// tells whether a drained bank gives again.
+func (m *machine) watchFloor() (gives bool) {
 	if m.drained && m.q >= drainedBack*m.p.qMax*(1-1e-9) {
-		m.drained = false
+		m.drained, gives = false, true
 	}
 	floor := m.floorQ(m.celsius)
 	switch {
@@ -28,6 +29,7 @@ func (m *machine) watchFloor() {
 	case m.floorHit && m.q >= floor+floorBack*m.p.qMax:
 		m.floorHit = false
 	}
+	return gives
 }
 
 // sink ends the segment where the charge meets the floor, which moves with the

@@ -37,8 +37,8 @@ func (m *machine) segment(end float64) {
 // any changed.
 func (m *machine) transitions(f *flow) bool {
 	m.follow(f.volts)
-	m.watchFloor()
-	changed := m.linkStep()
+	changed := m.watchFloor()
+	changed = m.linkStep() || changed
 	changed = m.moduleStep() || changed
 	changed = m.windowStep() || changed
 	changed = m.protectStep(f) || changed
