@@ -129,3 +129,16 @@ func TestLowEndsLeaveTheSameReserve(t *testing.T) {
 		assert.InDelta(t, .06, y.Outages[0].SoC, .005, operation)
 	}
 }
+
+// A bank that is drained to nothing gives nothing until 0.1 % of its charge is
+// back. By hand: 50 W of sun against a load of 100 W empty 2 % of 5.12 kWh, and
+// then fill and drain 5.12 Wh in turn.
+func TestDrainedBankRests(t *testing.T) {
+	w := steady(5)
+	y := run(t, w, dc(w, 100), ideal, `{"bank":{"initial_soc_fraction":0.02}}`)
+	first, turn := .02*5120/50, 5.12/50 // h
+	assert.InDelta(t, (8760-first)/(2*turn), y.Figures.Outages, 1)
+	assert.InDelta(t, turn, y.Figures.LongestOutageH, 1e-3)
+	assert.InDelta(t, (8760-first)/2, y.Figures.DowntimeH, turn)
+	assert.InDelta(t, y.Figures.DowntimeH, y.Figures.DowntimeByCauseH["empty"], 1e-9)
+}
