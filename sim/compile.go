@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"bankyear/sim/array"
@@ -9,21 +10,31 @@ import (
 )
 
 // Compile makes the plan of a system that passed Check, with a weather year and
-// a load on the same grid. It panics where their lengths differ. Compiling is
-// most of the work of a single run; Sun and planes are done once a plan.
-func Compile(s *System, w *weather.Year, l *Load) *Plan {
+// a load on the same grid. It panics where their lengths differ. Sun and planes
+// are most of the work: CompileLike takes them over.
+func Compile(s *System, w *weather.Year, l *Load) *Plan { return CompileLike(s, w, l) }
+
+// CompileLike is Compile, and takes over from the first of other plans that has
+// them what does not differ: the sun and the planes where site, array and weather
+// are the same, and every row where the load, the inverter, the generator and the
+// air around the bank are too. The plan is the same as Compile's. Weather and
+// load are the same when they are the same objects.
+func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 	n := w.Len()
 	for _, col := range [][]float64{l.ACEssentialW, l.ACFlexibleW, l.DCEssentialW, l.DCFlexibleW} {
 		if col != nil && len(col) != n {
 			panic("sim: load and weather have different lengths")
 		}
 	}
-	p := &Plan{stepS: s.Controls.InternalStepS}
+	p := &Plan{stepS: s.Controls.InternalStepS, from: originOf(s, w, l)}
 	if p.stepS == 0 {
 		p.stepS = float64(w.StepS)
 	}
 	p.inverter = compileInverter(&s.Inverter)
-	p.sky = compileSky(s, w, l, &p.inverter)
+	p.sky = p.from.shared(others)
+	if p.sky == nil {
+		p.sky = compileSky(s, w, l, &p.inverter, p.from.sunlit(others))
+	}
 	compileElectrical(p, s, w)
 	compileFewer(p, s, w)
 	return p
@@ -39,18 +50,13 @@ func compileElectrical(p *Plan, s *System, w *weather.Year) {
 }
 
 // compileSky makes the rows: what the sun gives, what the load asks, and the
-// air around the bank.
-func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules) *skyPlan {
-	n := w.Len()
-	sky := &skyPlan{rows: make([]row, n), stepS: float64(w.StepS), offsetS: int(math.Round(s.Site.UTCOffsetH * 3600))}
-	start := w.Start(0)
-	sky.startMs = start.UnixMilli() + int64(sky.offsetS)*1000
-	sky.date = func(seconds float64) string {
-		return start.Add(time.Duration(math.Round(seconds * float64(time.Second)))).Format("2006-01-02T15:04:05")
+// air around the bank. What the sun gives is that of like, if there is one.
+func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules, like *skyPlan) *skyPlan {
+	if like == nil {
+		like = compileSun(s, w)
 	}
-	sun := w.Sun()
-	months := monthOf(w)
-	compileArray(sky, s, w, sun, months)
+	sky := *like
+	sky.rows = slices.Clone(like.rows)
 	air := surroundings(&s.Bank.Enclosure, w)
 	at := func(col []float64, i int) float64 {
 		if col == nil {
@@ -65,10 +71,6 @@ func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules) *skyPla
 		g := s.Generators[name]
 		set = &g
 	}
-	night := 0.
-	for _, name := range sortedKeys(s.Array.Chargers) {
-		night += s.Array.Chargers[name].NightDrawW
-	}
 	for i := range sky.rows {
 		r := &sky.rows[i]
 		r.acEss, r.dcEss = at(l.ACEssentialW, i), at(l.DCEssentialW, i)
@@ -77,14 +79,37 @@ func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules) *skyPla
 		derate := s.Inverter.DerateFraction(s.Site.ElevationM, w.AmbientC[i])
 		r.derate = derate
 		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss/derate), s.Inverter.AllowedS(r.acAll/derate)
-		r.envC, r.month = air[i], uint8(months[i]-1)
+		r.envC, r.genW = air[i], 0
+		if set != nil {
+			r.genW = 1000 * set.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])
+		}
+	}
+	return &sky
+}
+
+// compileSun makes what site, array and weather decide: dates, sun and planes.
+func compileSun(s *System, w *weather.Year) *skyPlan {
+	n := w.Len()
+	sky := &skyPlan{rows: make([]row, n), stepS: float64(w.StepS), offsetS: int(math.Round(s.Site.UTCOffsetH * 3600))}
+	start := w.Start(0)
+	sky.startMs = start.UnixMilli() + int64(sky.offsetS)*1000
+	sky.date = func(seconds float64) string {
+		return start.Add(time.Duration(math.Round(seconds * float64(time.Second)))).Format("2006-01-02T15:04:05")
+	}
+	sun := w.Sun()
+	months := monthOf(w)
+	compileArray(sky, s, w, sun, months)
+	night := 0.
+	for _, name := range sortedKeys(s.Array.Chargers) {
+		night += s.Array.Chargers[name].NightDrawW
+	}
+	for i := range sky.rows {
+		r := &sky.rows[i]
+		r.month = uint8(months[i] - 1)
 		if r.solarInW == 0 {
 			r.nightDrawW = night
 		}
 		r.sunlit = sun.SunlitFraction[i] > 0
-		if set != nil {
-			r.genW = 1000 * set.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])
-		}
 	}
 	sky.columns.zenith, sky.columns.azimuth = narrow(sun.ZenithDeg), narrow(sun.AzimuthDeg)
 	sky.columns.ambient = narrow(w.AmbientC)

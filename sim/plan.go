@@ -17,6 +17,7 @@ type Plan struct {
 	stepS   float64 // longest internal step
 	located bool    // look for events in every segment: for tests
 	fewer   *fewer  // the bank while modules are out; nil when none drop out
+	from    *origin // what its rows were made of
 }
 
 // row is one interval of the year, with everything in it that the state of the
