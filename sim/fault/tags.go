@@ -17,93 +17,171 @@ import (
 // made from, so that the document and the check cannot disagree. A tag on a
 // slice or a map of numbers holds for each element. A zero value of a member
 // tagged `required:"false"` that has no `default` was left out and passes.
-func CheckTags(c Collector, v any) { checkValue(c, reflect.ValueOf(v), "", "") }
+func CheckTags(c Collector, v any) {
+	w := tagWalk{c: c}
+	w.value(reflect.ValueOf(v), &fieldTags{})
+}
 
-func checkValue(c Collector, v reflect.Value, name string, tag reflect.StructTag) {
+// tagWalk is on its way through a value. The place is written out only where
+// something is wrong: a request has hundreds of members, and most are right.
+type tagWalk struct {
+	c    Collector
+	path []step
+}
+
+// step is a member's name, or the number of an item; that of a name is -1.
+type step struct {
+	name string
+	item int
+}
+
+func (w *tagWalk) enter(name string) { w.path = append(w.path, step{name: name, item: -1}) }
+func (w *tagWalk) item(i int)        { w.path = append(w.path, step{item: i}) }
+func (w *tagWalk) leave()            { w.path = w.path[:len(w.path)-1] }
+
+// here is the collector at the place of now.
+func (w *tagWalk) here() Collector {
+	at := w.c
+	for _, s := range w.path {
+		if s.item >= 0 {
+			s.name = strconv.Itoa(s.item)
+		}
+		at = at.At(s.name)
+	}
+	return at
+}
+
+// fieldTags is what the tags of a struct's field say.
+type fieldTags struct {
+	index    int
+	name     string
+	embedded bool
+	leftOut  bool // a zero value was left out
+	within   span
+	choices  []string
+	items    span // how many a list may have
+}
+
+// tagsOf keeps what the tags of a struct type say, once read.
+var tagsOf sync.Map // reflect.Type → []fieldTags
+
+func fieldsOf(t reflect.Type) []fieldTags {
+	if known, ok := tagsOf.Load(t); ok {
+		return known.([]fieldTags)
+	}
+	var list []fieldTags
+	for i := range t.NumField() {
+		f := t.Field(i)
+		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+		switch {
+		case !f.IsExported():
+		case f.Anonymous && f.Tag.Get("json") == "":
+			list = append(list, fieldTags{index: i, embedded: true})
+		case name != "-" && name != "":
+			x := fieldTags{index: i, name: name, within: readSpan(f.Tag), items: span{lo: math.Inf(-1), hi: math.Inf(1)}}
+			_, hasDefault := f.Tag.Lookup("default")
+			x.leftOut = f.Tag.Get("required") == "false" && !hasDefault
+			if enum, ok := f.Tag.Lookup("enum"); ok {
+				x.choices = strings.Split(enum, ",")
+			}
+			if n, ok := number(f.Tag, "minItems"); ok {
+				x.items.lo = n
+			}
+			if n, ok := number(f.Tag, "maxItems"); ok {
+				x.items.hi = n
+			}
+			list = append(list, x)
+		}
+	}
+	tagsOf.Store(t, list)
+	return list
+}
+
+func (w *tagWalk) value(v reflect.Value, f *fieldTags) {
 	switch v.Kind() {
 	case reflect.Pointer, reflect.Interface:
 		if !v.IsNil() {
-			checkValue(c, v.Elem(), name, tag)
+			w.value(v.Elem(), f)
 		}
 	case reflect.Struct:
-		checkStruct(c, v)
+		w.structure(v)
 	case reflect.Slice, reflect.Array:
-		checkItems(c, v, name, tag)
+		w.list(v, f)
 	case reflect.Map:
 		keys := v.MapKeys()
 		slices.SortFunc(keys, func(a, b reflect.Value) int { return strings.Compare(a.String(), b.String()) })
 		for _, k := range keys {
-			checkValue(c.At(k.String()), v.MapIndex(k), name, tag)
+			w.enter(k.String())
+			w.value(v.MapIndex(k), f)
+			w.leave()
 		}
 	case reflect.Float64, reflect.Float32:
-		checkNumber(c, v.Float(), v.Interface(), name, tag)
+		w.number(v.Float(), v, f)
 	case reflect.Int, reflect.Int64, reflect.Int32:
-		checkNumber(c, float64(v.Int()), v.Interface(), name, tag)
+		w.number(float64(v.Int()), v, f)
 	case reflect.Uint64, reflect.Uint32, reflect.Uint:
-		checkNumber(c, float64(v.Uint()), v.Interface(), name, tag)
+		w.number(float64(v.Uint()), v, f)
 	case reflect.String:
-		if enum, ok := tag.Lookup("enum"); ok && !slices.Contains(strings.Split(enum, ","), v.String()) {
-			c.Add(v.String(), "one of "+strings.ReplaceAll(enum, ",", ", "), "", "is not a known choice")
+		if f.choices != nil && !slices.Contains(f.choices, v.String()) {
+			w.here().Add(v.String(), "one of "+strings.Join(f.choices, ", "), "", "is not a known choice")
 		}
 	}
 }
 
-func checkStruct(c Collector, v reflect.Value) {
-	t := v.Type()
-	for i := range t.NumField() {
-		f := t.Field(i)
-		if !f.IsExported() {
-			continue
+func (w *tagWalk) structure(v reflect.Value) {
+	list := fieldsOf(v.Type())
+	for i := range list {
+		f := &list[i]
+		inner := v.Field(f.index)
+		switch {
+		case f.embedded:
+			w.value(inner, f)
+		case !f.leftOut || !inner.IsZero():
+			w.enter(f.name)
+			w.value(inner, f)
+			w.leave()
 		}
-		if f.Anonymous && f.Tag.Get("json") == "" {
-			checkValue(c, v.Field(i), "", "")
-			continue
-		}
-		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
-		if name == "-" || name == "" {
-			continue
-		}
-		_, hasDefault := f.Tag.Lookup("default")
-		if f.Tag.Get("required") == "false" && !hasDefault && v.Field(i).IsZero() {
-			continue
-		}
-		checkValue(c.At(name), v.Field(i), name, f.Tag)
 	}
 }
 
-func checkItems(c Collector, v reflect.Value, name string, tag reflect.StructTag) {
+func (w *tagWalk) list(v reflect.Value, f *fieldTags) {
 	n := v.Len()
-	lo, hasLo := number(tag, "minItems")
-	hi, hasHi := number(tag, "maxItems")
-	switch {
-	case hasLo && hasHi && (float64(n) < lo || float64(n) > hi):
-		c.Add(n, fmt.Sprintf("%g to %g", lo, hi), "items", "has a wrong number of items")
-	case hasLo && float64(n) < lo:
-		c.Add(n, fmt.Sprintf("at least %g", lo), "items", "has too few items")
-	case hasHi && float64(n) > hi:
-		c.Add(n, fmt.Sprintf("at most %g", hi), "items", "has too many items")
+	lo, hi := f.items.lo, f.items.hi
+	hasLo, hasHi := lo > math.Inf(-1), hi < math.Inf(1)
+	switch tooFew, tooMany := hasLo && float64(n) < lo, hasHi && float64(n) > hi; {
+	case hasLo && hasHi && (tooFew || tooMany):
+		w.here().Add(n, fmt.Sprintf("%g to %g", lo, hi), "items", "has a wrong number of items")
+	case tooFew:
+		w.here().Add(n, fmt.Sprintf("at least %g", lo), "items", "has too few items")
+	case tooMany:
+		w.here().Add(n, fmt.Sprintf("at most %g", hi), "items", "has too many items")
 	}
-	if values, ok := v.Interface().([]float64); ok { // columns: no reflection a row
-		r := rangeOf(tag)
-		for i, x := range values {
-			if !r.has(x) {
-				c.At(strconv.Itoa(i)).Add(show(x), r.String(), UnitOf(name), "is outside the allowed range")
+	if v.Kind() == reflect.Slice && v.Type() == numbersType { // columns: no reflection a row
+		for i, x := range v.Interface().([]float64) {
+			if !f.within.has(x) {
+				w.here().At(strconv.Itoa(i)).Add(show(x), f.within.String(), UnitOf(f.name), "is outside the allowed range")
 			}
 		}
 		return
 	}
 	for i := range n {
-		checkValue(c.At(strconv.Itoa(i)), v.Index(i), name, tag)
+		w.item(i)
+		w.value(v.Index(i), f)
+		w.leave()
 	}
 }
 
-func checkNumber(c Collector, x float64, given any, name string, tag reflect.StructTag) {
-	if r := rangeOf(tag); !r.has(x) {
-		if math.IsNaN(x) || math.IsInf(x, 0) {
-			given = show(x)
-		}
-		c.Add(given, r.String(), UnitOf(name), "is outside the allowed range")
+var numbersType = reflect.TypeFor[[]float64]()
+
+func (w *tagWalk) number(x float64, given reflect.Value, f *fieldTags) {
+	if f.within.has(x) {
+		return
 	}
+	value := given.Interface()
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		value = show(x)
+	}
+	w.here().Add(value, f.within.String(), UnitOf(f.name), "is outside the allowed range")
 }
 
 // show keeps a number that JSON cannot carry readable.
@@ -118,19 +196,6 @@ func show(x float64) any {
 type span struct {
 	lo, hi         float64
 	openLo, openHi bool
-}
-
-// spans keeps the ranges of tags once read: a year has thousands of checks and a
-// program a few hundred tags.
-var spans sync.Map // reflect.StructTag → span
-
-func rangeOf(tag reflect.StructTag) span {
-	if s, ok := spans.Load(tag); ok {
-		return s.(span)
-	}
-	s := readSpan(tag)
-	spans.Store(tag, s)
-	return s
 }
 
 func readSpan(tag reflect.StructTag) span {
