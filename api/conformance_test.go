@@ -142,6 +142,12 @@ func TestOpenAPI_Conformance(t *testing.T) {
 	check("LoadList", call(t, stored, "GET", "/v1/loads", nil).Body.Bytes())
 	check("Problem", call(t, stored, "POST", "/v1/weather", []byte(twoYears(100, "x,y")), noType...).Body.Bytes())
 	check("Request", text(t, withWeather(station(t), map[string]any{"id": year})))
+	system := text(t, withWeather(with(t, station(t), `{"calendar_year":null}`), map[string]any{"id": year}))
+	check("SystemVersion", call(t, stored, "PUT", "/v1/systems/hut", system).Body.Bytes())
+	check("Request", call(t, stored, "GET", "/v1/systems/hut", nil).Body.Bytes())
+	check("SystemList", call(t, stored, "GET", "/v1/systems", nil).Body.Bytes())
+	check("SystemVersions", call(t, stored, "GET", "/v1/systems/hut/versions", nil).Body.Bytes())
+	check("Problem", call(t, stored, "PUT", "/v1/systems/hut", raw).Body.Bytes())
 	for _, body := range []string{"{", "{}", `{"bank":{"modules":99}}`} {
 		check("Problem", call(t, s, "POST", "/v1/simulations", []byte(body)).Body.Bytes())
 	}

@@ -26,7 +26,7 @@ func (s *Service) contentOperations() []operation {
 		{method: http.MethodGet, path: "/v1/weather/{id}/quality", id: "quality", summary: "Whether a stored year of weather can be trusted: a verdict for each check",
 			pathValues: map[string]string{"id": "Content id of a year (w-…)."}, answers: map[string]any{media.JSON: weather.Quality{}}, problems: getting, handle: s.getQuality},
 		{method: http.MethodDelete, path: "/v1/weather/{id}", id: "deleteWeather", summary: "Remove stored weather",
-			description: "Of a set, its years stay. A year of a set cannot be removed before it. Requests that run already end as they would have.",
+			description: "Of a set, its years stay. A year of a set cannot be removed before it, nor what a stored system names. Requests that run already end as they would have.",
 			pathValues:  weatherID, removes: true, problems: []kindOfProblem{badParameter, inUse, noContent}, handle: s.deleteWeather},
 		{method: http.MethodPost, path: "/v1/loads", id: "uploadLoad", summary: "Store a load: what a request takes inline, or a table of metered data",
 			description: "Answers a content id that serves wherever a load is given, and what was found in metered data.",
@@ -36,6 +36,6 @@ func (s *Service) contentOperations() []operation {
 		{method: http.MethodGet, path: "/v1/loads/{id}", id: "load", summary: "A stored load",
 			pathValues: loadID, answers: map[string]any{media.JSON: StoredLoad{}}, problems: getting, handle: s.getLoad},
 		{method: http.MethodDelete, path: "/v1/loads/{id}", id: "deleteLoad", summary: "Remove a stored load",
-			pathValues: loadID, removes: true, problems: []kindOfProblem{badParameter, noContent}, handle: s.deleteLoad},
+			pathValues: loadID, removes: true, problems: []kindOfProblem{badParameter, inUse, noContent}, handle: s.deleteLoad},
 	}
 }

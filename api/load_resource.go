@@ -155,5 +155,5 @@ func (s *Service) getLoad(_ http.ResponseWriter, r *http.Request) (*reply, *Prob
 
 // deleteLoad removes a load.
 func (s *Service) deleteLoad(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	return s.remove(r, func(string) error { return nil }, loadKind)
+	return s.remove(r, s.inNoSystem, loadKind)
 }

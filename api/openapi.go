@@ -47,6 +47,8 @@ func openAPI(operations []operation) []byte {
 			item.Get = op
 		case http.MethodPost:
 			item.Post = op
+		case http.MethodPut:
+			item.Put = op
 		case http.MethodDelete:
 			item.Delete = op
 		default:
@@ -75,13 +77,16 @@ func (o *operation) requestBody(s schemas) *huma.RequestBody {
 }
 
 // patterns are the forms of path parameters.
-var patterns = map[string]string{"hash": "^[0-9a-f]{64}$", "id": "^(w|ws|l)-[0-9a-f]{32}$"}
+var patterns = map[string]string{"hash": "^[0-9a-f]{64}$", "id": "^(w|ws|l)-[0-9a-f]{32}$", "name": "^[a-z0-9_-]{1,64}$"}
 
 // parameters are those of the path and the query.
 func (o *operation) parameters(s schemas) []*huma.Param {
 	var list []*huma.Param
 	for _, name := range slices.Sorted(maps.Keys(o.pathValues)) {
 		list = append(list, &huma.Param{Name: name, In: "path", Required: true, Description: o.pathValues[name], Schema: &huma.Schema{Type: huma.TypeString, Pattern: patterns[name]}})
+	}
+	for _, name := range slices.Sorted(maps.Keys(o.headers)) {
+		list = append(list, &huma.Param{Name: name, In: "header", Description: o.headers[name], Schema: &huma.Schema{Type: huma.TypeString}})
 	}
 	for _, in := range o.queryParameters() {
 		list = append(list, &huma.Param{Name: in.name, In: "query", Description: in.field.Tag.Get("doc"), Schema: in.schema(s)})
@@ -114,6 +119,9 @@ func (o *operation) responses(s schemas) map[string]*huma.Response {
 		out = map[string]*huma.Response{"204": {Description: "It is removed."}}
 	case o.creates:
 		out["200"].Description = "The content was stored before."
+		if o.method == http.MethodPut {
+			out["200"].Description = "It is stored as the next version, or the latest one was the same."
+		}
 		out["201"] = &huma.Response{Description: "The content is stored.", Content: content, Headers: map[string]*huma.Param{
 			"Location": {Description: "Where it can be had.", Schema: text},
 		}}

@@ -74,12 +74,12 @@ func TestOpenAPI_Operations(t *testing.T) {
 		for _, k := range o.problems {
 			assert.Contains(t, responses, strconv.Itoa(k.status))
 		}
-		w := call(t, s, o.method, strings.NewReplacer("{hash}", strings.Repeat("0", 64), "{id}", "w-"+strings.Repeat("0", 32)).Replace(o.path), nil)
+		w := call(t, s, o.method, strings.NewReplacer("{hash}", strings.Repeat("0", 64), "{id}", "w-"+strings.Repeat("0", 32), "{name}", "hut", "{figure}", "downtime_h").Replace(o.path), nil)
 		assert.NotEqual(t, 405, w.Code)
 	}
 	for path, item := range at(t, doc, "paths").(map[string]any) {
 		for method := range item.(map[string]any) {
-			w := call(t, s, strings.ToUpper(method), strings.NewReplacer("{hash}", "0", "{id}", "0").Replace(path), nil)
+			w := call(t, s, strings.ToUpper(method), strings.NewReplacer("{hash}", "0", "{id}", "0", "{name}", "0", "{figure}", "0").Replace(path), nil)
 			assert.NotEqual(t, 405, w.Code, path)
 		}
 	}

@@ -22,6 +22,7 @@ type operation struct {
 	removes      bool              // answers 204 without a body
 	problems     []kindOfProblem   // beside notFound, methodNotAllowed and internal
 	pathValues   map[string]string // path parameters and what they are
+	headers      map[string]string // of the request, and what they are
 	handle       handler
 }
 
@@ -33,7 +34,7 @@ var (
 
 // operations lists everything that the service does.
 func (s *Service) operations() []operation {
-	return slices.Concat(s.simulationOperations(), s.contentOperations(), s.otherOperations())
+	return slices.Concat(s.simulationOperations(), s.contentOperations(), s.systemOperations(), s.otherOperations())
 }
 
 func (s *Service) simulationOperations() []operation {

@@ -39,25 +39,26 @@ type kindOfProblem struct {
 
 // The kinds of problem; the only place where a status is chosen.
 var (
-	notJSON          = kindOfProblem{"not-json", "The body is not JSON", http.StatusBadRequest, "The body could not be followed to its end as one JSON value."}
-	badParameter     = kindOfProblem{"bad-parameter", "A query parameter is wrong", http.StatusBadRequest, "A query parameter is unknown, given twice, or has a value that is not allowed."}
-	damagedBody      = kindOfProblem{"damaged-body", "The body could not be decoded", http.StatusBadRequest, "The body does not decode by its Content-Encoding, or the connection broke off."}
-	faultyInput      = kindOfProblem{"faulty-input", "The input has faults", http.StatusUnprocessableEntity, "The body is JSON, and members of it are unknown, missing, of the wrong type or out of range, or do not go together. All faults are listed."}
-	notFound         = kindOfProblem{"not-found", "There is nothing here", http.StatusNotFound, "No resource has this address, or the answer is no longer kept: POST the request again."}
-	methodNotAllowed = kindOfProblem{"method-not-allowed", "The method is not allowed here", http.StatusMethodNotAllowed, "The Allow header lists the methods."}
-	notAcceptable    = kindOfProblem{"not-acceptable", "No acceptable representation", http.StatusNotAcceptable, "The Accept or Accept-Encoding header leaves nothing that the resource can be sent as."}
-	tooLarge         = kindOfProblem{"too-large", "The body is too large", http.StatusRequestEntityTooLarge, "The body, once decoded, is larger than the service takes."}
-	unsupportedMedia = kindOfProblem{"unsupported-media-type", "The body is of a type that is not taken here", http.StatusUnsupportedMediaType, "The Content-Type or Content-Encoding is not one that the resource takes."}
-	busy             = kindOfProblem{"busy", "Too many requests at once", http.StatusTooManyRequests, "The service has as much to do, or as many bodies to hold, as it takes at once. Retry-After says when to ask again."}
-	inUse            = kindOfProblem{"in-use", "The content belongs to other content", http.StatusConflict, "A year of a set of years stays as long as the set: delete the set first."}
-	damagedContent   = kindOfProblem{"damaged-content", "The stored content is damaged", http.StatusInternalServerError, "The file in the data directory does not read back as it was written. Uploading the same content again replaces it."}
-	storeFull        = kindOfProblem{"store-full", "There is no room for more content", http.StatusInsufficientStorage, "What is stored takes all the room that the service may use."}
-	noContent        = kindOfProblem{"no-store", "The service stores nothing", http.StatusServiceUnavailable, "It was started without a directory for content."}
-	internal         = kindOfProblem{"internal", "The service failed", http.StatusInternalServerError, "A mistake of the program; it is in its log."}
+	notJSON            = kindOfProblem{"not-json", "The body is not JSON", http.StatusBadRequest, "The body could not be followed to its end as one JSON value."}
+	badParameter       = kindOfProblem{"bad-parameter", "A query parameter is wrong", http.StatusBadRequest, "A query parameter is unknown, given twice, or has a value that is not allowed."}
+	damagedBody        = kindOfProblem{"damaged-body", "The body could not be decoded", http.StatusBadRequest, "The body does not decode by its Content-Encoding, or the connection broke off."}
+	faultyInput        = kindOfProblem{"faulty-input", "The input has faults", http.StatusUnprocessableEntity, "The body is JSON, and members of it are unknown, missing, of the wrong type or out of range, or do not go together. All faults are listed."}
+	notFound           = kindOfProblem{"not-found", "There is nothing here", http.StatusNotFound, "No resource has this address, or the answer is no longer kept: POST the request again."}
+	methodNotAllowed   = kindOfProblem{"method-not-allowed", "The method is not allowed here", http.StatusMethodNotAllowed, "The Allow header lists the methods."}
+	notAcceptable      = kindOfProblem{"not-acceptable", "No acceptable representation", http.StatusNotAcceptable, "The Accept or Accept-Encoding header leaves nothing that the resource can be sent as."}
+	tooLarge           = kindOfProblem{"too-large", "The body is too large", http.StatusRequestEntityTooLarge, "The body, once decoded, is larger than the service takes."}
+	unsupportedMedia   = kindOfProblem{"unsupported-media-type", "The body is of a type that is not taken here", http.StatusUnsupportedMediaType, "The Content-Type or Content-Encoding is not one that the resource takes."}
+	busy               = kindOfProblem{"busy", "Too many requests at once", http.StatusTooManyRequests, "The service has as much to do, or as many bodies to hold, as it takes at once. Retry-After says when to ask again."}
+	inUse              = kindOfProblem{"in-use", "The content belongs to other content", http.StatusConflict, "A year of a set of years stays as long as the set, and what a stored system names as long as the system: delete these first."}
+	preconditionFailed = kindOfProblem{"precondition-failed", "The stored version is another one", http.StatusPreconditionFailed, "If-Match or If-None-Match does not hold: somebody else has stored a version meanwhile. Get it, and decide again."}
+	damagedContent     = kindOfProblem{"damaged-content", "The stored content is damaged", http.StatusInternalServerError, "The file in the data directory does not read back as it was written. Uploading the same content again replaces it."}
+	storeFull          = kindOfProblem{"store-full", "There is no room for more content", http.StatusInsufficientStorage, "What is stored takes all the room that the service may use."}
+	noContent          = kindOfProblem{"no-store", "The service stores nothing", http.StatusServiceUnavailable, "It was started without a directory for content."}
+	internal           = kindOfProblem{"internal", "The service failed", http.StatusInternalServerError, "A mistake of the program; it is in its log."}
 )
 
 // kindsOfProblem lists them for the documentation.
-var kindsOfProblem = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notFound, methodNotAllowed, notAcceptable, tooLarge, unsupportedMedia, busy, inUse, damagedContent, storeFull, noContent, internal}
+var kindsOfProblem = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notFound, methodNotAllowed, notAcceptable, tooLarge, unsupportedMedia, busy, inUse, preconditionFailed, damagedContent, storeFull, noContent, internal}
 
 // problem is a problem of this kind.
 func (k kindOfProblem) problem(detail string) *Problem {

@@ -18,6 +18,7 @@ type reply struct {
 	body      []byte
 	location  string // Content-Location, or ""
 	created   string // Location of what the request has created, or ""; then the status is 201
+	etag      string // of what the request has stored, or "": that of the body
 	filename  string // suggested to a browser that saves it, or ""
 	// keep says how long the answer may be kept without asking again.
 	keep string
@@ -42,7 +43,10 @@ func send(w http.ResponseWriter, r *http.Request, a *reply) *Problem {
 	}
 	h := w.Header()
 	h.Set("Content-Type", contentType(a.mediaType))
-	h.Set("ETag", etag(a.body, coding))
+	if a.etag == "" {
+		a.etag = etag(a.body, coding)
+	}
+	h.Set("ETag", a.etag)
 	h.Set("Cache-Control", "no-cache")
 	if a.keep != "" {
 		h.Set("Cache-Control", a.keep)

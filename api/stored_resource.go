@@ -90,10 +90,10 @@ func (s *Service) stored(r *http.Request, kinds ...string) (id, kind string, hea
 	return id, kind, head, body, nil
 }
 
-// errInSet is the error of removing a year that a set has.
-type errInSet struct{ set string }
+// errInUse is the error of removing what something else names.
+type errInUse struct{ by string }
 
-func (e errInSet) Error() string { return "api: belongs to the set " + e.set }
+func (e errInUse) Error() string { return "api: in use: " + e.by }
 
 // remove removes what a request's path names.
 func (s *Service) remove(r *http.Request, keep func(id string) error, kinds ...string) (*reply, *Problem) {
@@ -108,9 +108,9 @@ func (s *Service) remove(r *http.Request, keep func(id string) error, kinds ...s
 		return nil, s.storeProblem(store.ErrNotFound)
 	}
 	err := s.content.disk.Remove(id, func() error { return keep(id) })
-	var held errInSet
+	var held errInUse
 	if errors.As(err, &held) {
-		return nil, inUse.problem("The set " + held.set + " has it.")
+		return nil, inUse.problem(held.by)
 	}
 	if err != nil {
 		return nil, s.storeProblem(err)

@@ -2,6 +2,7 @@ package api
 
 import (
 	"bytes"
+	"errors"
 	"net/http"
 	"slices"
 	"strconv"
@@ -138,7 +139,7 @@ func (s *Service) getQuality(_ http.ResponseWriter, r *http.Request) (*reply, *P
 
 // deleteWeather removes a year, or a set without its years.
 func (s *Service) deleteWeather(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	return s.remove(r, func(id string) error { return s.inNoSet(id) }, weatherKind, setKind)
+	return s.remove(r, func(id string) error { return errors.Join(s.inNoSet(id), s.inNoSystem(id)) }, weatherKind, setKind)
 }
 
 // inNoSet is nil for content that no set of years has.
@@ -153,7 +154,7 @@ func (s *Service) inNoSet(id string) error {
 			continue // damaged: it has nothing any more
 		}
 		if set, err := readSet(one.ID, head); err == nil && slices.ContainsFunc(set.Years, func(y YearOfSet) bool { return y.ID == id }) {
-			return errInSet{one.ID}
+			return errInUse{"The set " + one.ID + " has it."}
 		}
 	}
 	return nil

@@ -4,8 +4,9 @@
 //
 // A store is one directory:
 //
-//	content/ID   one file a piece, see seal
-//	tmp/         what is being written, and uploads while they are read
+//	content/ID           one file a piece, see seal
+//	names/KIND/NAME/N    version N of what a name stands for, see named
+//	tmp/                 what is being written, and uploads while they are read
 //
 // Files belong to the user of the process alone (0600, directories 0700). A file
 // is written under another name, flushed to the disk and renamed: it is there
@@ -42,6 +43,9 @@ type Store struct {
 
 	mu   sync.Mutex // held while content comes and goes
 	used int64
+
+	lastMu sync.Mutex
+	last   map[string]int // highest version that was seen, by directory
 }
 
 // forgotten is how old a file in tmp is when nobody can be writing it any more.
@@ -50,8 +54,8 @@ const forgotten = 24 * time.Hour
 // Open opens the store in a directory, which is made when it is not there.
 // limitBytes bounds all of its files together.
 func Open(dir string, limitBytes int64) (*Store, error) {
-	s := &Store{dir: dir, limit: limitBytes}
-	for _, name := range []string{s.path(), s.tmp()} {
+	s := &Store{dir: dir, limit: limitBytes, last: map[string]int{}}
+	for _, name := range []string{s.path(), s.named(""), s.tmp()} {
 		if err := os.MkdirAll(name, 0o700); err != nil {
 			return nil, fmt.Errorf("store: %w", err)
 		}
@@ -66,6 +70,11 @@ func Open(dir string, limitBytes int64) (*Store, error) {
 	for _, one := range all {
 		s.used += one.Bytes
 	}
+	named, err := s.namedBytes()
+	if err != nil {
+		return nil, fmt.Errorf("store: %w", err)
+	}
+	s.used += named
 	return s, nil
 }
 
@@ -155,7 +164,11 @@ func (s *Store) Head(id string) ([]byte, error) {
 	if !IsID(id) {
 		return nil, ErrNotFound
 	}
-	f, err := os.Open(s.path(id))
+	return readHead(s.path(id))
+}
+
+func readHead(file string) ([]byte, error) {
+	f, err := os.Open(file)
 	if err != nil {
 		return nil, notFound(err)
 	}
