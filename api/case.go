@@ -23,6 +23,8 @@ type Case struct {
 	Assumed   []document.Assumption
 	Catalogue []document.Expansion
 	Notes     []string
+	// Stated lists what the request states, by dotted path, as text for people.
+	Stated map[string]string
 }
 
 // Plan compiles the case.
@@ -75,6 +77,7 @@ func (cs *Cases) Read(raw []byte) (c *Case, faults fault.Faults, isJSON bool) {
 // Prepare takes a request's tree and the faults found while it was parsed.
 func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault.Faults) {
 	given := tree.Get("load")
+	asked := tree
 	tree, missing := cs.withStoredLoad(tree)
 	x := decode(tree, append(slices.Clone(parsed), missing...))
 	r := x.request
@@ -97,7 +100,7 @@ func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault
 	return &Case{
 		Name: r.Name, System: r.System, Weather: sky.year, Load: demand.load,
 		Hash:    contentHash(&r.System, sky.hash, demand.hash),
-		Assumed: assumed(x.decoded.Assumed, sky.assumed, filled), Catalogue: inOrder(x.catalogue), Notes: sky.notes,
+		Assumed: assumed(x.decoded.Assumed, sky.assumed, filled), Catalogue: inOrder(x.catalogue), Notes: sky.notes, Stated: statedInputs(asked),
 	}, nil
 }
 

@@ -50,6 +50,7 @@ func (s *Service) simulationOperations() []operation {
 		{method: http.MethodPost, path: "/v1/comparisons", id: "compare", summary: "Compare candidates on a base",
 			description: "Every candidate is the base with a JSON Merge Patch (RFC 7396). Figures side by side, with differences.",
 			query:       detailParameter{}, body: ComparisonRequest{}, answers: map[string]any{media.JSON: Comparison{}}, problems: posting, handle: s.postComparison},
+		reportOperation(s),
 	}
 }
 

@@ -28,7 +28,9 @@ type reply struct {
 const smallest = 1000
 
 // coded is true for media types whose bodies are compressed already.
-func coded(mediaType string) bool { return mediaType == media.Parquet || mediaType == parquetAlias }
+func coded(mediaType string) bool {
+	return mediaType == media.Parquet || mediaType == parquetAlias || mediaType == media.PDF
+}
 
 // send writes a reply in the content coding that the client wants, with an ETag
 // for this media type and coding, or 304 when the client has it.

@@ -17,6 +17,7 @@ const (
 	HTML    = "text/html"
 	Plain   = "text/plain"
 	OpenAPI = "application/vnd.oai.openapi+json"
+	PDF     = "application/pdf"
 )
 
 // choice is one element of an Accept or Accept-Encoding field.
