@@ -24,7 +24,11 @@ type demand struct {
 }
 
 func (d *demand) bytes() int64 {
-	return int64(8 * (len(d.load.ACEssentialW) + len(d.load.ACFlexibleW) + len(d.load.DCEssentialW) + len(d.load.DCFlexibleW)))
+	n := 8 * (len(d.load.ACEssentialW) + len(d.load.ACFlexibleW) + len(d.load.DCEssentialW) + len(d.load.DCFlexibleW))
+	for _, s := range d.load.Starts {
+		n += len(s.On)
+	}
+	return int64(n)
 }
 
 // withStoredLoad puts a stored load in the place of the id that names it.
@@ -100,9 +104,21 @@ func buildLoad(spec *profiles.Spec, w *weather.Year) (*demand, fault.Faults) {
 		return nil, loadFaults(problems)
 	}
 	return &demand{
-		load: &sim.Load{ACEssentialW: load.ACEssentialW, ACFlexibleW: load.ACFlexibleW, DCEssentialW: load.DCEssentialW, DCFlexibleW: load.DCFlexibleW},
+		load: siteLoad(load),
 		hash: load.Hash(),
 	}, nil
+}
+
+// siteLoad is a built load as the simulation takes it.
+func siteLoad(l *profiles.Load) *sim.Load {
+	out := &sim.Load{ACEssentialW: l.ACEssentialW, ACFlexibleW: l.ACFlexibleW, DCEssentialW: l.DCEssentialW, DCFlexibleW: l.DCFlexibleW}
+	for _, s := range l.Starts {
+		out.Starts = append(out.Starts, sim.Start{
+			Appliance: s.Appliance, DC: s.DC, Flexible: s.Flexible, Count: s.Count, RunningW: s.RunningW, MeanFraction: s.MeanFraction,
+			PowerFactor: s.PowerFactor, InrushMultiple: s.InrushMultiple, InrushS: s.InrushS, StartsPerH: s.StartsPerH, On: s.On,
+		})
+	}
+	return out
 }
 
 // loadFaults turns problems of a load into faults of the request.

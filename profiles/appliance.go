@@ -51,6 +51,7 @@ func (b *builder) add(name string, a *Appliance, spans []span, people func(day) 
 	standby := count * a.StandbyW
 	above := count * a.aboveStandbyW(a.DutyFraction*a.W)
 	start := b.start(name, a)
+	meanW, sumOn, sumW := a.DutyFraction*a.W, 0.0, 0.0
 	yesterday := people(b.days[0])
 	for d, day := range b.days[1:] {
 		now := people(day)
@@ -61,16 +62,22 @@ func (b *builder) add(name string, a *Appliance, spans []span, people func(day) 
 			if on > 0 {
 				extra := above
 				if a.Temperature != nil {
-					extra = count * a.aboveStandbyW(a.meanW(b.ambientC[d*perDay+i]))
+					meanW = a.meanW(b.ambientC[d*perDay+i])
+					extra = count * a.aboveStandbyW(meanW)
 				}
 				w += float64(on * extra)
 				if start != nil {
-					start[d*perDay+i] = true
+					start.On[d*perDay+i] = true
+					sumOn += on
+					sumW += float64(on * meanW)
 				}
 			}
 			rows[i] += w
 		}
 		yesterday = now
+	}
+	if sumOn > 0 {
+		start.MeanFraction = sumW / sumOn / a.W
 	}
 }
 
@@ -102,9 +109,9 @@ func (b *builder) column(a *Appliance) []float64 {
 	return *column
 }
 
-// start lists an appliance whose inrush or power factor matters, and returns
-// the rows to mark; nil for any other.
-func (b *builder) start(name string, a *Appliance) []bool {
+// start lists an appliance whose inrush or power factor matters, with no row
+// marked yet; nil for any other.
+func (b *builder) start(name string, a *Appliance) *Start {
 	multiple := a.inrushMultiple()
 	if multiple <= 1 && a.PowerFactor == 1 {
 		return nil
@@ -115,5 +122,5 @@ func (b *builder) start(name string, a *Appliance) []bool {
 		On: make([]bool, b.rows),
 	}
 	b.load.Starts = append(b.load.Starts, s)
-	return s.On
+	return &b.load.Starts[len(b.load.Starts)-1]
 }

@@ -102,4 +102,7 @@ func (b *builder) scale(s *Spec, p problems) {
 			(*column)[i] *= factor
 		}
 	}
+	for i := range b.load.Starts { // it runs more or less; what it takes when it runs stays
+		b.load.Starts[i].MeanFraction *= factor
+	}
 }

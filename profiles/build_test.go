@@ -192,7 +192,7 @@ func TestBuild_Starts(t *testing.T) {
 	assert.True(t, fan.Flexible)
 	assert.Equal(t, 1.0, fan.InrushMultiple)
 	assert.Equal(t, []bool{true, false}, fan.On[:2], "Tuesday's span runs into the year")
-	assert.Equal(t, Start{Appliance: "well", Count: 2, RunningW: 750, PowerFactor: .85, InrushMultiple: 6, InrushS: .8, StartsPerH: 2, On: well.On}, well)
+	assert.Equal(t, Start{Appliance: "well", Count: 2, RunningW: 750, MeanFraction: 1, PowerFactor: .85, InrushMultiple: 6, InrushS: .8, StartsPerH: 2, On: well.On}, well)
 	assert.Equal(t, []bool{false, true, true, false}, well.On[8:12])
 }
 

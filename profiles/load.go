@@ -30,6 +30,7 @@ type Start struct {
 	DC, Flexible   bool
 	Count          int     // equal ones, each starting on its own
 	RunningW       float64 // one of them
+	MeanFraction   float64 // mean over running power while it is on, any scaling of the load included
 	PowerFactor    float64 // while running
 	InrushMultiple float64 // starting over running current; 1 when there is no inrush
 	InrushS        float64 // how long that lasts; 0 when there is no inrush
@@ -79,7 +80,7 @@ func (l *Load) Hash() string {
 		w.number(float64(len(s.Appliance)))
 		w.write([]byte(s.Appliance))
 		for _, x := range []float64{
-			flag(s.DC), flag(s.Flexible), float64(s.Count), s.RunningW, s.PowerFactor, s.InrushMultiple, s.InrushS, s.StartsPerH,
+			flag(s.DC), flag(s.Flexible), float64(s.Count), s.RunningW, s.MeanFraction, s.PowerFactor, s.InrushMultiple, s.InrushS, s.StartsPerH,
 		} {
 			w.number(x)
 		}

@@ -35,18 +35,19 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 	if p.sky == nil {
 		p.sky = compileSky(s, w, l, &p.inverter, p.from.sunlit(others))
 	}
-	compileElectrical(p, s, w)
-	compileFewer(p, s, w)
+	compileElectrical(p, s, w, l)
+	compileFewer(p, s, w, l)
 	return p
 }
 
 // compileElectrical makes everything but the rows.
-func compileElectrical(p *Plan, s *System, w *weather.Year) {
+func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileCells(p, s)
 	compileHeat(p, s)
 	compileLimits(p, s)
 	compileSources(p, s)
 	compileRules(p, s, w)
+	compileMotors(p, s, l)
 }
 
 // compileSky makes the rows: what the sun gives, what the load asks, and the
@@ -78,7 +79,8 @@ func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules, like *s
 		r.invEss, r.invAll = inv.dc(r.acEss), inv.dc(r.acAll)
 		derate := s.Inverter.DerateFraction(s.Site.ElevationM, w.AmbientC[i])
 		r.derate = derate
-		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss/derate), s.Inverter.AllowedS(r.acAll/derate)
+		r.vaEss, r.vaAll = l.apparent(i, r.acEss, false), l.apparent(i, r.acAll, true)
+		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss*r.vaEss/derate), s.Inverter.AllowedS(r.acAll*r.vaAll/derate)
 		r.envC, r.genW = air[i], 0
 		if set != nil {
 			r.genW = 1000 * set.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])

@@ -17,7 +17,10 @@ func (m *machine) year() *Year {
 	for i := range m.months {
 		total.add(&m.months[i])
 	}
-	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list}
+	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer()}
+	if i := y.Inrush; i != nil {
+		y.Figures.FailedMotorStarts, y.Figures.InrushMargin = i.Failed, i.MarginFraction
+	}
 	for i := range m.months {
 		l := &m.months[i]
 		y.Months = append(y.Months, Month{

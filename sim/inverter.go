@@ -17,12 +17,13 @@ const (
 func (m *machine) inverterStep(f *flow) bool {
 	p := m.p
 	able := m.canInvert(f)
-	bears, ac := m.row.overAll, m.row.acAll
+	bears, va := m.row.overAll, m.row.vaAll
+	ac := m.row.acAll
 	if m.shed {
-		bears, ac = m.row.overEss, m.row.acEss
+		bears, va, ac = m.row.overEss, m.row.vaEss, m.row.acEss
 	}
 	if f.acByGen > 0 { // what the generator does not pass through
-		bears = p.inverter.allowedS((ac - f.acByGen) / m.row.derate)
+		bears = p.inverter.allowedS((ac - f.acByGen) * va / m.row.derate)
 	}
 	over := m.inv == running && !math.IsInf(bears, 1)
 	gaveUp := m.held(tOverload, over && able, max(bears, 1))

@@ -1,5 +1,10 @@
 package sim
 
+import (
+	"math"
+	"slices"
+)
+
 // Load is what the site asks for, one row an interval of the weather, W. AC
 // load goes through the inverter, DC load straight to the bus. Essential load
 // is what downtime is counted on; flexible load is shed first. A nil column is
@@ -7,9 +12,53 @@ package sim
 type Load struct {
 	ACEssentialW, ACFlexibleW []float64
 	DCEssentialW, DCFlexibleW []float64
+	// Starts is the appliances that start with more than their running current,
+	// or run at a power factor. Their energy is in the columns.
+	Starts []Start
 }
 
-// Times is the load with every power times a factor; the same object for 1.
+// Start is an appliance as the inverter and the bank meet it when it starts.
+type Start struct {
+	Appliance      string
+	DC, Flexible   bool
+	Count          int     // equal ones, each starting on its own
+	RunningW       float64 // one of them
+	MeanFraction   float64 // mean over running power while it is on
+	PowerFactor    float64 // above 0, at most 1
+	InrushMultiple float64 // starting over running current, 1 for none
+	InrushS        float64 // how long that lasts, 0 for none
+	// StartsPerH is the starts of one in each hour that it is on; 0 is once
+	// each time it is switched on.
+	StartsPerH float64
+	// On marks the rows in which it is on for some of the time.
+	On []bool
+}
+
+// reactive is the reactive power that one watt of it takes, var/W.
+func (s *Start) reactive() float64 {
+	return math.Sqrt(1-s.PowerFactor*s.PowerFactor) / s.PowerFactor
+}
+
+// apparent is volt-amperes over watts of a row's AC load:
+//
+//	S/P = √(P² + Q²)/P, Q the mean reactive power of what is on
+//
+// 1 where there is no reactive load.
+func (l *Load) apparent(row int, watts float64, flexible bool) float64 {
+	q := 0.
+	for k := range l.Starts {
+		if s := &l.Starts[k]; s.On[row] && !s.DC && (flexible || !s.Flexible) {
+			q += float64(s.Count) * s.RunningW * s.MeanFraction * s.reactive()
+		}
+	}
+	if q == 0 || watts == 0 {
+		return 1
+	}
+	return math.Hypot(watts, q) / watts
+}
+
+// Times is the load with every power times a factor, that of motors too; the
+// same object for 1.
 func (l *Load) Times(factor float64) *Load {
 	if factor == 1 {
 		return l
@@ -24,6 +73,10 @@ func (l *Load) Times(factor float64) *Load {
 		for i, w := range from {
 			(*column)[i] = w * factor
 		}
+	}
+	scaled.Starts = slices.Clone(l.Starts)
+	for i := range scaled.Starts {
+		scaled.Starts[i].RunningW *= factor
 	}
 	return &scaled
 }

@@ -39,6 +39,7 @@ type machine struct {
 	sleep
 	lowEnd
 	inv      inverterState
+	inrush   inrush
 	gen      generator
 	stages   [2]stage // solar chargers, AC charger
 	full     bool     // the BMS says full
@@ -104,6 +105,7 @@ func (p *Plan) Run(hours bool) *Year {
 func newMachine(p *Plan) *machine {
 	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
 	m.timers.clear()
+	m.inrush.begin()
 	m.books = new(ledger)
 	m.locate()
 	m.link.edge = 0
@@ -143,6 +145,7 @@ func (m *machine) count(hours bool) {
 		m.gen.fuelL = g.FuelStoreL
 	}
 	m.counts = counts{}
+	m.inrush.begin()
 	for i := range m.months {
 		m.months[i] = ledger{lowSoC: 1}
 	}
@@ -164,6 +167,9 @@ func (m *machine) interval(i int) {
 		m.books = &m.months[m.row.month]
 	}
 	end := m.now + m.p.sky.stepS
+	if m.p.motors != nil {
+		m.starts(end)
+	}
 	if steps := math.Ceil(m.p.sky.stepS/m.p.stepS - 1e-9); steps > 1 {
 		start := m.now
 		for s := 1.; s < steps; s++ {

@@ -32,7 +32,7 @@ type fewer struct {
 }
 
 // compileFewer compiles the bank without the modules that drop out.
-func compileFewer(p *Plan, s *System, w *weather.Year) {
+func compileFewer(p *Plan, s *System, w *weather.Year, l *Load) {
 	o := &s.Bank.ModulesOut
 	if o.Modules == 0 {
 		return
@@ -49,7 +49,7 @@ func compileFewer(p *Plan, s *System, w *weather.Year) {
 	}
 	q := &Plan{sky: p.sky, stepS: p.stepS}
 	q.inverter = p.inverter
-	compileElectrical(q, &less, w)
+	compileElectrical(q, &less, w, l)
 	p.fewer = &fewer{plan: q, atS: at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds(),
 		foundS: o.FoundAfterH * 3600, fixS: o.RepairH * 3600}
 	q.fewer = p.fewer

@@ -18,6 +18,7 @@ type Plan struct {
 	located bool    // look for events in every segment: for tests
 	fewer   *fewer  // the bank while modules are out; nil when none drop out
 	from    *origin // what its rows were made of
+	motors  *motors // starts that are more than the load; nil when there are none
 }
 
 // row is one interval of the year, with everything in it that the state of the
@@ -29,6 +30,7 @@ type row struct {
 	overEss        float64 // how long the inverter bears the demand, s; +Inf for ever
 	overAll        float64
 	derate         float64 // part of the inverter's ratings that holds
+	vaEss, vaAll   float64 // volt-amperes over watts of the AC demand
 	solarInW       float64 // what the planes could give at the chargers' input, W
 	solarOutW      float64 // what the chargers could give of it, W
 	mostOutW       float64 // the charger that gives most, W

@@ -2,6 +2,7 @@ package sim_test
 
 import (
 	"math"
+	"slices"
 
 	"bankyear/sim"
 	"bankyear/weather"
@@ -18,6 +19,8 @@ type refCase struct {
 	// day; the last value holds for the rest.
 	sunWM2, meanC, swingC []float64
 	load                  func(day, hour int) refLoad
+	starts                []sim.Start // on in the hours of startsOn
+	startsOn              func(day, hour int) bool
 	// outageS and soc widen the tolerances where times are ill-conditioned. The
 	// reference notices up to a second late; what a second of charge at 60 A
 	// holds, a discharge at 6 A takes ten seconds for.
@@ -46,6 +49,13 @@ const refDiesel = `{"inverter": {"charger_a": 40}, "generators": {"main": {"key"
 func (c *refCase) inputs(s *sim.System) (*weather.Year, *sim.Load) {
 	w := &weather.Year{Site: s.Site, CalendarYear: 2025, StepS: 3600}
 	l := &sim.Load{}
+	l.Starts = slices.Clone(c.starts)
+	for k := range l.Starts {
+		l.Starts[k].On = make([]bool, 8760)
+		for i := range 24 * c.days {
+			l.Starts[k].On[i] = c.startsOn(i/24, i%24)
+		}
+	}
 	on := func(list []float64, day int) float64 {
 		if len(list) == 0 {
 			return 0

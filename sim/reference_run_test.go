@@ -12,6 +12,7 @@ func (r *reference) run(days int) {
 		if r.in.morning {
 			r.st.solar.begin()
 		}
+		r.st.motorGapS = 0
 		for r.now = i * r.w.StepS; r.now < (i+1)*r.w.StepS; r.now++ {
 			r.settle()
 			r.record(&r.hours[i])
@@ -35,6 +36,7 @@ func (r *reference) settle() {
 		changed = r.visitStep() || changed
 		changed = r.lowEndStep() || changed
 		changed = r.inverterStep() || changed
+		changed = r.motorStep() || changed
 		changed = r.generatorStep() || changed
 		changed = r.stageStep() || changed
 		changed = r.fullStep() || changed
@@ -129,6 +131,8 @@ func (r *reference) cause() sim.Cause {
 		return sim.ProtectionOff
 	case r.lostBy("bank_opens"), r.lostBy("all_stop"):
 		return sim.LinkLoss
+	case st.motorFailed && !st.inverterOn && !st.stopped:
+		return sim.Inrush
 	case st.stopped && st.sudden:
 		return sim.SuddenStop
 	case st.stopped:

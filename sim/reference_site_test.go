@@ -79,9 +79,9 @@ func (r *reference) inverterStep() bool {
 	may := f.v > 0 && !st.stopped && !cold && !hot && !r.outBlocked()
 	overloaded := st.overloaded
 	if st.overloaded {
-		st.overloaded = f.restW > in.ratedW
+		st.overloaded = f.restW*r.apparent() > in.ratedW
 	} else if st.inverterOn {
-		st.overloaded = st.overload.past(f.restW > in.ratedW, r.now, r.s.Inverter.AllowedS(f.restW/in.derate))
+		st.overloaded = st.overload.past(f.restW*r.apparent() > in.ratedW, r.now, r.s.Inverter.AllowedS(f.restW*r.apparent()/in.derate))
 	}
 	changed := overloaded != st.overloaded
 	if st.inverterOn && (!may || st.overloaded) {
@@ -89,6 +89,7 @@ func (r *reference) inverterStep() bool {
 	}
 	if !st.inverterOn && st.restart.past(may && !st.overloaded, r.now, r.s.Inverter.RestartS) {
 		st.inverterOn, changed = true, true
+		st.motorFailed = false
 	}
 	return changed
 }

@@ -37,6 +37,8 @@ type refState struct {
 	inverterOn            bool
 	restart, overload     refHold
 	overloaded            bool
+	motorFailed           bool    // the inverter is off for a motor that did not start
+	motorGapS             float64 // between the starts of this interval, which fail; 0 for none
 	generator             refEngine
 	solar, ac             refStage
 	bmsFull               bool

@@ -1,5 +1,7 @@
 package sim_test
 
+import "bankyear/sim"
+
 // refCases are the systems of the comparison: both operations, both switches,
 // every automaton at work in some of them.
 var refCases = []refCase{
@@ -182,4 +184,21 @@ var refCases = []refCase{
 		}},
 	{name: "chargers_hold_bus", days: 6, sunWM2: []float64{600}, meanC: []float64{-3, 1}, swingC: []float64{6},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "initial_soc_fraction": 0.9}, "controls": {"chargers_hold_bus": true}}`, load: evening(160, 300)},
+
+	// Motors.
+	{name: "motor_sags", days: 6, sunWM2: []float64{400, 250}, meanC: []float64{2}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.8}}`, load: evening(60, 350), startsOn: working,
+		starts: []sim.Start{{Appliance: "compressor", Count: 1, RunningW: 700, MeanFraction: .3, PowerFactor: .8, InrushMultiple: 6, InrushS: 1.2, StartsPerH: 4},
+			{Appliance: "refrigerator", Count: 2, RunningW: 110, MeanFraction: .3, PowerFactor: .8, InrushMultiple: 6, InrushS: .4, StartsPerH: 2}}},
+	{name: "motor_too_much_for_the_inverter", days: 4, sunWM2: []float64{600}, meanC: []float64{44}, swingC: []float64{6},
+		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.7, "enclosure": {"kind": "fixed", "fixed_c": 20}}}`, load: evening(400, 900), startsOn: working,
+		starts: []sim.Start{{Appliance: "pump", Flexible: true, Count: 1, RunningW: 1500, MeanFraction: .5, PowerFactor: .85, InrushMultiple: 6, InrushS: .8},
+			{Appliance: "saw", Count: 1, RunningW: 1400, MeanFraction: .1, PowerFactor: .75, InrushMultiple: 6, InrushS: 1, StartsPerH: .7}}},
+	{name: "motor_on_the_bus", days: 4, sunWM2: []float64{500}, meanC: []float64{10}, swingC: []float64{6},
+		patch: `{"bank": {"modules": 1, "initial_soc_fraction": 0.6}}`, startsOn: working,
+		load:   func(_, hour int) refLoad { return refLoad{ac: 120, dc: 200} },
+		starts: []sim.Start{{Appliance: "winch", DC: true, Count: 1, RunningW: 2600, MeanFraction: .1, PowerFactor: 1, InrushMultiple: 4, InrushS: 2, StartsPerH: 1}}},
 }
+
+// working is the hours of a working day.
+func working(_, hour int) bool { return hour >= 8 && hour < 12 || hour >= 17 && hour < 20 }

@@ -90,7 +90,14 @@ func catalogue(t testing.TB) document.Catalogue {
 func load(t testing.TB, s *profiles.Spec, w *weather.Year) *sim.Load {
 	l, problems := s.Build(w.CalendarYear, w.StepS, w.AmbientC)
 	require.Empty(t, problems)
-	return &sim.Load{ACEssentialW: l.ACEssentialW, ACFlexibleW: l.ACFlexibleW, DCEssentialW: l.DCEssentialW, DCFlexibleW: l.DCFlexibleW}
+	out := &sim.Load{ACEssentialW: l.ACEssentialW, ACFlexibleW: l.ACFlexibleW, DCEssentialW: l.DCEssentialW, DCFlexibleW: l.DCFlexibleW}
+	for _, s := range l.Starts {
+		out.Starts = append(out.Starts, sim.Start{
+			Appliance: s.Appliance, DC: s.DC, Flexible: s.Flexible, Count: s.Count, RunningW: s.RunningW, MeanFraction: s.MeanFraction,
+			PowerFactor: s.PowerFactor, InrushMultiple: s.InrushMultiple, InrushS: s.InrushS, StartsPerH: s.StartsPerH, On: s.On,
+		})
+	}
+	return out
 }
 
 func typeOf(v any) reflect.Type { return reflect.TypeOf(v).Elem() }

@@ -46,6 +46,7 @@ func (m *machine) transitions(f *flow) bool {
 	changed = m.visitStep() || changed
 	changed = m.lowEndStep(f) || changed
 	changed = m.inverterStep(f) || changed
+	changed = m.inrushStep() || changed
 	changed = m.generatorStep(f) || changed
 	changed = m.stageStep(f) || changed
 	changed = m.fullStep(f) || changed

@@ -23,6 +23,7 @@ const (
 	tModule       // modules drop out, are found missing, are back
 	tInverter     // inverter is back
 	tOverload     // inverter gives up
+	tInrush       // next start in an interval in which starts fail
 	tPeak         // discharge over-current trips
 	tPeakRest     // another peak is allowed
 	tTrip         // one a kind of trip

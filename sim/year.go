@@ -7,6 +7,8 @@ type Year struct {
 	Months  []Month    `json:"months"`
 	Outages []Outage   `json:"outages"`
 	Cycles  []CycleBin `json:"rainflow"`
+	// Inrush is nil where nothing starts with more than its running current.
+	Inrush *InrushAnswer `json:"inrush,omitzero"`
 	// Hours is nil unless asked for.
 	Hours *Hours `json:"-"`
 }
@@ -28,6 +30,8 @@ type Figures struct {
 	TripsByKind        map[string]int     `json:"trips_by_kind" doc:"The same, by what tripped."`
 	UnservedKWh        float64            `json:"unserved_kwh" doc:"Essential and flexible load not served."`
 	ShedKWh            float64            `json:"shed_kwh" doc:"Of this, flexible load that was shed while essential load was on."`
+	FailedMotorStarts  int                `json:"failed_motor_starts" doc:"Motor starts that were too much for bank or inverter; each is an outage of the inverter's restart time."`
+	InrushMargin       float64            `json:"inrush_margin_fraction,omitzero" doc:"How much more the worst motor start of the year could ask before bank or inverter fail; left out where none starts."`
 	GeneratorH         float64            `json:"generator_h" doc:"Time that the generator ran."`
 	GeneratorStarts    int                `json:"generator_starts" doc:"Starts of the generator."`
 	GeneratorFailures  int                `json:"generator_failed_starts" doc:"Tries to start that failed."`

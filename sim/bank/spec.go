@@ -31,6 +31,7 @@ type Module struct {
 	CapacityAh            float64      `json:"capacity_ah" exclusiveMinimum:"0" maximum:"10000" doc:"Capacity at 25 °C and low rate."`
 	MassKg                float64      `json:"mass_kg" minimum:"0" maximum:"5000" default:"45" doc:"Mass." basis:"common practice"`
 	ResistanceOhm         float64      `json:"resistance_ohm" minimum:"0.00001" maximum:"1" doc:"Steady resistance at 25 °C and middle SoC."`
+	ShortFactor           float64      `json:"resistance_to_5_s_factor" exclusiveMinimum:"0" maximum:"1" default:"1" doc:"Resistance to a current of up to five seconds, such as a motor's start, over the steady one." basis:"nothing better than the steady resistance unless stated"`
 	ResistanceByC         [][2]float64 `json:"resistance_factor_by_c" minItems:"1" maxItems:"32" doc:"Factor on the resistance: pairs of cell °C and factor, rising in °C."`
 	ResistanceBySoC       [][2]float64 `json:"resistance_factor_by_soc" minItems:"1" maxItems:"16" doc:"Factor on the resistance: pairs of SoC fraction and factor, rising in SoC."`
 	CapacityByC           [][2]float64 `json:"capacity_factor_by_c" minItems:"1" maxItems:"32" doc:"Part of the capacity that can be used: pairs of cell °C and factor."`
