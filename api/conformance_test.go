@@ -148,6 +148,8 @@ func TestOpenAPI_Conformance(t *testing.T) {
 	check("SystemList", call(t, stored, "GET", "/v1/systems", nil).Body.Bytes())
 	check("SystemVersions", call(t, stored, "GET", "/v1/systems/hut/versions", nil).Body.Bytes())
 	check("Problem", call(t, stored, "PUT", "/v1/systems/hut", raw).Body.Bytes())
+	check("Answer", call(t, stored, "GET", "/v1/systems/hut/figures?bank.modules=3", nil, "Accept", "application/json").Body.Bytes())
+	check("Problem", call(t, stored, "GET", "/v1/systems/hut/figures?bank.modules=99", nil, "Accept", "application/json").Body.Bytes())
 	for _, body := range []string{"{", "{}", `{"bank":{"modules":99}}`} {
 		check("Problem", call(t, s, "POST", "/v1/simulations", []byte(body)).Body.Bytes())
 	}

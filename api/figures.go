@@ -23,7 +23,8 @@ type FigureRow struct {
 // Figure is one headline figure.
 type Figure struct {
 	Name, Unit, Doc string
-	Value           any // float64, or text
+	Value           any  // float64, or text
+	LeftOut         bool // of the answer in JSON: a number that does not apply to the system
 }
 
 // FiguresOf lists the figures of a year in their order, those by cause as dotted
@@ -33,9 +34,10 @@ func FiguresOf(f *sim.Figures) []Figure {
 	v := reflect.ValueOf(f).Elem()
 	for i := range v.NumField() {
 		field := v.Type().Field(i)
-		name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+		name, options, _ := strings.Cut(field.Tag.Get("json"), ",")
 		add := func(name string, value any) {
-			out = append(out, Figure{Name: name, Unit: fault.UnitOf(field.Tag.Get("json")), Doc: field.Tag.Get("doc"), Value: value})
+			left := value == 0.0 && strings.Contains(options, "omit")
+			out = append(out, Figure{Name: name, Unit: fault.UnitOf(field.Tag.Get("json")), Doc: field.Tag.Get("doc"), Value: value, LeftOut: left})
 		}
 		switch x := v.Field(i); {
 		case x.CanFloat():

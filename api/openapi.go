@@ -88,6 +88,12 @@ func (o *operation) parameters(s schemas) []*huma.Param {
 	for _, name := range slices.Sorted(maps.Keys(o.headers)) {
 		list = append(list, &huma.Param{Name: name, In: "header", Description: o.headers[name], Schema: &huma.Schema{Type: huma.TypeString}})
 	}
+	if o.changes {
+		form := true
+		list = append(list, &huma.Param{Name: "changes", In: "query", Style: "form", Explode: &form,
+			Description: "Values of the request that differ from what is stored: the dotted path of a member and its value, read by the member's type; null removes it.",
+			Schema:      &huma.Schema{Type: huma.TypeObject, AdditionalProperties: &huma.Schema{Type: huma.TypeString}}})
+	}
 	for _, in := range o.queryParameters() {
 		list = append(list, &huma.Param{Name: in.name, In: "query", Description: in.field.Tag.Get("doc"), Schema: in.schema(s)})
 	}

@@ -22,6 +22,7 @@ type operation struct {
 	removes      bool              // answers 204 without a body
 	problems     []kindOfProblem   // beside notFound, methodNotAllowed and internal
 	pathValues   map[string]string // path parameters and what they are
+	changes      bool              // further query parameters change values of a request
 	headers      map[string]string // of the request, and what they are
 	handle       handler
 }

@@ -16,6 +16,7 @@ type Problem struct {
 	Faults []Fault `json:"faults" doc:"Everything wrong with the input, all at once; empty when it is not the input's values."`
 
 	header map[string]string
+	text   bool // sent as one line of text
 }
 
 // Fault is one thing wrong with the input.

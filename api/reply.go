@@ -94,12 +94,16 @@ func chooseCoding(r *http.Request, a *reply) (coding string, ok bool) {
 	return media.ChooseCoding(wanted, media.Codings...)
 }
 
-// sendProblem writes a problem. Problems are sent as they are, whatever the
+// sendProblem writes a problem. Problems are sent as JSON but for those of cells, whatever the
 // client accepts: it must be able to read why it got nothing else.
 func sendProblem(w http.ResponseWriter, p *Problem) {
+	mediaType := media.Problem
 	body, err := encodeJSON(p)
 	if err != nil { // a value that JSON cannot carry has been shown as text
 		panic("api: problem: " + err.Error())
+	}
+	if p.text {
+		mediaType, body = contentType(media.Plain), []byte(p.line())
 	}
 	h := w.Header()
 	for _, name := range []string{"Content-Encoding", "ETag", "Content-Location", "Content-Disposition"} {
@@ -108,7 +112,7 @@ func sendProblem(w http.ResponseWriter, p *Problem) {
 	for name, value := range p.header {
 		h.Set(name, value)
 	}
-	h.Set("Content-Type", media.Problem)
+	h.Set("Content-Type", mediaType)
 	h.Set("Cache-Control", "no-store")
 	h.Set("Content-Length", strconv.Itoa(len(body)))
 	w.WriteHeader(p.Status)

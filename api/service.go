@@ -13,9 +13,12 @@ import (
 	"time"
 
 	"github.com/gorilla/mux"
+	"golang.org/x/sync/singleflight"
 
+	"bankyear/api/document"
 	"bankyear/api/page"
 	"bankyear/api/store"
+	"bankyear/sim"
 )
 
 // Config is what a service is started with. A zero member takes its default.
@@ -26,6 +29,10 @@ type Config struct {
 	MaxWaiting   int   // requests that wait for one; default 64
 	MaxAnswers   int   // answers kept for GET; default 64, up to a megabyte each
 	Log          *slog.Logger
+
+	// AllowOrigins are the origins of pages that may ask from a browser
+	// (CheckOrigin); none by default.
+	AllowOrigins []string
 
 	// Store is where uploads are kept; without it there are none.
 	Store           *store.Store
@@ -42,12 +49,20 @@ type Service struct {
 	uploads *slots // an upload may take seconds, and must not keep simulations waiting
 	memory  *memory
 	content *content // nil when nothing is stored
-	answers answers
-	metrics *metrics
-	closing atomic.Bool
-	openAPI []byte
-	docs    func() []byte
-	start   func() []byte
+
+	// What spreadsheets ask for.
+	cellSlots *slots
+	trees     *recent[string, *document.Node] // of stored systems, by name and version
+	plans     *recent[string, *sim.Plan]      // the last of each system, for its rows
+	figures   *recent[string, []Figure]       // by content hash
+	cells     *recent[string, *cell]          // by name, version and changes
+	once      singleflight.Group              // one runs what several ask for
+	answers   answers
+	metrics   *metrics
+	closing   atomic.Bool
+	openAPI   []byte
+	docs      func() []byte
+	start     func() []byte
 }
 
 // New makes a service.
@@ -81,6 +96,11 @@ func New(c Config) *Service {
 	if c.Store != nil {
 		s.content = newContent(c.Store, c.Log, c.MaxContentBytes)
 	}
+	s.cellSlots = s.slots.beside(mostWaitingCells)
+	s.plans = newRecent[string](16, func(*sim.Plan) int64 { return 1 })
+	s.trees = newRecent[string](256, func(*document.Node) int64 { return 1 })
+	s.figures = newRecent[string](mostCells, func([]Figure) int64 { return 1 })
+	s.cells = newRecent[string](mostCells, func(c *cell) int64 { return c.weight })
 	s.openAPI = openAPI(s.operations())
 	s.docs = sync.OnceValue(func() []byte { return s.render("docs.html") })
 	s.start = sync.OnceValue(func() []byte { return page.Index(Cautions, Engine()) })
@@ -111,7 +131,10 @@ func (s *Service) route() *mux.Router {
 	for path, allowed := range methods {
 		slices.Sort(allowed)
 		allow := strings.Join(allowed, ", ")
-		router.Handle(path, s.serve(path, func(_ http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+		router.Handle(path, s.serve(path, func(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+			if s.preflight(w, r, allow) {
+				return &reply{status: http.StatusNoContent}, nil
+			}
 			return nil, methodNotAllowed.problem(r.Method+" is not one of "+allow+".").with("Allow", allow)
 		}))
 	}
@@ -147,7 +170,8 @@ func (s *Service) serve(route string, handle handler) http.Handler {
 		}()
 		h := out.Header()
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Vary", "Accept, Accept-Encoding")
+		h.Set("Vary", s.vary())
+		s.letIn(out, r)
 		a, p := handle(out, r)
 		if p == nil {
 			p = send(out, r, a)

@@ -15,6 +15,11 @@ func newSlots(running, waiting int) *slots {
 	return &slots{running: make(chan struct{}, running), waiting: make(chan struct{}, running+waiting)}
 }
 
+// beside is a queue of its own for the same places to run.
+func (s *slots) beside(waiting int) *slots {
+	return &slots{running: s.running, waiting: make(chan struct{}, cap(s.running)+waiting)}
+}
+
 // retryAfterS is when a client that found no place may ask again.
 const retryAfterS = 1
 

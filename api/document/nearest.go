@@ -19,6 +19,10 @@ func (s *shape) unknownName(name string) (message, allowed string) {
 	return message, allowed
 }
 
+// Nearest is the name that was probably meant by a wrong one, or "" when none is
+// close.
+func Nearest(wrong string, names []string) string { return nearest(wrong, names) }
+
 // nearest is the name closest to a wrong one, or "" when none is close: at most
 // one edit in three letters, by Levenshtein's distance. The first of equals wins.
 func nearest(wrong string, names []string) string {

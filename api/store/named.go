@@ -155,6 +155,15 @@ func (s *Store) ReadVersion(kind, name string, number int) (head, body []byte, e
 	return head, body, err
 }
 
+// HasVersion tells whether there is a version that was not removed.
+func (s *Store) HasVersion(kind, name string, number int) bool {
+	if !IsName(name) || number < 1 {
+		return false
+	}
+	info, err := os.Stat(s.version(kind, name, number))
+	return err == nil && info.Size() != emptyBytes
+}
+
 // VersionHead gives the head alone. Errors as for ReadVersion.
 func (s *Store) VersionHead(kind, name string, number int) ([]byte, error) {
 	if !IsName(name) || number < 1 {

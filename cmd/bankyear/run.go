@@ -16,12 +16,14 @@ const usage = `bankyear simulates a year of a stand-alone power system.
   bankyear compare FILE
   bankyear weather FILE [member=value ...]
   bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
+                 [--allow-origin https://HOST ...]
 
 FILE is a request as JSON, or for weather a weather file in any format that the
 service takes; - reads it from standard input. member=value says what a weather
 file does not say of itself, such as site.latitude_deg=44.5 interval_label=end
 units.ghi_w_m2=kW/m2. serve keeps what is uploaded in DIR: left out, in
-$STATE_DIRECTORY, $XDG_STATE_HOME/bankyear or ~/.local/state/bankyear.
+$STATE_DIRECTORY, $XDG_STATE_HOME/bankyear or ~/.local/state/bankyear. --allow-origin lets pages of
+another origin ask from a browser; none may by default.
 `
 
 // Exit codes.

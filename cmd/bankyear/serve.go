@@ -30,6 +30,11 @@ func serve(ctx context.Context, args []string, s streams) error {
 	listen := flags.String("listen", "127.0.0.1:8080", "")
 	data := flags.String("data", "", "")
 	limit := flags.Float64("data-gb", 8, "")
+	var origins []string
+	flags.Func("allow-origin", "", func(origin string) error {
+		origins = append(origins, origin)
+		return api.CheckOrigin(origin)
+	})
 	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
@@ -49,7 +54,7 @@ func serve(ctx context.Context, args []string, s streams) error {
 	if err != nil {
 		return errors.Join(err, listener.Close())
 	}
-	service := api.New(api.Config{Log: log, Store: disk})
+	service := api.New(api.Config{Log: log, Store: disk, AllowOrigins: origins})
 	server := &http.Server{
 		Handler: service, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
 		IdleTimeout: idleTimeout, MaxHeaderBytes: headerBytes, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),

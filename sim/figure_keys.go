@@ -1,0 +1,10 @@
+package sim
+
+import "slices"
+
+// TripKinds names what trips a disconnect, the keys of Figures.TripsByKind.
+func TripKinds() []string { return slices.Clone(tripNames[:]) }
+
+// CellWindows names where cells spend their time, the keys of
+// Figures.CellHByWindow, from cold to hot.
+func CellWindows() []string { return slices.Clone(windowNames[:]) }
