@@ -36,6 +36,8 @@ func (q queryParameter) Unit() string {
 var namesIn = map[string][]string{
 	"columns": append([]string{"time"}, columnNames()...),
 	"units":   columnNames(),
+
+	"log.columns": append([]string{"time"}, logColumnNames(SiteLog{})...),
 }
 
 func columnNames() []string {

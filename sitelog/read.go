@@ -16,7 +16,7 @@ import (
 // column of the stamps is headed time and must be there. headings says which
 // heading a column has where that is not its own name. Lines that start with #
 // are left out. An empty field is a missing value, and a fault where the column
-// is required. Problems come all at once; the table is nil when there are any.
+// must be filled. Problems come all at once; the table is nil when there are any.
 func Read(text string, columns []Column, headings map[string]string) (*Table, []Problem) {
 	text = strings.TrimPrefix(text, "\ufeff")
 	r := csv.NewReader(strings.NewReader(text))
@@ -144,7 +144,7 @@ func (x *reader) row(line int, record []string) {
 		place := Problem{Line: line, Field: x.at[k] + 1, Member: c.Name, Row: row, Value: clip(text), Allowed: c.allowed(), Unit: c.Unit}
 		value, ok := math.NaN(), true
 		switch {
-		case text == "" && c.Required:
+		case text == "" && c.Filled:
 			place.Message = "is missing"
 			x.add(place)
 		case text == "" || c.Text:

@@ -12,7 +12,7 @@ import (
 )
 
 var columns = []sitelog.Column{
-	{Name: "v", Unit: "V", Min: 0, Max: 100, Required: true},
+	{Name: "v", Unit: "V", Min: 0, Max: 100, Required: true, Filled: true},
 	{Name: "cell_c", Unit: "°C", Min: -60, Max: 100},
 	{Name: "status", Text: true},
 }

@@ -88,9 +88,6 @@ func Day(seconds float64) string {
 	return time.Unix(int64(math.Floor(seconds)), 0).UTC().Format("2006-01-02")
 }
 
-// Years is a time in years of 365.25 days since 1970.
-func Years(seconds float64) float64 { return seconds / secondsPerYear }
-
 // number reads a decimal number; a comma is the decimal sign where the fields
 // are not separated by one.
 func number(text string, decimalComma bool) (float64, bool) {

@@ -10,7 +10,8 @@ type Column struct {
 	Name, Unit string
 	Min, Max   float64 // of numbers
 	Text       bool    // a word, not a number
-	Required   bool
+	Required   bool    // the table must have it
+	Filled     bool    // and each row a value
 }
 
 // Table is what was read, rows in the order of the file.
@@ -31,12 +32,11 @@ type Table struct {
 // Limits of a table: ten columns of a year of ten-second rows are about 3 GB of
 // text, more than any body that is taken.
 const (
-	mostRows       = 4 << 20
-	mostProblems   = 100
-	mostOfAKind    = 20
-	firstYear      = 1950
-	lastYear       = 2100
-	secondsPerYear = 365.25 * 86400
+	mostRows     = 4 << 20
+	mostProblems = 100
+	mostOfAKind  = 20
+	firstYear    = 1950
+	lastYear     = 2100
 )
 
 // Problem is one thing wrong with a table.
@@ -112,13 +112,13 @@ func (t *Table) at(row int, p Problem) Problem {
 }
 
 // Check finds numbers outside the range of their column, in tables that were
-// not read from text. NaN is a missing value and passes where the column is
-// optional.
+// not read from text. NaN is a missing value and passes where the column may
+// have some.
 func (t *Table) Check(columns []Column) []Problem {
 	var p problems
 	for _, c := range columns {
 		for i, x := range t.Numbers[c.Name] {
-			if math.IsInf(x, 0) || math.IsNaN(x) && c.Required || x < c.Min || x > c.Max {
+			if math.IsInf(x, 0) || math.IsNaN(x) && c.Filled || x < c.Min || x > c.Max {
 				p.add(t.at(i, Problem{Member: c.Name, Value: x, Allowed: c.allowed(), Unit: c.Unit, Message: "is outside the allowed range"}))
 			}
 		}

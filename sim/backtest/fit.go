@@ -6,8 +6,6 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/optimize"
-
-	"bankyear/sim/bank"
 )
 
 // What is believed of a value before the log is read: standard deviations about
@@ -22,10 +20,6 @@ const (
 	beliefReported   = 0.1  // likewise, about the reported one
 )
 
-// leastNoise is the least standard deviation of a voltage that is believed, V a
-// cell at 3.2 V: no logger and no model is better than a millivolt a cell.
-const leastNoise = 0.0003 // of the voltage
-
 // problem is a least-squares problem: parameters in units of their belief, about
 // what was believed.
 type problem struct {
@@ -34,7 +28,8 @@ type problem struct {
 	which   Fit
 	centre  []float64 // starts of the stretches
 	spread  float64   // of the starts
-	noise   float64   // standard deviation of a row's voltage, widened for rows that err together
+	noise   float64   // standard deviation of a row's voltage over its width, widened for rows that err together
+	width   []float64 // how much wider each row errs, see widths
 	v, soc  []float64
 	v0, dif []float64
 }
@@ -86,25 +81,24 @@ func (p *problem) voltages(x *values, v, soc []float64) {
 	}
 }
 
-// misfit is ½Σ((V − V_log)/noise)² + ½Σx².
+// misfit is Σρ(z) + ½Σx² with z = (V − V_log)/(noise·width) and Huber's ρ.
 func (p *problem) misfit(x []float64) float64 {
 	p.voltages(p.at(x), p.v, p.soc)
 	sum, i := 0., 0
 	for _, rows := range p.data.stretches {
 		for k := range rows {
-			d := (p.v[i] - rows[k].v) / p.noise
-			sum += d * d
+			sum += huber((p.v[i] - rows[k].v) / (p.noise * p.width[i]))
 			i++
 		}
 	}
 	for _, z := range x {
-		sum += z * z
+		sum += z * z / 2
 	}
-	return sum / 2
+	return sum
 }
 
-// derivatives are the gradient and the Gauss–Newton matrix JᵀJ + 1 of misfit; J
-// by central differences.
+// derivatives are the gradient and the Gauss–Newton matrix JᵀWJ + 1 of misfit; J
+// by central differences, W the weights of Huber's ρ.
 func (p *problem) derivatives(x []float64) ([]float64, *mat.SymDense) {
 	n, rows := p.dim(), p.data.rows
 	p.voltages(p.at(x), p.v0, p.soc)
@@ -119,23 +113,29 @@ func (p *problem) derivatives(x []float64) ([]float64, *mat.SymDense) {
 		p.voltages(p.at(trial), p.dif, p.soc)
 		trial[j] = x[j]
 		for i := range rows {
-			columns[j][i] = (columns[j][i] - p.dif[i]) / (2 * h * p.noise)
+			columns[j][i] = (columns[j][i] - p.dif[i]) / (2 * h * p.noise * p.width[i])
+		}
+	}
+	weight, wrong := make([]float64, rows), make([]float64, rows)
+	i := 0
+	for _, stretch := range p.data.stretches {
+		for k := range stretch {
+			z := (p.v0[i] - stretch[k].v) / (p.noise * p.width[i])
+			weight[i] = huberWeight(z)
+			wrong[i] = z * weight[i]
+			i++
 		}
 	}
 	gradient, hessian := make([]float64, n), mat.NewSymDense(n, nil)
 	for j := range n {
 		gradient[j] = x[j]
-		i := 0
-		for _, stretch := range p.data.stretches {
-			for k := range stretch {
-				gradient[j] += columns[j][i] * (p.v0[i] - stretch[k].v) / p.noise
-				i++
-			}
+		for i, z := range wrong {
+			gradient[j] += columns[j][i] * z
 		}
 		for k := range j + 1 {
 			sum := 0.
 			for i := range rows {
-				sum += columns[j][i] * columns[k][i]
+				sum += weight[i] * columns[j][i] * columns[k][i]
 			}
 			if j == k {
 				sum++
@@ -187,45 +187,4 @@ func equal(a, b []float64) bool {
 		}
 	}
 	return true
-}
-
-// solve finds the values that follow the log best, and their covariance in units
-// of belief.
-func solve(s *bank.Spec, data *sorted, which Fit) (p *problem, x []float64, covariance *mat.SymDense) {
-	p = &problem{m: newModel(s), data: data, which: which, spread: beliefStart}
-	for _, buffer := range []*[]float64{&p.v, &p.soc, &p.v0, &p.dif} {
-		*buffer = make([]float64, data.rows)
-	}
-	reported := true
-	for _, rows := range data.stretches {
-		p.m.prepare(rows)
-		if math.IsNaN(rows[0].soc) {
-			reported = false
-		}
-		p.centre = append(p.centre, 0.5)
-	}
-	if reported {
-		p.spread = beliefReported
-		for k, rows := range data.stretches {
-			p.centre[k] = rows[0].soc
-		}
-	}
-	x = p.begin()
-	// The noise is not known beforehand: that of the best start, then that of the
-	// fit, widened by the time over which its errors go together.
-	for range 3 {
-		p.noise = p.spreadOf(x)
-		x = p.minimize(x)
-	}
-	p.noise = p.spreadOf(x)
-	_, hessian := p.derivatives(x)
-	covariance = mat.NewSymDense(p.dim(), nil)
-	var c mat.Cholesky
-	if !c.Factorize(hessian) { // it has at least the unit matrix in it
-		panic("backtest: the normal matrix is not positive definite")
-	}
-	if err := c.InverseTo(covariance); err != nil {
-		panic("backtest: " + err.Error())
-	}
-	return p, x, covariance
 }

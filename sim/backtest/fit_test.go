@@ -44,8 +44,8 @@ func TestRun_FindsTheTruth(t *testing.T) {
 			assert.Greater(t, got[i].High, truth, name)
 			assert.Greater(t, got[i].FromLog, 0.9, name)
 		}
-		assert.LessOrEqual(t, r.Fitted[0].RMS, r.Stated[0].RMS, name)
-		assert.Less(t, math.Abs(r.Fitted[0].Bias), 0.02, name)
+		assert.Less(t, r.Fitted[0].RMS, 1.05*r.Stated[0].RMS, name)
+		assert.Less(t, r.Fitted[0].MedianAbs, 0.03, name) // 20 mV of noise are 13 mV at the median
 	}
 }
 

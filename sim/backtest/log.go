@@ -24,7 +24,7 @@ type Log struct {
 
 // mostRows is how many rows a fit looks at: more are averaged over whole numbers
 // of rows.
-const mostRows = 20000
+const mostRows = 9000
 
 // Gaps: a step beyond gapSteps of the log's own and beyond gapS parts it, because
 // the charge that flowed meanwhile is not known.

@@ -18,24 +18,13 @@ type Result struct {
 	StepS    float64  `json:"step_s" doc:"Median step of the log."`
 	Rows     int      `json:"rows" doc:"Rows that were used."`
 	Left     int      `json:"rows_left_out" doc:"Rows that were not: without voltage or current, or in stretches of fewer than 8 rows between gaps."`
-	Together int      `json:"rows_averaged_together" doc:"Rows of the log that were averaged into one, so that at most 20 000 are looked at."`
+	Together int      `json:"rows_averaged_together" doc:"Rows of the log that were averaged into one, so that at most 9000 are looked at."`
 	Gaps     int      `json:"gaps" doc:"Steps beyond 15 min and three of the log's own; each stretch between gaps starts at a state of charge of its own."`
 	Stated   []Follow `json:"as_stated" doc:"How the model follows with the values of the system; only the state of charge at the start is looked for."`
 	Fitted   []Follow `json:"as_fitted" doc:"The same with the values below."`
 	Values   []Value  `json:"values" doc:"Values that make the model follow best."`
 	Load     *Load    `json:"load,omitzero" required:"false" doc:"What the site took; left out where solar_w is not logged."`
 	Charge   *Charge  `json:"charge,omitzero" required:"false" doc:"The largest charge in the log: ceiling, voltage limit, taper and full point; left out where there is none."`
-}
-
-// Follow is how well the model follows one quantity.
-type Follow struct {
-	Quantity string  `json:"quantity" doc:"voltage, state of charge, or power of the DC bus."`
-	Unit     string  `json:"unit" doc:"Unit of the errors."`
-	Rows     int     `json:"rows" doc:"Rows compared."`
-	Bias     float64 `json:"bias" doc:"Mean of model minus log."`
-	RMS      float64 `json:"rms" doc:"Root of the mean square of model minus log."`
-	WorstDay string  `json:"worst_day" doc:"Date on which it follows worst."`
-	WorstRMS float64 `json:"worst_day_rms" doc:"Root of the mean square on that day."`
 }
 
 // Value is one value that was looked for.
@@ -87,29 +76,6 @@ func stamp(seconds float64) string {
 	return time.Unix(int64(math.Floor(seconds)), 0).UTC().Format("2006-01-02T15:04:05")
 }
 
-func day(seconds float64) string {
-	return time.Unix(int64(math.Floor(seconds)), 0).UTC().Format(time.DateOnly)
-}
-
-// follow compares voltage and, where it was reported, state of charge.
-func (p *problem) follow(x []float64) []Follow {
-	p.voltages(p.at(x), p.v, p.soc)
-	volts, socs := newFollower("voltage", "V"), newFollower("state of charge", "")
-	i := 0
-	for _, rows := range p.data.stretches {
-		for k := range rows {
-			volts.add(rows[k].t, p.v[i], rows[k].v)
-			socs.add(rows[k].t, p.soc[i], rows[k].soc)
-			i++
-		}
-	}
-	out := []Follow{volts.end()}
-	if socs.Rows > 0 {
-		out = append(out, socs.end())
-	}
-	return out
-}
-
 // told are the values with their intervals: ± 1.96 standard deviations, of the
 // logarithm for capacity and resistance.
 func (p *problem) told(x []float64, covariance *mat.SymDense, modules int) []Value {
@@ -134,50 +100,4 @@ func (p *problem) told(x []float64, covariance *mat.SymDense, modules int) []Val
 		value("bank.module.resistance_ohm", "Ω", p.m.resistanceOhm*n, vals.resistanceOhm*n, beliefResistance, sensorGain, p.which.Resistance, true),
 		value("bank.estimate.offset_a", "A", 0, vals.offsetA, beliefOffset*p.m.capacityAh, sensorDrift*p.m.capacityAh, p.which.Offset, false),
 	}
-}
-
-// follower sums errors by day.
-type follower struct {
-	Follow
-	sum, square float64
-	day         string
-	daySquare   float64
-	dayRows     int
-}
-
-func newFollower(quantity, unit string) *follower {
-	return &follower{Follow: Follow{Quantity: quantity, Unit: unit}}
-}
-
-func (f *follower) add(t, model, logged float64) {
-	if math.IsNaN(logged) || math.IsNaN(model) {
-		return
-	}
-	if d := day(t); d != f.day {
-		f.close()
-		f.day = d
-	}
-	d := model - logged
-	f.Rows++
-	f.dayRows++
-	f.sum += d
-	f.square += d * d
-	f.daySquare += d * d
-}
-
-func (f *follower) close() {
-	if f.dayRows > 0 {
-		if rms := math.Sqrt(f.daySquare / float64(f.dayRows)); rms >= f.WorstRMS {
-			f.WorstDay, f.WorstRMS = f.day, rms
-		}
-	}
-	f.daySquare, f.dayRows = 0, 0
-}
-
-func (f *follower) end() Follow {
-	f.close()
-	if f.Rows > 0 {
-		f.Bias, f.RMS = f.sum/float64(f.Rows), math.Sqrt(f.square/float64(f.Rows))
-	}
-	return f.Follow
 }

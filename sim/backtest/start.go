@@ -16,10 +16,11 @@ func (p *problem) begin() []float64 {
 		if p.which.Capacity {
 			x[0] = f
 		}
-		sum := 0.
+		sum, at := 0., 0
 		vals := p.at(x)
 		for k, rows := range p.data.stretches {
-			start, misfit := p.bestStart(rows, vals, p.centre[k])
+			start, misfit := p.bestStart(rows, p.width[at:at+len(rows)], vals, p.centre[k])
+			at += len(rows)
 			x[n+k] = (start - p.centre[k]) / p.spread
 			sum += misfit
 		}
@@ -32,7 +33,7 @@ func (p *problem) begin() []float64 {
 
 // bestStart is the state of charge at which a stretch starts that makes its
 // voltages fit best, among what is believed.
-func (p *problem) bestStart(rows stretch, x *values, centre float64) (start, misfit float64) {
+func (p *problem) bestStart(rows stretch, width []float64, x *values, centre float64) (start, misfit float64) {
 	v, soc := make([]float64, len(rows)), make([]float64, len(rows))
 	misfit = math.Inf(1)
 	const grid = 50
@@ -44,8 +45,7 @@ func (p *problem) bestStart(rows stretch, x *values, centre float64) (start, mis
 		p.m.run(rows, x, s, v, soc)
 		sum := 0.
 		for k := range rows {
-			d := v[k] - rows[k].v
-			sum += d * d
+			sum += huber((v[k] - rows[k].v) / (width[k] * leastNoise * math.Max(rows[k].v, 1) * 3))
 		}
 		if sum < misfit {
 			start, misfit = s, sum
