@@ -62,6 +62,7 @@ type Service struct {
 	closing   atomic.Bool
 	openAPI   []byte
 	docs      func() []byte
+	sheets    func() []byte
 	start     func() []byte
 }
 
@@ -103,6 +104,7 @@ func New(c Config) *Service {
 	s.cells = newRecent[string](mostCells, func(c *cell) int64 { return c.weight })
 	s.openAPI = openAPI(s.operations())
 	s.docs = sync.OnceValue(func() []byte { return s.render("docs.html") })
+	s.sheets = sync.OnceValue(func() []byte { return s.render("spreadsheets.html") })
 	s.start = sync.OnceValue(func() []byte { return page.Index(Cautions, Engine()) })
 	s.router = s.route()
 	return s

@@ -17,7 +17,10 @@ const (
 	HTML    = "text/html"
 	Plain   = "text/plain"
 	OpenAPI = "application/vnd.oai.openapi+json"
-	PDF     = "application/pdf"
+	// A spreadsheet as flat OpenDocument, and as Office Open XML.
+	FlatSheet = "application/vnd.oasis.opendocument.spreadsheet-flat-xml"
+	Workbook  = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+	PDF       = "application/pdf"
 )
 
 // choice is one element of an Accept or Accept-Encoding field.
