@@ -3,6 +3,7 @@ package api
 import (
 	"bankyear/api/document"
 	"bankyear/sim"
+	"bankyear/sim/cost"
 	"bankyear/weather"
 )
 
@@ -16,6 +17,13 @@ const (
 	Days        Detail = "days"
 	Events      Detail = "events"
 	Hours       Detail = "hours"
+
+	// Of other runs than the year itself.
+	WithPeople    Detail = "people"    // attended and nobody there
+	WithBands     Detail = "bands"     // figures of a chaotic year as ranges
+	WithEndurance Detail = "endurance" // autonomy and recharge
+	WithHeadroom  Detail = "headroom"  // how much the load may grow, and what breaks
+	WithReliefs   Detail = "reliefs"   // what each limit costs
 )
 
 // Answer is what a simulation says. Everything but the name, the assumptions and
@@ -33,6 +41,12 @@ type Answer struct {
 	Days      []Day                 `json:"days,omitzero" required:"false" doc:"The year day by day; with detail=days."`
 	Events    []sim.Outage          `json:"events,omitzero" required:"false" doc:"Every outage; with detail=events."`
 	Hours     *HourColumns          `json:"hours,omitzero" required:"false" doc:"The year interval by interval, as columns; with detail=hours."`
+	People    *People               `json:"people,omitzero" required:"false" doc:"The year with somebody always on site and with nobody there."`
+	Bands     *Bands                `json:"bands,omitzero" required:"false" doc:"The figures as ranges where the year is chaotic; in a comparison, or with detail=bands."`
+	Endurance *Endurance            `json:"endurance,omitzero" required:"false" doc:"Autonomy, recharge, and what a bank left dark comes to; in a comparison, or with detail=endurance."`
+	Headroom  *Headroom             `json:"headroom,omitzero" required:"false" doc:"How much the load may grow, and what breaks first; with detail=headroom."`
+	Reliefs   *Reliefs              `json:"reliefs,omitzero" required:"false" doc:"What each limit costs; with detail=reliefs."`
+	Money     *cost.Bill            `json:"money,omitzero" required:"false" doc:"What the system costs over the horizon; with prices."`
 	Findings  []string              `json:"findings" doc:"What the figures say, in words."`
 	Assumed   []document.Assumption `json:"assumed" doc:"Every value that nobody stated, with its basis."`
 	Catalogue []CatalogueUse        `json:"catalogue" doc:"Catalogue entries that were used, with what was changed in them."`
@@ -48,6 +62,9 @@ func NewAnswer(c *Case, y *sim.Year, details ...Detail) *Answer {
 		Figures: y.Figures, Rainflow: orEmpty(y.Cycles), Books: y.Books, Inrush: y.Inrush,
 		Findings: findings(&c.System, y),
 		Assumed:  orEmpty(c.Assumed), Catalogue: uses(c.Catalogue), Notes: append(orEmpty(c.Notes), notes...), Cautions: Cautions,
+	}
+	if c.Prices != nil {
+		a.Money = cost.Of(c.Prices, &c.System, y)
 	}
 	for _, d := range details {
 		switch d {

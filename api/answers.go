@@ -7,6 +7,7 @@ import "bankyear/sim"
 type kept struct {
 	c    *Case
 	year *sim.Year // nil before the first run
+	more *more
 }
 
 // answers keeps the latest simulations by content hash, up to a number. One with

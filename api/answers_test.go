@@ -12,7 +12,7 @@ import (
 
 func TestAnswers_KeepsTheLatestUsed(t *testing.T) {
 	a := newAnswers(2)
-	put := func(hash, name string) { a.put(kept{&Case{Hash: hash, Name: name}, &sim.Year{}}) }
+	put := func(hash, name string) { a.put(kept{&Case{Hash: hash, Name: name}, &sim.Year{}, nil}) }
 	put("a", "first")
 	put("b", "")
 	_, ok := a.get("a") // now b is the one not used for longest

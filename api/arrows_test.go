@@ -23,6 +23,7 @@ func TestArrows(t *testing.T) {
 		"bankyear/sim/genset":   {leaf},
 		"bankyear/sim":          {"bankyear/weather", leaf, "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
 		"bankyear/sim/advice":   {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
+		"bankyear/sim/cost":     {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
 		"bankyear/sim/study":    {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
 		"bankyear/sim/backtest": {leaf, "bankyear/sim/bank", "bankyear/sim/inverter"},
 		"bankyear/sitelog":      {},

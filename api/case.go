@@ -2,11 +2,13 @@ package api
 
 import (
 	"io"
+	"maps"
 	"slices"
 	"strings"
 
 	"bankyear/api/document"
 	"bankyear/sim"
+	"bankyear/sim/cost"
 	"bankyear/sim/fault"
 	"bankyear/weather"
 )
@@ -16,8 +18,10 @@ type Case struct {
 	Name    string
 	Hash    string // content hash, see contentHash
 	System  sim.System
+	Given   sim.System // as it was before sim.System.Complete, for reliefs
 	Weather *weather.Year
 	Load    *sim.Load
+	Prices  *cost.Prices // nil when none were given
 	// Assumed lists what nobody stated, Catalogue what came from the catalogue,
 	// Notes what the reader of the answer should know.
 	Assumed   []document.Assumption
@@ -90,6 +94,8 @@ func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault
 	if sky != nil {
 		r.Site, r.CalendarYear = sky.year.Site, sky.year.CalendarYear
 	}
+	asGiven := r.System
+	asGiven.Array.Planes = maps.Clone(r.Array.Planes)
 	filled := r.System.Complete()
 	meaning := fault.New()
 	r.System.Check(meaning)
@@ -98,8 +104,8 @@ func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault
 		return nil, condense(x.faults)
 	}
 	return &Case{
-		Name: r.Name, System: r.System, Weather: sky.year, Load: demand.load,
-		Hash:    contentHash(&r.System, sky.hash, demand.hash),
+		Name: r.Name, System: r.System, Given: asGiven, Weather: sky.year, Load: demand.load, Prices: r.Prices,
+		Hash:    contentHash(&r.System, sky.hash, demand.hash, r.Prices),
 		Assumed: assumed(x.decoded.Assumed, sky.assumed, filled), Catalogue: inOrder(x.catalogue), Notes: sky.notes, Stated: statedInputs(asked),
 	}, nil
 }

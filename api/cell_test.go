@@ -87,7 +87,7 @@ func TestCells_EveryFigure(t *testing.T) {
 		}
 	}
 	assert.Greater(t, numbers, 50)
-	assert.Equal(t, int64(1), s.metrics.runs.Load(), "all from one run")
+	assert.Equal(t, int64(2), s.metrics.runs.Load(), "all from the run of the simulation, which took another with somebody on site")
 }
 
 // Values of a query are read by the type of their member, change the system and

@@ -17,6 +17,7 @@ type ComparisonRequest struct {
 	Name       string                    `json:"name,omitzero" required:"false" doc:"What the customer calls it; repeated in the answer."`
 	Notes      string                    `json:"notes,omitzero" required:"false" doc:"For people; not repeated."`
 	Base       *document.Node            `json:"base" doc:"A request, as for a simulation."`
+	Years      []*document.Node          `json:"years,omitzero" required:"false" doc:"Further years of weather that every candidate meets: each a JSON Merge Patch of weather and calendar_year alone, such as {\"weather\": {\"member\": 3}} or {\"calendar_year\": 2011}. Up to 64; with the candidates up to 512 runs."`
 	Candidates map[string]*document.Node `json:"candidates" keys:"name" doc:"What each candidate changes in the base, by name: a JSON Merge Patch (RFC 7396), {} for the base itself. 1 to 64."`
 }
 
@@ -31,7 +32,9 @@ type Comparison struct {
 	Name       string      `json:"name,omitzero" required:"false" doc:"Name given in the request."`
 	Reference  string      `json:"reference" doc:"Candidate that the differences are against: the base itself."`
 	Candidates []Candidate `json:"candidates" doc:"The reference first, the others by name."`
+	Verdict    *Verdict    `json:"verdict" doc:"Which bank, what it costs in dark hours and generator hours, and what decides it, in words built from the figures."`
 	Figures    []FigureRow `json:"figures" doc:"Every figure, side by side."`
+	ManyYears  *ManyYears  `json:"many_years,omitzero" required:"false" doc:"The candidates in further years; with years."`
 	Notes      []string    `json:"notes" doc:"How to read this answer."`
 	Cautions   []string    `json:"cautions" doc:"What a simulation does not settle."`
 }
@@ -44,15 +47,17 @@ type Candidate struct {
 
 // candidate is one system, prepared.
 type candidate struct {
-	name string
-	c    *Case
-	base bool // is the base itself
+	name  string
+	c     *Case
+	base  bool           // is the base itself
+	patch *document.Node // nil: nothing is changed
 }
 
 // comparison is a request that passed every check, the reference first.
 type comparison struct {
 	name       string
 	candidates []candidate
+	years      [][]*Case // by year, then by candidate
 	notes      []string
 }
 
@@ -77,7 +82,7 @@ func (cs *Cases) readComparison(raw []byte) (read *comparison, faults fault.Faul
 	}
 	if !slices.ContainsFunc(out.candidates, func(c candidate) bool { return c.base }) {
 		if c, found := cs.Prepare(r.Base, nil); len(found) == 0 {
-			out.candidates = append(out.candidates, candidate{baseName, c, true})
+			out.candidates = append(out.candidates, candidate{baseName, c, true, nil})
 		} else {
 			out.notes = append(out.notes, "The base alone is no complete system: the differences are against the first candidate.")
 		}
@@ -85,6 +90,9 @@ func (cs *Cases) readComparison(raw []byte) (read *comparison, faults fault.Faul
 	slices.SortFunc(out.candidates, func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(a.name, b.name))
 	})
+	if faults = cs.years(&r, out); len(faults) > 0 {
+		return nil, condense(faults), true
+	}
 	return out, nil, true
 }
 
@@ -96,7 +104,9 @@ func (r *ComparisonRequest) check() fault.Faults {
 	if patch, ok := r.Candidates[baseName]; ok && !isBase(patch) {
 		c.At(baseName).Addf(nil, "is what the base itself is called: give it another name, or {}")
 	}
-	return c.Faults()
+	above := fault.New()
+	checkYears(above, r)
+	return append(c.Faults(), above.Faults()...)
 }
 
 // candidates prepares each candidate and adds its faults to those of the
@@ -121,7 +131,7 @@ func (cs *Cases) candidates(r *ComparisonRequest, out *comparison, faults fault.
 				faults = append(faults, f)
 			}
 		}
-		out.candidates = append(out.candidates, candidate{name, c, isBase(patch)})
+		out.candidates = append(out.candidates, candidate{name, c, isBase(patch), patch})
 	}
 	return faults
 }

@@ -4,7 +4,6 @@ import (
 	"net/http"
 
 	"bankyear/api/media"
-	"bankyear/sim"
 	"bankyear/sim/fault"
 )
 
@@ -32,29 +31,69 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 	if p := refused(faults, isJSON); p != nil {
 		return nil, p
 	}
-	body, err := encodeJSON(compare(x, func(c *Case) *Answer { return want.answer(c, s.year(c, want.needsHours())) }))
+	c := compare(s.crew(r.Context()), x, want, s.answers)
+	if c == nil {
+		return nil, gone()
+	}
+	body, err := encodeJSON(c)
 	if err != nil {
 		panic(err) // an answer that is not finite is a mistake of the engine
 	}
 	return &reply{mediaType: media.JSON, body: body}, nil
 }
 
-// year is the year of a case, kept or simulated now; then it is kept.
-func (s *Service) year(c *Case, hours bool) *sim.Year {
-	if known, ok := s.answers.get(c.Hash); ok && !hours {
-		return known.year
-	}
-	year := c.Plan().Run(hours)
-	s.metrics.runs.Add(1)
-	s.answers.put(kept{c, withoutHours(year)})
-	return year
-}
-
 // Compare takes the JSON of a comparison and runs it.
-func (cs *Cases) Compare(raw []byte) (*Comparison, fault.Faults) {
+func (cs *Cases) Compare(raw []byte, details ...Detail) (*Comparison, fault.Faults) {
 	x, faults, _ := cs.readComparison(raw)
 	if len(faults) > 0 {
 		return nil, faults
 	}
-	return compare(x, func(c *Case) *Answer { return NewAnswer(c, c.Plan().Run(false)) }), nil
+	return compare(alone(), x, telling{details: details}, newAnswers(len(x.candidates))), nil
+}
+
+// compare simulates the candidates, tells them and puts them side by side. What
+// was simulated is kept. It is nil when nobody waits for it any more.
+func compare(by *crew, x *comparison, want telling, known answers) *Comparison {
+	subjects := make([]*subject, len(x.candidates))
+	var missing []*subject
+	for i, c := range x.candidates {
+		k, _ := known.get(c.c.Hash)
+		subjects[i] = &subject{c: c.c, year: k.year, more: k.more}
+		if k.more == nil {
+			subjects[i].more = &more{}
+		}
+		if subjects[i].year == nil || want.needsHours() {
+			missing = append(missing, subjects[i])
+		}
+	}
+	// The first plan is made before the others, which take over what it has.
+	if len(missing) > 0 {
+		missing[0].prepare(by)
+	}
+	if !by.each(len(missing), func(i int) { missing[i].run(by, want.needsHours(), missing[0].plan) }) {
+		return nil
+	}
+	want.details = append([]Detail{WithBands, WithEndurance}, want.details...)
+	if !deepen(by, subjects, want.deep()...) {
+		return nil
+	}
+	out := &Comparison{Engine: Engine(), Name: x.name, Reference: x.candidates[0].name, Notes: append(orEmpty(x.notes), notes...), Cautions: Cautions}
+	var all []judged
+	for i, c := range x.candidates {
+		answer := want.answer(c.c, subjects[i].year, subjects[i].more)
+		out.Candidates = append(out.Candidates, Candidate{c.name, answer})
+		j := judged{name: c.name, s: &c.c.System, f: &answer.Figures, more: subjects[i].more}
+		if answer.Money != nil {
+			j.present = &answer.Money.PresentValue
+		}
+		all = append(all, j)
+		known.put(kept{c.c, withoutHours(subjects[i].year), subjects[i].more})
+	}
+	out.Figures, out.Verdict = sideBySide(all), verdictOf(all)
+	if len(x.years) > 0 {
+		if out.ManyYears = manyYears(by, x); out.ManyYears == nil {
+			return nil
+		}
+	}
+	return out
 }

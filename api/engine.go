@@ -8,6 +8,7 @@ import (
 
 	"bankyear/api/document"
 	"bankyear/sim"
+	"bankyear/sim/cost"
 )
 
 // Engine is the identity that the same bytes are promised for: the version of
@@ -27,7 +28,12 @@ var Engine = sync.OnceValue(func() string {
 
 // contentHash names what an answer is computed from: SHA-256 of the canonical
 // JSON (RFC 8785) of the expanded and completed system without names, notes and
-// keys, the hashes of the weather's and the load's columns, and the engine.
-func contentHash(s *sim.System, weatherHash, loadHash string) string {
-	return document.Hash(s, weatherHash, loadHash, Engine())
+// keys, the hashes of the weather's and the load's columns, the engine, and the
+// prices if there are any.
+func contentHash(s *sim.System, weatherHash, loadHash string, prices *cost.Prices) string {
+	parts := []string{weatherHash, loadHash, Engine()}
+	if prices != nil {
+		parts = append(parts, document.Hash(prices))
+	}
+	return document.Hash(s, parts...)
 }

@@ -9,6 +9,7 @@ import (
 
 	"bankyear/sim"
 	"bankyear/sim/fault"
+	"bankyear/sim/study"
 )
 
 // FigureRow is one figure of every candidate.
@@ -16,8 +17,11 @@ type FigureRow struct {
 	Figure      string             `json:"figure" doc:"Name of the figure; a dotted path for a cause."`
 	Unit        string             `json:"unit,omitzero" required:"false" doc:"Its unit."`
 	Values      map[string]any     `json:"values" doc:"Value by candidate."`
+	Shown       map[string]string  `json:"shown,omitzero" required:"false" doc:"The value without false decimals, for people: a range where the year is chaotic, see bands."`
 	Differences map[string]float64 `json:"differences,omitzero" required:"false" doc:"Value minus that of the reference, by candidate; for numbers."`
-	Words       map[string]string  `json:"words,omitzero" required:"false" doc:"The difference with its sign and unit, for people."`
+	// DifferenceBands are over members, see Bands.
+	DifferenceBands map[string]study.Band `json:"difference_bands,omitzero" required:"false" doc:"The difference as a range, member by member, where a year is chaotic."`
+	Words           map[string]string     `json:"words,omitzero" required:"false" doc:"The difference with its sign and unit, for people; a range where a year is chaotic."`
 }
 
 // Figure is one headline figure.
@@ -35,9 +39,10 @@ func FiguresOf(f *sim.Figures) []Figure {
 	for i := range v.NumField() {
 		field := v.Type().Field(i)
 		name, options, _ := strings.Cut(field.Tag.Get("json"), ",")
+		unit := fault.UnitOf(name)
 		add := func(name string, value any) {
 			left := value == 0.0 && strings.Contains(options, "omit")
-			out = append(out, Figure{Name: name, Unit: fault.UnitOf(field.Tag.Get("json")), Doc: field.Tag.Get("doc"), Value: value, LeftOut: left})
+			out = append(out, Figure{Name: name, Unit: unit, Doc: field.Tag.Get("doc"), Value: value, LeftOut: left})
 		}
 		switch x := v.Field(i); {
 		case x.CanFloat():
@@ -71,23 +76,23 @@ func sortedKeys(m reflect.Value) []string {
 
 // sideBySide puts the figures of candidates beside each other. A cause that one
 // year does not have is 0 there.
-func sideBySide(names []string, figures []*sim.Figures) []FigureRow {
+func sideBySide(candidates []judged) []FigureRow {
 	var order []Figure
 	byName := map[string]map[string]any{}
-	for i, f := range figures {
-		for _, x := range FiguresOf(f) {
+	for _, c := range candidates {
+		for _, x := range FiguresOf(c.f) {
 			if byName[x.Name] == nil {
 				byName[x.Name] = map[string]any{}
 				order = append(order, x)
 			}
-			byName[x.Name][names[i]] = x.Value
+			byName[x.Name][c.name] = x.Value
 		}
 	}
 	rows := make([]FigureRow, 0, len(order))
 	for _, x := range order {
 		row := FigureRow{Figure: x.Name, Unit: x.Unit, Values: byName[x.Name]}
 		if _, isNumber := x.Value.(float64); isNumber {
-			row.difference(names)
+			row.difference(candidates)
 		}
 		rows = append(rows, row)
 	}
@@ -95,17 +100,30 @@ func sideBySide(names []string, figures []*sim.Figures) []FigureRow {
 }
 
 // difference fills what a row of numbers says against its first candidate.
-func (row *FigureRow) difference(names []string) {
-	for _, name := range names {
-		if row.Values[name] == nil {
-			row.Values[name] = 0.0
+func (row *FigureRow) difference(candidates []judged) {
+	row.Shown = map[string]string{}
+	for _, c := range candidates {
+		if row.Values[c.name] == nil {
+			row.Values[c.name] = 0.0
 		}
+		row.Shown[c.name] = c.band(row.Figure)
 	}
 	row.Differences, row.Words = map[string]float64{}, map[string]string{}
-	for _, name := range names[1:] {
-		d := row.Values[name].(float64) - row.Values[names[0]].(float64)
-		row.Differences[name] = d
-		row.Words[name] = signed(d, row.Unit)
+	for i := range candidates[1:] {
+		base, c := &candidates[0], &candidates[i+1]
+		d := row.Values[c.name].(float64) - row.Values[base.name].(float64)
+		row.Differences[c.name], row.Words[c.name] = d, signed(d, row.Unit)
+		if !base.bands.Chaotic && !c.bands.Chaotic {
+			continue
+		}
+		band := difference(base, c, row.Figure)
+		if row.DifferenceBands == nil {
+			row.DifferenceBands = map[string]study.Band{}
+		}
+		row.DifferenceBands[c.name] = band
+		if band.Low != band.High {
+			row.Words[c.name] = band.DifferenceWords(row.Unit)
+		}
 	}
 }
 
@@ -128,19 +146,4 @@ func signed(d float64, unit string) string {
 		text = "−" + text[1:]
 	}
 	return strings.TrimSpace(text + " " + unit)
-}
-
-// compare tells the candidates and puts them side by side.
-func compare(x *comparison, tell func(*Case) *Answer) *Comparison {
-	out := &Comparison{Engine: Engine(), Name: x.name, Reference: x.candidates[0].name,
-		Notes: append(orEmpty(x.notes), notes...), Cautions: Cautions}
-	var names []string
-	var figures []*sim.Figures
-	for _, c := range x.candidates {
-		answer := tell(c.c)
-		names, figures = append(names, c.name), append(figures, &answer.Figures)
-		out.Candidates = append(out.Candidates, Candidate{c.name, answer})
-	}
-	out.Figures = sideBySide(names, figures)
-	return out
 }

@@ -9,6 +9,7 @@ import (
 
 	"bankyear/api/document"
 	"bankyear/sim"
+	"bankyear/sim/cost"
 	"bankyear/sim/fault"
 )
 
@@ -20,6 +21,8 @@ type Request struct {
 	sim.System
 	Weather Weather `json:"weather" hash:"-" doc:"A year of weather, given in exactly one way; hashed by its columns."`
 	Load    Load    `json:"load" hash:"-" catalogue:"load" doc:"What the site asks for; hashed by its columns."`
+	// Prices are nil when nobody asks for money.
+	Prices *cost.Prices `json:"prices,omitzero" required:"false" hash:"-" doc:"What parts, fuel and work cost; the answer then has money. Part of the hash when given."`
 }
 
 var requestType = reflect.TypeFor[Request]()

@@ -58,6 +58,7 @@ type Service struct {
 	cells     *recent[string, *cell]          // by name, version and changes
 	once      singleflight.Group              // one runs what several ask for
 	answers   answers
+	lastPlans *plans
 	metrics   *metrics
 	closing   atomic.Bool
 	openAPI   []byte
@@ -92,7 +93,7 @@ func New(c Config) *Service {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics()}
+	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics(), lastPlans: &plans{mostRows: mostPlanRows}}
 	s.uploads = newSlots(max(1, c.MaxRunning/2), c.MaxWaiting)
 	if c.Store != nil {
 		s.content = newContent(c.Store, c.Log, c.MaxContentBytes)

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"net/http"
 	"strconv"
 	"strings"
@@ -37,7 +38,7 @@ func (s *Service) postSimulation(w http.ResponseWriter, r *http.Request) (*reply
 		return nil, p
 	}
 	known, _ := s.answers.get(c.Hash)
-	return s.tell(kept{c, known.year}, want)
+	return s.tell(r.Context(), kept{c, known.year, known.more}, want)
 }
 
 // getSimulation tells a simulation again, in any detail and type.
@@ -55,7 +56,7 @@ func (s *Service) getSimulation(_ http.ResponseWriter, r *http.Request) (*reply,
 		return nil, p
 	}
 	defer leave()
-	return s.tell(k, want)
+	return s.tell(r.Context(), k, want)
 }
 
 // asked is how a client wants a simulation told.
@@ -90,21 +91,23 @@ func refused(faults fault.Faults, isJSON bool) *Problem {
 }
 
 // tell runs what has not been run, keeps it, and encodes it.
-func (s *Service) tell(k kept, want asked) (*reply, *Problem) {
-	year := k.year
-	if hours := want.mediaType != media.JSON || want.needsHours(); year == nil || hours {
-		year = k.c.Plan().Run(hours)
-		s.metrics.runs.Add(1)
-		k.year = withoutHours(year)
+func (s *Service) tell(ctx context.Context, k kept, want asked) (*reply, *Problem) {
+	asJSON := want.mediaType == media.JSON
+	deep := want.deep()
+	if !asJSON {
+		deep = nil
 	}
-	s.answers.put(k)
+	x, p := s.simulated(ctx, k, !asJSON || want.needsHours(), deep...)
+	if p != nil {
+		return nil, p
+	}
 	out := &reply{mediaType: want.mediaType, location: "/v1/simulations/" + k.c.Hash}
 	var err error
-	if want.mediaType == media.JSON {
+	if asJSON {
 		out.location += want.query()
-		out.body, err = encodeJSON(want.answer(k.c, year))
+		out.body, err = encodeJSON(want.answer(k.c, x.year, x.more))
 	} else {
-		out.body, err = Encode(k.c, year, want.mediaType, Hours)
+		out.body, err = Encode(k.c, x.year, want.mediaType, Hours)
 	}
 	if err != nil {
 		panic(err) // an answer that is not finite is a mistake of the engine
@@ -116,6 +119,23 @@ func (s *Service) tell(k kept, want asked) (*reply, *Problem) {
 		out.filename = k.c.Hash[:12] + ".parquet"
 	}
 	return out, nil
+}
+
+// simulated runs what has not been run of a simulation, and keeps it.
+func (s *Service) simulated(ctx context.Context, k kept, hours bool, deep ...Detail) (*subject, *Problem) {
+	by := s.crew(ctx)
+	x := &subject{c: k.c, year: k.year, more: k.more}
+	if x.more == nil {
+		x.more = &more{}
+	}
+	if x.year == nil || hours {
+		x.run(by, hours)
+	}
+	if !deepen(by, []*subject{x}, deep...) {
+		return nil, gone()
+	}
+	s.answers.put(kept{k.c, withoutHours(x.year), x.more})
+	return x, nil
 }
 
 // withoutHours is a year as it is kept: the hours are large and quick to make
@@ -136,4 +156,16 @@ func Encode(c *Case, y *sim.Year, mediaType string, d Detail) ([]byte, error) {
 		return EncodeParquet(y.Hours, c.Hash)
 	}
 	return encodeJSON(NewAnswer(c, y, d))
+}
+
+// year is the year of a case, kept or simulated now; then it is kept.
+func (s *Service) year(c *Case, hours bool) *sim.Year {
+	k, ok := s.answers.get(c.Hash)
+	if ok && !hours {
+		return k.year
+	}
+	year := s.lastPlans.compile(c).Run(hours)
+	s.metrics.runs.Add(1)
+	s.answers.put(kept{c, withoutHours(year), k.more})
+	return year
 }

@@ -40,6 +40,16 @@ func (s *slots) take(ctx context.Context) (leave func(), p *Problem) {
 	}
 }
 
+// free takes a place to run if nobody has or waits for it.
+func (s *slots) free() (leave func(), ok bool) {
+	select {
+	case s.running <- struct{}{}:
+		return func() { <-s.running }, true
+	default:
+		return nil, false
+	}
+}
+
 // gone is the problem of a client that nobody will read.
 func gone() *Problem {
 	return busy.problem("The client went away.").with("Retry-After", strconv.Itoa(retryAfterS))

@@ -11,7 +11,7 @@ import (
 
 // detailParameter is the query of a simulation and of a comparison.
 type detailParameter struct {
-	Detail  string `json:"detail" query:"detail" default:"figures" doc:"What to tell beside the figures: months, days, events or hours, or several of them separated by commas. CSV and Parquet hold the hours whatever it says."`
+	Detail  string `json:"detail" query:"detail" default:"figures" doc:"What to tell beside the figures, separated by commas: months, days, events, hours; and of other runs bands, endurance, headroom, reliefs. CSV and Parquet hold the hours whatever it says."`
 	Columns string `json:"columns,omitzero" query:"columns" required:"false" doc:"With detail=hours as JSON: names of the columns to tell, separated by commas; all of them when left out."`
 }
 
@@ -21,7 +21,8 @@ type telling struct {
 	columns []string // of the hours; none for all
 }
 
-var details = []string{string(FiguresOnly), string(Months), string(Days), string(Events), string(Hours)}
+var details = []string{string(FiguresOnly), string(Months), string(Days), string(Events), string(Hours),
+	string(WithPeople), string(WithBands), string(WithEndurance), string(WithHeadroom), string(WithReliefs)}
 
 // readTelling reads the query; its faults come all at once.
 func readTelling(query url.Values) (telling, *Problem) {
@@ -67,7 +68,28 @@ func named(parameter, list string, known []string) (names []string, faults []Fau
 func (t telling) needsHours() bool { return slices.ContainsFunc(t.details, Detail.needsHours) }
 
 // answer tells a year.
-func (t telling) answer(c *Case, y *sim.Year) *Answer {
+func (t telling) answer(c *Case, y *sim.Year, m *more) *Answer {
+	a := t.plain(c, y)
+	m.tell(a, t.deep()...)
+	return a
+}
+
+// deep are the details that take other runs; people are always told of.
+func (t telling) deep() []Detail {
+	out := []Detail{WithPeople}
+	for _, d := range t.details {
+		if d.deep() && !slices.Contains(out, d) {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+func (d Detail) deep() bool {
+	return slices.Contains([]Detail{WithPeople, WithBands, WithEndurance, WithHeadroom, WithReliefs}, d)
+}
+
+func (t telling) plain(c *Case, y *sim.Year) *Answer {
 	if !slices.Contains(t.details, Hours) {
 		return NewAnswer(c, y, t.details...)
 	}

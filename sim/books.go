@@ -49,6 +49,7 @@ type Month struct {
 	GeneratorH       float64            `json:"generator_h"`
 	FuelL            float64            `json:"fuel_l"`
 	LowestSoC        float64            `json:"lowest_soc_fraction"`
+	MeanCellC        float64            `json:"mean_cell_c" doc:"Mean of the cell temperature at the ends of the intervals."`
 	Books            Books              `json:"books"`
 }
 

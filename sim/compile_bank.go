@@ -31,7 +31,7 @@ func compileCells(p *Plan, s *System) {
 	c.eta, c.cableR, c.modules = m.CoulombicFraction, s.Bank.CableOhm, n
 	c.asleepW = m.Protection.AsleepDrawW * n
 	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)
-	c.cycles = m.CyclesByDepth
+	c.cycles, c.warrantyMWh = m.CyclesByDepth, m.WarrantyMWh*n
 	c.ageByC = ageTable(m.Chemistry)
 	for _, soc := range socs {
 		c.q = append(c.q, soc*c.qMax)

@@ -49,6 +49,7 @@ func (m *machine) report(soc float64) {
 	if m.p.exact || !m.p.reports {
 		return
 	}
+	m.resets.note(m.now)
 	m.soc = soc
 	m.ls = level(m.p.limits.soc, soc)
 }

@@ -17,7 +17,7 @@ func (m *machine) year() *Year {
 	for i := range m.months {
 		total.add(&m.months[i])
 	}
-	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer()}
+	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer(), EverDark: m.outage.ever}
 	if i := y.Inrush; i != nil {
 		y.Figures.FailedMotorStarts, y.Figures.InrushMargin = i.Failed, i.MarginFraction
 	}
@@ -26,7 +26,7 @@ func (m *machine) year() *Year {
 		y.Months = append(y.Months, Month{
 			Month: i + 1, DowntimeH: l.downS / 3600, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), 1./3600),
 			CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), 1/3.6e6), GeneratorH: l.genS / 3600, FuelL: l.fuelL,
-			LowestSoC: l.lowSoC, Books: l.books(),
+			LowestSoC: l.lowSoC, MeanCellC: m.daily.meanC(i), Books: l.books(),
 		})
 	}
 	for i, n := range m.flow.depth {
@@ -45,7 +45,7 @@ func (m *machine) figures(l *ledger) Figures {
 	p, o, x, c := m.whole, &m.outage, &m.extreme, &m.counts
 	f := Figures{
 		DowntimeH: l.downS * h, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), h),
-		DarkNights: m.night.count, Outages: o.long, ShortOutages: o.short, LongestOutageH: o.longest * h,
+		DarkNights: m.night.count, Outages: o.long, ShortOutages: o.short, HourLongOutages: o.hour, FourHourOutages: o.four, LongestOutageH: o.longest * h,
 		Restarts: c.restarts, Sleeps: c.sleeps, Visits: c.visits, SuddenStops: c.suddenStops, TripsByKind: map[string]int{},
 		UnservedKWh: l.unserved * kwh, ShedKWh: l.shed * kwh,
 		GeneratorH: l.genS * h, GeneratorStarts: c.starts, GeneratorFailures: c.failures, FuelL: l.fuelL,
@@ -55,6 +55,13 @@ func (m *machine) figures(l *ledger) Figures {
 		LowestSoC: x.lowSoC, LowestSoCAt: p.sky.date(x.lowAt), SoCErrorMax: x.socError,
 		ChargeBlockedColdH: l.blockedColdS * h, ChargeBlockedHotH: l.blockedHotS * h, AtCeilingH: l.ceilingS * h, LinkDownH: l.linkS * h, ModulesOutH: m.out.outS * h, UnnoticedH: m.out.unseenS * h,
 		HoursTouched: m.night.touched, LowestCellC: x.coldC, HighestCellC: x.hotC, HighestModuleA: x.chargeA / p.modules,
+	}
+	f.DepthWinter, f.DepthWorstTenth = m.daily.depths(m)
+	if p.reports && !p.exact {
+		f.Resets, f.WithoutResetH = m.resets.count, m.resets.without(m.now)*h
+	}
+	if p.warrantyMWh > 0 {
+		f.WarrantyShare = f.ThroughputMWh / p.warrantyMWh
 	}
 	if p.ageByC != nil {
 		fade := math.Sqrt(m.age.square)

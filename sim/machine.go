@@ -52,6 +52,8 @@ type machine struct {
 	outage     outage
 	byOperator bool // the next to act is the operator
 	night      night
+	daily      daily
+	resets     resets
 	months     [12]ledger
 	books      *ledger
 	extreme    extremes
@@ -94,6 +96,7 @@ func (p *Plan) Run(hours bool) *Year {
 	for i := range n {
 		m.interval(i)
 		m.age.grow(p, m.celsius, m.q/p.qMax)
+		m.daily.sample(m)
 		if m.rec != nil {
 			m.rec.interval(m)
 		}
@@ -104,6 +107,7 @@ func (p *Plan) Run(hours bool) *Year {
 
 func newMachine(p *Plan) *machine {
 	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
+	m.resets.last = -p.settleS
 	m.timers.clear()
 	m.inrush.begin()
 	m.books = new(ledger)
@@ -152,6 +156,8 @@ func (m *machine) count(hours bool) {
 	m.extreme = extremes{lowSoC: math.Inf(1), coldC: math.Inf(1), hotC: math.Inf(-1)}
 	m.outage.reset()
 	m.night = night{}
+	m.daily.begin(m)
+	m.resets.count, m.resets.longest = 0, 0
 	m.flow.Rainflow = bank.NewRainflow(64, m.countCycle)
 	m.flow.Add(m.q / p.qMax)
 	if hours {

@@ -57,3 +57,9 @@ func (o *origin) shared(plans []*Plan) *skyPlan {
 	}
 	return nil
 }
+
+// SameRows tells whether two plans share their rows.
+func (p *Plan) SameRows(q *Plan) bool { return p.sky == q.sky }
+
+// Rows is the number of intervals of a plan.
+func (p *Plan) Rows() int { return len(p.sky.rows) }

@@ -12,14 +12,20 @@ type outage struct {
 
 	list         []Outage
 	short, long  int
+	hour, four   int     // of those, longer than one hour and than four
+	ever         bool    // also in the settling days
+	firstAt      float64 // start of the first, if ever
 	longest      float64
 	longestStart float64
 }
 
-func (o *outage) reset() { *o = outage{} }
+func (o *outage) reset() { *o = outage{ever: o.ever, firstAt: o.firstAt} }
 
 // begin opens an outage.
 func (o *outage) begin(m *machine, cause Cause) {
+	if !o.ever {
+		o.ever, o.firstAt = true, m.now
+	}
 	o.cause, o.start, o.seconds = cause, m.now, 0
 	o.first = Outage{Cause: cause, SoC: m.q / m.p.qMax, Reported: m.soc, CellC: m.celsius}
 	if m.rec != nil {
@@ -48,6 +54,12 @@ func (o *outage) close(m *machine) {
 		o.short++
 	} else {
 		o.long++
+	}
+	if o.seconds > 3600 {
+		o.hour++
+	}
+	if o.seconds > 4*3600 {
+		o.four++
 	}
 	if m.rec != nil {
 		o.first.Start, o.first.Hours = m.p.sky.date(o.start), o.seconds/3600

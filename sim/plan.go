@@ -64,17 +64,18 @@ type skyColumns struct {
 
 // cells is the bank's electrical side. Charge is ampere-seconds at 25 °C.
 type cells struct {
-	q, e, g []float64 // knots of charge, open-circuit voltage there, slope to the next knot
-	f, fs   []float64 // SoC factor on the resistance there, slope to the next knot
-	qMax    float64
-	eta     float64 // coulombic efficiency while charging
-	cableR  float64
-	drawW   float64 // BMS draw, W
-	asleepW float64 // likewise asleep
-	selfPS  float64 // self-discharge, 1/s of the charge
-	modules float64
-	cycles  [][2]float64 // depth and cycles
-	ageByC  []float64    // calendar ageing rate squared by whole °C; nil when there is no law
+	q, e, g     []float64 // knots of charge, open-circuit voltage there, slope to the next knot
+	f, fs       []float64 // SoC factor on the resistance there, slope to the next knot
+	qMax        float64
+	eta         float64 // coulombic efficiency while charging
+	cableR      float64
+	drawW       float64 // BMS draw, W
+	asleepW     float64 // likewise asleep
+	selfPS      float64 // self-discharge, 1/s of the charge
+	modules     float64
+	cycles      [][2]float64 // depth and cycles
+	warrantyMWh float64      // discharged energy that the modules' warranty covers; 0: no such limit
+	ageByC      []float64    // calendar ageing rate squared by whole °C; nil when there is no law
 }
 
 // zone is a stretch of cell temperature between two knots of any table or

@@ -17,7 +17,12 @@ type Relief struct {
 	LoadFactor float64
 	change     func(*System)
 	applies    func(*System) bool
+	sold       bool
 }
+
+// Sold tells whether the relief is something that can be bought, and not only a
+// limit lifted in thought.
+func (r *Relief) Sold() bool { return r.sold }
 
 // Reliefs lists every relief that would change the system, in a fixed order: the
 // limits first, then what is sold.
@@ -64,24 +69,24 @@ var reliefs = []Relief{
 	{Name: "no_charge_ceiling", Doc: "No limit of charge current but the chargers' own rating.", change: noCeiling, applies: always},
 	{Name: "exact_soc", Doc: "The reported state of charge is the true one.", change: func(s *System) { s.Bank.Estimate = bank.Estimate{Kind: "exact"} },
 		applies: func(s *System) bool { return s.Bank.Estimate.Kind != "exact" }},
-	{Name: "one_more_module", Doc: "One more module.", change: func(s *System) { s.Bank.Modules++ },
+	{Name: "one_more_module", sold: true, Doc: "One more module.", change: func(s *System) { s.Bank.Modules++ },
 		applies: func(s *System) bool { return s.Bank.Modules < s.Bank.Module.ParallelLimit }},
 	{Name: "generator_always_ready", Doc: "The generator starts at every hour, at the first try, and has fuel.", change: eachGenerator(readyGenerator), applies: hasGenerator},
 	{Name: "generator_wakes_bank", Doc: "The generator starts by a controller and a battery of its own, its charger puts voltage on a dead bus, and the BMS closes on it.", change: generatorWakes, applies: hasGenerator},
-	{Name: "remote_view", Doc: "Somebody sees the site from afar and comes sooner.", change: func(s *System) { s.Controls.RemoteView = true },
+	{Name: "remote_view", sold: true, Doc: "Somebody sees the site from afar and comes sooner.", change: func(s *System) { s.Controls.RemoteView = true },
 		applies: func(s *System) bool { return !s.Controls.RemoteView }},
-	{Name: "somebody_on_site", Doc: "Somebody is always on site.", change: func(s *System) { s.Controls.Operator.OnSite = "always" },
+	{Name: "somebody_on_site", sold: true, Doc: "Somebody is always on site.", change: func(s *System) { s.Controls.Operator.OnSite = "always" },
 		applies: func(s *System) bool { return s.Controls.Operator.OnSite != "always" }},
-	{Name: "one_more_kw_of_array", Doc: "1 kW more on the first plane.", change: firstPlane(1, 0),
+	{Name: "one_more_kw_of_array", sold: true, Doc: "1 kW more on the first plane.", change: firstPlane(1, 0),
 		applies: func(s *System) bool { return len(s.Array.Planes) > 0 }},
 	{Name: "steeper_array", Doc: "Every plane 15° steeper.", change: firstPlane(0, 15),
 		applies: func(s *System) bool { return len(s.Array.Planes) > 0 }},
 	{Name: "load_down_10_pct", Doc: "Every load 10 % less.", LoadFactor: 0.9, applies: always},
-	{Name: "heater", Doc: "A heater of 80 W a module, from sun and generator.", change: func(s *System) { s.Bank.Enclosure.HeaterW = 80 },
+	{Name: "heater", sold: true, Doc: "A heater of 80 W a module, from sun and generator.", change: func(s *System) { s.Bank.Enclosure.HeaterW = 80 },
 		applies: func(s *System) bool { return s.Bank.Enclosure.HeaterW == 0 }},
-	{Name: "insulated_cupboard", Doc: "The bank in an insulated cupboard.", change: func(s *System) { s.Bank.Enclosure.Kind = "insulated_cupboard" },
+	{Name: "insulated_cupboard", sold: true, Doc: "The bank in an insulated cupboard.", change: func(s *System) { s.Bank.Enclosure.Kind = "insulated_cupboard" },
 		applies: func(s *System) bool { return s.Bank.Enclosure.Kind == "outdoor" }},
-	{Name: "charger_temperature_sensor", Doc: "Every solar charger measures the bank's temperature and stops at the charge window.", change: sensors,
+	{Name: "charger_temperature_sensor", sold: true, Doc: "Every solar charger measures the bank's temperature and stops at the charge window.", change: sensors,
 		applies: func(s *System) bool { return !isLinked(s) }},
 	{Name: "double_ac_charger", Doc: "An AC charger of twice the current.", change: func(s *System) { s.Inverter.ChargerA *= 2 }, applies: hasGenerator},
 }

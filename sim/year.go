@@ -9,6 +9,9 @@ type Year struct {
 	Cycles  []CycleBin `json:"rainflow"`
 	// Inrush is nil where nothing starts with more than its running current.
 	Inrush *InrushAnswer `json:"inrush,omitzero"`
+	// EverDark tells whether the site was dark at any time, the settling days
+	// included: if not, nobody on site or from elsewhere had anything to do.
+	EverDark bool `json:"-"`
 	// Hours is nil unless asked for.
 	Hours *Hours `json:"-"`
 }
@@ -20,6 +23,8 @@ type Figures struct {
 	DarkNights         int                `json:"dark_nights" doc:"Sunset-to-sunrise spans with over 5 min of downtime."`
 	Outages            int                `json:"outages" doc:"Separate downtimes over 5 min."`
 	ShortOutages       int                `json:"short_outages" doc:"Separate downtimes of 5 min or less."`
+	HourLongOutages    int                `json:"outages_past_one_hour" doc:"Separate downtimes of more than one hour."`
+	FourHourOutages    int                `json:"outages_past_four_hours" doc:"Separate downtimes of more than four hours."`
 	LongestOutageH     float64            `json:"longest_outage_h" doc:"Longest separate downtime."`
 	LongestOutageStart string             `json:"longest_outage_start,omitzero" doc:"Local start of the longest."`
 	Restarts           int                `json:"restarts" doc:"Times that the inverter started again."`
@@ -49,6 +54,11 @@ type Figures struct {
 	LowestSoC          float64            `json:"lowest_soc_fraction" doc:"Lowest true state of charge."`
 	LowestSoCAt        string             `json:"lowest_soc_at" doc:"Local time of the lowest state of charge."`
 	SoCErrorMax        float64            `json:"soc_error_max_fraction" doc:"Largest difference of reported from true SoC."`
+	Resets             int                `json:"resets" doc:"Times that the reported SoC was set anew: to full at an end of charge, or at the low knee."`
+	WithoutResetH      float64            `json:"longest_without_reset_h,omitzero" doc:"Longest time without, from the start of the settling days on; left out where nothing is counted."`
+	DepthWinter        float64            `json:"daily_depth_winter_median_fraction" doc:"Highest less lowest true SoC of a day, by the ends of its intervals: the median day of the three months with the least sun."`
+	DepthWorstTenth    float64            `json:"daily_depth_worst_tenth_fraction" doc:"The same, as it is exceeded on a tenth of the year's days."`
+	WarrantyShare      float64            `json:"warranty_used_fraction,omitzero" doc:"Discharged energy over what the modules' warranty covers in all; left out for a warranty without such a limit."`
 	ChargeBlockedColdH float64            `json:"charge_blocked_cold_h" doc:"Time in which there was solar or generator power to charge with and cold cells refused all."`
 	ChargeBlockedHotH  float64            `json:"charge_blocked_hot_h" doc:"Likewise, hot cells."`
 	AtCeilingH         float64            `json:"at_charge_ceiling_h" doc:"Time in which the charge ceiling held the current back."`

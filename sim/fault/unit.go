@@ -5,7 +5,7 @@ import "strings"
 // units maps the suffix of a member's name to the unit it stands for; the
 // longest suffix wins. A name that ends in _fraction is a pure number from 0 to 1.
 var units = []struct{ suffix, unit string }{
-	{"_per_kwh", "/kWh"}, {"_l_per_kwh", "l/kWh"}, {"_c_per_w", "K/W"}, {"_w_m2", "W/m²"}, {"_m_s", "m/s"},
+	{"_per_kwh", "/kWh"}, {"_per_kw", "/kW"}, {"_per_l", "/l"}, {"_per_y", "/y"}, {"_l_per_kwh", "l/kWh"}, {"_c_per_w", "K/W"}, {"_w_m2", "W/m²"}, {"_m_s", "m/s"},
 	{"_kj_per_c", "kJ/K"}, {"_fraction_per_c", "1/K"}, {"_mv_per_c", "mV/K"}, {"_v_per_c", "V/K"}, {"_w_per_c", "W/K"},
 	{"_fraction_per_100_m", "1/100 m"}, {"_per_h", "1/h"}, {"_a_s", "A, s"}, {"_w_s", "W, s"},
 	{"_mwh", "MWh"}, {"_kwh", "kWh"}, {"_wh", "Wh"}, {"_kw", "kW"}, {"_va", "VA"}, {"_w", "W"},

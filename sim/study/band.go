@@ -23,8 +23,8 @@ func BandOf(values []float64) Band {
 }
 
 // Words writes the band without false decimals: "about 37 h (30–46)", rounded to
-// a power of ten that the band holds five to fifty of; "37.2 h" where nothing
-// varies, to three digits.
+// a power of ten that the band holds five to fifty of, to three digits at most;
+// "37.2 h" where nothing varies as far as that shows.
 func (b Band) Words(unit string) string { return b.words(unit, false) }
 
 // DifferenceWords is Words with a sign: "about −12 h (−20 to −5)".
@@ -34,11 +34,14 @@ func (b Band) words(unit string, signed bool) string {
 	spread := b.High - b.Low
 	about := b.About
 	exponent := 0
-	switch {
-	case spread > 0:
-		exponent = int(math.Floor(math.Log10(spread / 2)))
-	case about != 0:
-		exponent = int(math.Floor(math.Log10(math.Abs(about)))) - 2
+	if most := max(math.Abs(about), math.Abs(b.Low), math.Abs(b.High)); most > 0 {
+		exponent = int(math.Floor(math.Log10(most))) - 2
+		if spread > 0 {
+			exponent = min(exponent, 0)
+		}
+	}
+	if spread > 0 {
+		exponent = max(exponent, int(math.Floor(math.Log10(spread/2))))
 	}
 	say := func(x float64) string { return rounded(x, exponent, signed) }
 	if unit != "" {

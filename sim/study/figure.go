@@ -20,8 +20,8 @@ type Figure struct {
 }
 
 // Figures lists every number among the figures of a year, in the order of the
-// answer; what is split by cause has one for each cause. Texts, such as dates,
-// are left out.
+// answer; what is split by cause, kind or window has one for each. Texts, such as
+// dates, are left out.
 func Figures() []Figure {
 	var list []Figure
 	t := reflect.TypeFor[sim.Figures]()
@@ -32,8 +32,8 @@ func Figures() []Figure {
 		case reflect.Float64, reflect.Int:
 			list = append(list, f)
 		case reflect.Map:
-			for _, cause := range causesOf(name) {
-				f.Name, f.key = name+"."+cause.String(), reflect.ValueOf(cause.String())
+			for _, part := range partsOf(name) {
+				f.Name, f.key = name+"."+part, reflect.ValueOf(part)
 				list = append(list, f)
 			}
 		}
@@ -41,13 +41,23 @@ func Figures() []Figure {
 	return list
 }
 
-// causesOf says by which causes a figure is split.
-func causesOf(name string) []sim.Cause {
+// partsOf says into what a figure is split.
+func partsOf(name string) []string {
+	causes := func(list []sim.Cause) (names []string) {
+		for _, c := range list {
+			names = append(names, c.String())
+		}
+		return names
+	}
 	switch name {
 	case "downtime_by_cause_h":
-		return sim.DowntimeCauses()
+		return causes(sim.DowntimeCauses())
 	case "curtailed_by_cause_kwh":
-		return sim.CurtailmentCauses()
+		return causes(sim.CurtailmentCauses())
+	case "trips_by_kind":
+		return sim.TripKinds()
+	case "cell_h_by_window":
+		return sim.CellWindows()
 	}
 	return nil
 }

@@ -1,0 +1,59 @@
+package api
+
+import (
+	"fmt"
+
+	"bankyear/sim"
+)
+
+// People is the year with somebody always on site and with nobody there.
+type People struct {
+	Differs  bool   `json:"differs" doc:"Whether the two differ in any figure."`
+	AsGiven  string `json:"on_site" enum:"always,weekends,never" doc:"Who is on site in the figures of this answer, as the request says."`
+	Attended Glance `json:"attended" doc:"With somebody always on site."`
+	Nobody   Glance `json:"nobody_there" doc:"With nobody there but a visitor from elsewhere, after visit_response_h."`
+	Words    string `json:"words" doc:"The difference in words."`
+}
+
+// peopleTask runs the year with and without somebody on site. Where the site is
+// never dark nobody has anything to do, and the years are the same.
+func (x *subject) peopleTask(by *crew) task {
+	given := x.c.System.Controls.Operator.OnSite
+	years := [2]*sim.Year{x.year, x.year} // attended, nobody there
+	var t task
+	for i, onSite := range []string{"always", "never"} {
+		if onSite == given || !x.year.EverDark {
+			continue
+		}
+		t.runs = append(t.runs, func() {
+			s := x.c.System
+			s.Controls.Operator.OnSite = onSite
+			years[i] = x.again(by, &s, 1)
+		})
+	}
+	t.end = func() {
+		p := &People{AsGiven: given, Attended: glance(&years[0].Figures), Nobody: glance(&years[1].Figures)}
+		p.Differs = p.Attended != p.Nobody
+		p.Words = p.words()
+		x.more.set(func() { x.more.people = p })
+	}
+	return t
+}
+
+func (p *People) words() string {
+	a, n := &p.Attended, &p.Nobody
+	switch {
+	case a.DowntimeH == 0 && n.DowntimeH == 0:
+		return "The site is not dark, whether somebody is there or not."
+	case !p.Differs:
+		return fmt.Sprintf("It makes no difference that somebody is there: %s dark.", hours(n.DowntimeH))
+	}
+	text := fmt.Sprintf("With somebody always on site %s dark, with nobody there %s", hours(a.DowntimeH), hours(n.DowntimeH))
+	if d := a.GeneratorH - n.GeneratorH; d >= 0.5 || d <= -0.5 {
+		text += fmt.Sprintf("; the generator runs for %s and %s", hours(a.GeneratorH), hours(n.GeneratorH))
+	}
+	return text + "."
+}
+
+// hours says a length of time without false decimals.
+func hours(h float64) string { return short(h) + " h" }

@@ -1,0 +1,233 @@
+package api
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"bankyear/sim"
+	"bankyear/sim/study"
+)
+
+// Verdict is what a comparison comes to, in words that are built from its figures.
+type Verdict struct {
+	Choose  string   `json:"choose,omitzero" required:"false" doc:"The candidate that is dark less; where that is no difference, whose generator runs less; then the one that costs less or has fewer modules. Left out when nothing tells them apart."`
+	By      string   `json:"by,omitzero" required:"false" enum:"downtime_h,generator_h,present_value,modules" doc:"What chose it."`
+	Bought  bool     `json:"bought_with_cold_charging" doc:"Whether it was charged more than its cells allow in the cold, and more than the others: then its light is bought with damage."`
+	Title   string   `json:"title" doc:"The verdict in one sentence."`
+	Words   []string `json:"words" doc:"What it rests on, one sentence each."`
+	Members int      `json:"members" doc:"Years behind each band, see bands."`
+}
+
+// judged is one candidate while the verdict is found.
+type judged struct {
+	name string
+	s    *sim.System
+	f    *sim.Figures
+	*more
+	present *float64 // present value, with prices
+}
+
+// verdictOf weighs candidates, the reference first. Their bands are known.
+func verdictOf(x []judged) *Verdict {
+	v := &Verdict{Members: 1}
+	for _, c := range x {
+		v.Members = max(v.Members, c.bands.Members)
+	}
+	if len(x) == 1 {
+		v.Title = x[0].says()
+	} else {
+		v.weigh(x)
+	}
+	for _, c := range x {
+		v.add("%s", c.says())
+	}
+	best := slices.IndexFunc(x, func(c judged) bool { return c.name == v.Choose })
+	for i := range x {
+		if best >= 0 && i != best {
+			v.against(&x[best], &x[i])
+		}
+	}
+	v.operations(x)
+	for _, c := range x {
+		if h := c.headroom; h != nil {
+			v.add("%s: %s", c.name, h.Words)
+		}
+		if p := c.people; p != nil && p.Differs {
+			v.add("%s: %s", c.name, p.Words)
+		}
+		if r := c.reliefs; r != nil && len(r.ByHours) > 0 && r.ByHours[0].SavesH > 0.05 {
+			v.add("%s: what would save most of its dark hours: %s (%s)", c.name, lower(r.ByHours[0].What), hours(r.ByHours[0].SavesH))
+		}
+	}
+	return v
+}
+
+func (v *Verdict) add(format string, args ...any) {
+	text := fmt.Sprintf(format, args...)
+	if !strings.HasSuffix(text, ".") {
+		text += "."
+	}
+	v.Words = append(v.Words, text)
+}
+
+// says tells the two figures of a candidate.
+func (c *judged) says() string {
+	text := fmt.Sprintf("%s: no dark hour in this year", c.name)
+	if c.f.DowntimeH > 0 {
+		text = fmt.Sprintf("%s: dark for %s a year, in %s, mostly because %s", c.name, c.band("downtime_h"), plural(c.f.Outages+c.f.ShortOutages, "outage"), causeWords[largestFirst(c.f.DowntimeByCauseH)[0]])
+	}
+	if len(c.s.Generators) > 0 {
+		text += fmt.Sprintf("; the generator runs for %s and burns %s", c.band("generator_h"), c.band("fuel_l"))
+	}
+	return text + "."
+}
+
+func (c *judged) band(figure string) string { return c.bands.Figures[figure].Words }
+
+// weigh chooses.
+func (v *Verdict) weigh(x []judged) {
+	best, by := &x[0], ""
+	for i := range x[1:] {
+		other := &x[i+1]
+		better, why := prefer(best, other)
+		if better != nil {
+			best, by = better, why
+		}
+	}
+	if by == "" {
+		v.Title = "Nothing that counts tells the candidates apart: dark hours, generator hours and size are the same."
+		return
+	}
+	v.Choose, v.By = best.name, by
+	names := []string{}
+	for _, c := range x {
+		if c.name != best.name {
+			names = append(names, c.name)
+			v.Bought = v.Bought || by == "downtime_h" && colder(best, &c)
+		}
+	}
+	against := strings.Join(names, ", ")
+	switch by {
+	case "downtime_h":
+		v.Title = fmt.Sprintf("%s is dark less than %s.", best.name, against)
+		if v.Bought {
+			v.Title = fmt.Sprintf("%s is dark less than %s, but that is bought with charging cells that are too cold: damage, no win.", best.name, against)
+		}
+	case "generator_h":
+		v.Title = fmt.Sprintf("In dark hours there is no difference that counts; with %s the generator runs less than with %s.", best.name, against)
+	case "present_value":
+		v.Title = fmt.Sprintf("Dark and generator hours are the same; %s costs less than %s.", best.name, against)
+	case "modules":
+		v.Title = fmt.Sprintf("Dark and generator hours are the same; %s has fewer modules than %s.", best.name, against)
+	}
+}
+
+// prefer is the better of two and what tells them apart; nil when nothing does.
+func prefer(a, b *judged) (better *judged, by string) {
+	for _, x := range []struct {
+		figure string
+		least  float64
+	}{{"downtime_h", 0.5}, {"generator_h", 5}} {
+		d := difference(a, b, x.figure)
+		if d.Low > 0 && d.About >= x.least {
+			return a, x.figure
+		}
+		if d.High < 0 && d.About <= -x.least {
+			return b, x.figure
+		}
+	}
+	if a.present != nil && b.present != nil && *a.present != *b.present {
+		if *a.present < *b.present {
+			return a, "present_value"
+		}
+		return b, "present_value"
+	}
+	switch n, m := a.s.Bank.Modules, b.s.Bank.Modules; {
+	case n < m:
+		return a, "modules"
+	case m < n:
+		return b, "modules"
+	}
+	return nil, ""
+}
+
+// difference is the band of b − a in a figure, member by member: both meet the
+// same load. A year that is not chaotic is the same in every member.
+func difference(a, b *judged, figure string) study.Band {
+	x, y := a.bands.values[figure], b.bands.values[figure]
+	out := make([]float64, max(len(x), len(y)))
+	for i := range out {
+		out[i] = y[min(i, len(y)-1)*step(y)] - x[min(i, len(x)-1)*step(x)]
+	}
+	return study.BandOf(out)
+}
+
+// step is 0 where there is one value for every member.
+func step(values []float64) int { return min(len(values)-1, 1) }
+
+// colder tells whether one candidate's cells are charged too cold, and more than
+// another's.
+func colder(a, b *judged) bool {
+	return a.f.ChargedTooColdH >= 1 && a.f.ChargedTooColdH > 1.2*b.f.ChargedTooColdH
+}
+
+// against says what the better one saves and what decides it.
+func (v *Verdict) against(best, other *judged) {
+	dark, gen, fuel := difference(best, other, "downtime_h"), difference(best, other, "generator_h"), difference(best, other, "fuel_l")
+	text := fmt.Sprintf("Against %s, %s is dark %s", other.name, best.name, less(dark, "h"))
+	if len(best.s.Generators)+len(other.s.Generators) > 0 {
+		text += fmt.Sprintf(", its generator runs %s and burns %s", less(gen, "h"), less(fuel, "l"))
+	}
+	v.add("%s", text)
+	if cause, h := decidingCause(best.f, other.f); h >= 0.5 {
+		v.add("What decides it: %s more in %s in which %s", hours(h), other.name, causeWords[cause])
+	}
+	if v.Bought && colder(best, other) {
+		v.add("%s charged its cells with more than they allow in the cold for %s (%s Ah), %s for %s: the win is bought with damage", best.name, hours(best.f.ChargedTooColdH), short(best.f.ChargedTooColdAh), other.name, hours(other.f.ChargedTooColdH))
+	} else if colder(other, best) {
+		v.add("%s charged its cells with more than they allow in the cold for %s: damage that its figures do not show", other.name, hours(other.f.ChargedTooColdH))
+	}
+	if best.present != nil && other.present != nil {
+		v.add("Over the horizon %s costs %s %s", best.name, short(math.Abs(*other.present-*best.present)), map[bool]string{true: "less than " + other.name, false: "more than " + other.name}[*best.present <= *other.present])
+	}
+}
+
+// less says how much less the better one has, a band of other − best.
+func less(d study.Band, unit string) string {
+	flipped := study.Band{About: math.Abs(d.About), Low: min(math.Abs(d.Low), math.Abs(d.High)), High: max(math.Abs(d.Low), math.Abs(d.High))}
+	switch {
+	case d.Low == 0 && d.High == 0:
+		return "the same"
+	case d.Low >= 0:
+		return flipped.Words(unit) + " less"
+	case d.High <= 0:
+		return flipped.Words(unit) + " more"
+	}
+	return "about the same (" + d.DifferenceWords(unit) + " in " + "the other)"
+}
+
+// decidingCause is the cause that most of the other's further downtime has.
+func decidingCause(best, other *sim.Figures) (cause string, h float64) {
+	more := map[string]float64{}
+	for c, x := range other.DowntimeByCauseH {
+		more[c] = x - best.DowntimeByCauseH[c]
+	}
+	if keys := largestFirst(more); len(keys) > 0 {
+		return keys[0], more[keys[0]]
+	}
+	return "", 0
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "one " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// lower makes a sentence a part of another.
+func lower(sentence string) string {
+	return strings.ToLower(sentence[:1]) + strings.TrimSuffix(sentence[1:], ".")
+}
