@@ -71,7 +71,7 @@ type backtestQuery struct {
 		} `json:"inverter"`
 	} `json:"system"`
 	Log struct {
-		Columns     map[string]string `json:"columns" doc:"Heading of this column, where it is not the column's own name."`
+		Columns     map[string]string `json:"columns" names:"site log" doc:"Heading of this column, where it is not the column's own name."`
 		Samples     string            `json:"samples" enum:"means,instants" doc:"What a row holds; means when left out."`
 		CurrentSign string            `json:"current_sign" enum:"charge_positive,discharge_positive" doc:"Which way the current is positive; charge when left out."`
 	} `json:"log"`
@@ -93,9 +93,13 @@ type BacktestAnswer struct {
 }
 
 func (s *Service) backtestOperations() []operation {
-	return []operation{{method: http.MethodPost, path: "/v1/backtests", id: "backtest", summary: "Hold the model against what a site or a workshop logged",
-		description: "A logged stretch of any step (time, volts, amperes, and where known state of charge, cell temperature, load and solar) against a system: how well the voltage, the state of charge and the power of the bus are followed, the capacity, resistance, counter offset and load that make them followed best with their 95 % intervals, and the largest charge in it: ceiling, voltage limit, taper and full point. As JSON, or as a table of text with the system's members in the query.",
-		body:        BacktestRequest{}, files: loadTypes, fileQuery: backtestQuery{}, answers: map[string]any{media.JSON: BacktestAnswer{}}, problems: posting, handle: s.postBacktest}}
+	return []operation{
+		{method: http.MethodPost, path: "/v1/backtests", id: "backtest", summary: "Hold the model against what a site or a workshop logged",
+			description: "A logged stretch of any step (time, volts, amperes, and where known state of charge, cell temperature, load and solar) against a system: how well the voltage, the state of charge and the power of the bus are followed, the capacity, resistance, counter offset and load that make them followed best with their 95 % intervals, and the largest charge in it: ceiling, voltage limit, taper and full point. As JSON, or as a table of text with the system's members in the query.",
+			body:        BacktestRequest{}, files: loadTypes, fileQuery: backtestQuery{}, answers: map[string]any{media.JSON: BacktestAnswer{}}, problems: posting, handle: s.postBacktest},
+		{method: http.MethodPost, path: "/v1/histories", id: "history", summary: "What the battery-management systems of a site logged, beside the simulated year",
+			description: "A log by module (state of charge and of health, cell extremes, status, trips): fade, spread of cells and modules, time in temperature windows, trips, and how old the cells are by the law of ageing; with a system, the simulated year beside it. As JSON, or as a table of text with the module in the query.",
+			body:        HistoryRequest{}, files: loadTypes, fileQuery: historyQuery{}, answers: map[string]any{media.JSON: HistoryAnswer{}}, problems: posting, handle: s.postHistory}}
 }
 
 // postBacktest holds the model against a log.

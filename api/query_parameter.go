@@ -1,6 +1,7 @@
 package api
 
 import (
+	"cmp"
 	"reflect"
 	"strings"
 
@@ -32,12 +33,14 @@ func (q queryParameter) Unit() string {
 	return fault.UnitOf(q.name)
 }
 
-// namesIn are the names in maps that are parameters.
+// namesIn are the names in maps that are parameters, by the path of the map or
+// by its tag names.
 var namesIn = map[string][]string{
 	"columns": append([]string{"time"}, columnNames()...),
 	"units":   columnNames(),
 
-	"log.columns": append([]string{"time"}, logColumnNames(SiteLog{})...),
+	"site log": append([]string{"time"}, logColumnNames(SiteLog{})...),
+	"BMS log":  append([]string{"time"}, logColumnNames(BMSLog{})...),
 }
 
 func columnNames() []string {
@@ -74,7 +77,7 @@ func parametersIn(t reflect.Type, path string) []queryParameter {
 		case inner.Kind() == reflect.Struct:
 			list = append(list, parametersIn(inner, name+".")...)
 		case inner.Kind() == reflect.Map:
-			for _, key := range namesIn[name] {
+			for _, key := range namesIn[cmp.Or(f.Tag.Get("names"), name)] {
 				list = append(list, queryParameter{name + "." + key, f, inner.Elem()})
 			}
 		default:
