@@ -15,11 +15,11 @@ func (m *machine) book(s *stretch) {
 	acSun, acToLoad, acToBank := 0., 0., 0.
 	if bySun {
 		acToLoad, acToBank = f.acBySun*tau+genToLoad, s.gen-genToLoad
-		acSun = (f.acBySun*tau + s.gen/s.genEta) * row.acSunInW / row.acSunW
+		acSun = (f.acBySun*tau + s.gen/m.p.genEta) * row.acSunInW / row.acSunW
 	}
 	used := acSun
 	if s.solar > 0 {
-		used += s.solar / row.solarEta
+		used += s.solar * row.perSolarEta
 	}
 	available := (row.solarInW + row.acSunInW) * tau
 	if used > available || available-used < 1e-9*available {
@@ -41,7 +41,10 @@ func (m *machine) book(s *stretch) {
 	if bySun {
 		genOut, solarToLoad, genToLoad = 0, solarToLoad+genToLoad, 0
 	}
-	charger := genOut / s.genEta
+	charger := 0.
+	if genOut > 0 {
+		charger = genOut / m.p.genEta
+	}
 	made := genAC + charger
 	l.genAC += genAC
 	l.genLoad += genToLoad
@@ -64,9 +67,10 @@ func (m *machine) book(s *stretch) {
 	byBus := (f.acByInv + f.dcServed) * tau // AC and DC load carried by the DC bus
 	l.load += demand
 	if consumers > 0 {
-		l.loadSolar += byBus * solarToLoad / consumers
-		l.loadBank += byBus * bankToLoad / consumers
-		l.loadGen += byBus * genToLoad / consumers
+		part := byBus / consumers
+		l.loadSolar += part * solarToLoad
+		l.loadBank += part * bankToLoad
+		l.loadGen += part * genToLoad
 	}
 	l.loadGen += genAC
 	l.loadSolar += f.acBySun * tau

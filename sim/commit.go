@@ -9,7 +9,7 @@ func (m *machine) burn(s *stretch) {
 	if m.p.gen == nil || m.gen.phase == standing {
 		return
 	}
-	rate := m.fuelRate(s.output())
+	rate := m.fuelRate(s.output(m.p.genEta))
 	if s.fuel = rate * s.tau; s.fuel > 0 && s.fuel >= m.gen.fuelL && m.counted {
 		m.shorten(s, m.gen.fuelL/rate, fuelOut)
 		m.energies(s)
@@ -18,11 +18,11 @@ func (m *machine) burn(s *stretch) {
 }
 
 // output is the generator's mean useful output, W.
-func (s *stretch) output() float64 {
+func (s *stretch) output(genEta float64) float64 {
 	if s.tau == 0 {
 		return s.f.acByGen
 	}
-	return s.f.acByGen + s.gen/s.tau/s.genEta
+	return s.f.acByGen + s.gen/s.tau/genEta
 }
 
 // energies finds what went through the bank's terminals and out of each charger
@@ -31,8 +31,7 @@ func (s *stretch) output() float64 {
 // line of the way.
 func (m *machine) energies(s *stretch) {
 	f := s.f
-	s.genEta = m.p.genEta
-	s.through = (s.x + s.draw*s.tau) / s.eta
+	s.through = (s.x + s.draw*s.tau) * s.perEta
 	if s.r0 == 0 {
 		s.x, s.through = 0, f.current*s.tau
 	}
@@ -87,7 +86,6 @@ func (m *machine) energies(s *stretch) {
 // commit moves the state onto the segment's end and writes the books.
 func (m *machine) commit(s *stretch, until float64) {
 	p := m.p
-	m.heatOf(s)
 	m.book(s)
 	switch s.what {
 	case knotUp:
@@ -115,8 +113,7 @@ func (m *machine) commit(s *stretch, until float64) {
 		m.floorHit = false
 	}
 	m.lossW = s.heatW
-	knot := s.what == knotUp || s.what == knotDown // may be a threshold of the SoC as well
-	m.calm = m.calm && (s.what == noEvent || knot && m.ls == level)
+	m.calm = m.calm && !m.drained && m.silent(s.what, level)
 	if s.what == noEvent {
 		m.now = until
 	} else {
@@ -125,6 +122,30 @@ func (m *machine) commit(s *stretch, until float64) {
 	if m.counted {
 		m.extremes(s)
 	}
+}
+
+// silent tells whether an event leaves every automaton alone. level was the
+// reported SoC's before.
+func (m *machine) silent(what event, level int) bool {
+	switch what {
+	case voltUp, voltDown, floorDown, floorUp, fuelOut:
+		return false
+	case tempUp:
+		return !m.p.celsiusActs[m.lt-1]
+	case tempDown:
+		return !m.p.celsiusActs[m.lt]
+	}
+	for i := level; i < m.ls; i++ {
+		if m.actsUp(i) {
+			return false
+		}
+	}
+	for i := m.ls; i < level; i++ {
+		if m.actsDown(i) {
+			return false
+		}
+	}
+	return true
 }
 
 // thermometer moves the cell temperature; by an event exactly onto a threshold.

@@ -81,6 +81,7 @@ func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules, like *s
 		r.derate = derate
 		r.vaEss, r.vaAll = l.apparent(i, r.acEss, false), l.apparent(i, r.acAll, true)
 		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss*r.vaEss/derate), s.Inverter.AllowedS(r.acAll*r.vaAll/derate)
+		r.strained = !math.IsInf(r.overAll, 1)
 		r.envC, r.genW = air[i], 0
 		if set != nil {
 			r.genW = 1000 * set.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])
@@ -189,8 +190,8 @@ func sumChargers(sky *skyPlan, s *System, chargers []string, i int) {
 		}
 		in += w / s.Array.Chargers[name].EfficiencyFraction
 	}
-	if in > 0 {
-		r.solarEta = r.solarOutW / in
+	if r.solarOutW > 0 {
+		r.perSolarEta = in / r.solarOutW
 	}
 }
 

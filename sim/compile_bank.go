@@ -28,7 +28,7 @@ func compileCells(p *Plan, s *System) {
 	socs = slices.Compact(socs)
 	c := &p.cells
 	c.qMax = m.CapacityAh * n * 3600
-	c.eta, c.cableR, c.modules = m.CoulombicFraction, s.Bank.CableOhm, n
+	c.eta, c.perEta, c.cableR, c.modules = m.CoulombicFraction, 1/m.CoulombicFraction, s.Bank.CableOhm, n
 	c.asleepW = m.Protection.AsleepDrawW * n
 	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)
 	c.cycles, c.warrantyMWh = m.CyclesByDepth, m.WarrantyMWh*n

@@ -87,6 +87,10 @@ func compileCelsius(p *Plan, s *System) {
 		disCold: at(pr.DischargeColdC), disColdBack: at(pr.DischargeColdReleaseC), disHot: at(pr.DischargeHotC), disHotBack: at(pr.DischargeHotReleaseC),
 		heatOn: at(e.HeaterOnC), heatOff: at(e.HeaterOffC),
 	}
+	p.celsiusActs = make([]bool, len(p.celsius))
+	for _, i := range []int{p.t.cold, p.t.coldBack, p.t.hot, p.t.hotBack, p.t.disCold, p.t.disColdBack, p.t.disHot, p.t.disHotBack, p.t.heatOn, p.t.heatOff} {
+		p.celsiusActs[i] = true
+	}
 	module := m.ResistanceOhm / n
 	share := n / m.WorstShare
 	p.zones = make([]zone, len(p.celsius)+1)
@@ -105,6 +109,11 @@ func compileCelsius(p *Plan, s *System) {
 		if z.lo = lo; i == 0 {
 			z.lo = hi
 		}
+		least := z.cap
+		if z.caps < 0 {
+			least += z.caps * (hi - z.lo)
+		}
+		z.floorTop = p.qMax * (1 - min(1, least))
 	}
 	for _, point := range m.Linked.CeilingByC {
 		p.ceilingA = max(p.ceilingA, point[1]*share)

@@ -53,7 +53,6 @@ func (m *machine) sink(s *stretch) {
 			break
 		}
 		m.shorten(s, min(s.tau*above/(above-after), whole), what)
-		m.heatOf(s)
 		after = m.aboveFloor(s) - back
 	}
 }

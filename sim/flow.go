@@ -42,17 +42,16 @@ type flow struct {
 	demand     float64 // all of the DC bus's consumers
 	dark       bool    // essential load is not fully served
 
-	solarW, solarA float64                  // what the solar chargers can give: power, and current where amperes bind
-	genW, genA     float64                  // likewise the AC charger
-	genInput       float64                  // AC power that the AC charger may take, W
-	genFirst       bool                     // the AC charger gives all it can before the solar chargers
-	solarOff       bool                     // the bus is above the solar chargers' set-point
-	genOff         bool                     // the bus is above the AC charger's set-point
-	knees          [maxChargers + 1]float64 // voltages at which a charger changes from amperes to watts
-	ceilingA       float64                  // charge ceiling of the bank, A
-	bind           Cause                    // what refuses solar
-	setS, setG     float64                  // voltage set-points
-	blocked        Cause                    // charge refused altogether for cells too cold or too hot
+	solarW, solarA float64 // what the solar chargers can give: power, and current where amperes bind
+	genW, genA     float64 // likewise the AC charger
+	genInput       float64 // AC power that the AC charger may take, W
+	genFirst       bool    // the AC charger gives all it can before the solar chargers
+	solarOff       bool    // the bus is above the solar chargers' set-point
+	genOff         bool    // the bus is above the AC charger's set-point
+	ceilingA       float64 // charge ceiling of the bank, A
+	bind           Cause   // what refuses solar
+	setS, setG     float64 // voltage set-points
+	blocked        Cause   // charge refused altogether for cells too cold or too hot
 }
 
 const maxChargers = 16
@@ -182,41 +181,62 @@ func (m *machine) offer(f *flow, volts float64) bool {
 	p := m.p
 	oldS, oldG := f.solarA, f.genA
 	f.solarW, f.solarA, f.genW, f.genA = 0, 0, 0, 0
-	follow := m.following()
 	if f.setS > 0 && m.row.solarInW > 0 {
-		base := m.i * p.chargers
-		for k := range p.chargers {
-			w, a := p.sky.solarW[base+k], p.sky.solarA[base+k]
-			if !follow {
-				a = min(a, p.setA)
-			}
-			f.knees[k] = 0
-			if w == 0 || m.sensorStops(k) {
-				continue
-			}
-			f.knees[k] = w / a
-			if w > a*volts {
-				f.solarA += a
-			} else {
-				f.solarW += w
-			}
+		if m.row.mostOutW <= m.wattsBelow(volts) && !m.anySensorStops() {
+			f.solarW = m.row.solarOutW
+		} else {
+			m.offerEach(f, volts)
 		}
 	}
 	if w := f.genInput * p.genEta; w > 0 && f.setG > 0 {
-		a := p.genA
-		if !follow {
-			a = min(a, p.setA)
-		}
-		if a > 0 {
-			f.knees[p.chargers] = w / a
-			if w > a*volts {
-				f.genA = a
-			} else {
-				f.genW = w
-			}
+		if a := m.acLimitA(); w > a*volts {
+			f.genA = a
+		} else {
+			f.genW = w
 		}
 	}
 	return f.solarA != oldS || f.genA != oldG
+}
+
+// offerEach adds up the solar chargers one by one.
+func (m *machine) offerEach(f *flow, volts float64) {
+	base := m.i * m.p.chargers
+	for k := range m.p.chargers {
+		if w, a := m.p.sky.solarW[base+k], m.solarLimitA(base+k); m.sensorStops(k) {
+			continue
+		} else if w > a*volts {
+			f.solarA += a
+		} else {
+			f.solarW += w
+		}
+	}
+}
+
+// solarLimitA is a solar charger's ampere limit: its own, and the current
+// setting when it works by voltage.
+func (m *machine) solarLimitA(i int) float64 {
+	if m.following() {
+		return m.p.sky.solarA[i]
+	}
+	return min(m.p.sky.solarA[i], m.p.setA)
+}
+
+// acLimitA is likewise the AC charger's.
+func (m *machine) acLimitA() float64 {
+	if m.following() {
+		return m.p.genA
+	}
+	return min(m.p.genA, m.p.setA)
+}
+
+// wattsBelow is the power up to which no solar charger is at its ampere limit at
+// a voltage.
+func (m *machine) wattsBelow(volts float64) float64 {
+	a := m.row.leastA
+	if !m.following() {
+		a = min(a, m.p.setA)
+	}
+	return a * volts
 }
 
 // warm adds the bank's heater to the consumers. From sources only, it takes

@@ -1,5 +1,7 @@
 package sim
 
+import "math"
+
 // A level is the number of thresholds at or below a value. Something may wait
 // for a threshold or not: those that nothing waits for are passed in silence.
 
@@ -32,10 +34,8 @@ func (m *machine) awaited() voltUse {
 		need |= forUnderRelease | forOverRelease
 	}
 	if m.p.reports && !m.p.exact {
-		if m.soc < 1 {
-			need |= forCount
-		}
-		if m.p.counter.LowKneeV > 0 && (m.atKnee || m.soc > m.p.counter.LowKneeSoCFraction) {
+		need |= forCount
+		if m.p.counter.LowKneeV > 0 {
 			need |= forKnee
 		}
 	}
@@ -45,24 +45,34 @@ func (m *machine) awaited() voltUse {
 	return need
 }
 
+// bound finds the thresholds around the level of the voltage that something
+// waits for.
+func (m *machine) bound() {
+	at, need, b := m.p.volts, m.awaited(), &m.bounds
+	b.low, b.high = m.lv, m.lv
+	for b.low > 0 && m.p.voltFor[b.low-1]&need == 0 {
+		b.low--
+	}
+	for b.high < len(at) && m.p.voltFor[b.high]&need == 0 {
+		b.high++
+	}
+	b.lowV, b.highV = math.Inf(-1), math.Inf(1)
+	if b.low > 0 {
+		b.lowV = at[b.low-1]
+	}
+	if b.high < len(at) {
+		b.highV = at[b.high]
+	}
+}
+
 // nextVolt is the first awaited threshold between the level of the voltage and
 // a voltage.
 func (m *machine) nextVolt(to float64) (i int, what event) {
-	at := m.p.volts
-	if m.lv < len(at) && to >= at[m.lv] {
-		need := m.awaited()
-		for i := m.lv; i < len(at) && at[i] <= to; i++ {
-			if m.p.voltFor[i]&need != 0 {
-				return i, voltUp
-			}
-		}
-	} else if m.lv > 0 && to < at[m.lv-1] {
-		need := m.awaited()
-		for i := m.lv - 1; i >= 0 && at[i] > to; i-- {
-			if m.p.voltFor[i]&need != 0 {
-				return i, voltDown
-			}
-		}
+	switch b := &m.bounds; {
+	case to >= b.highV:
+		return b.high, voltUp
+	case to < b.lowV:
+		return b.low - 1, voltDown
 	}
 	return 0, noEvent
 }
@@ -90,18 +100,30 @@ func (m *machine) nextSoC(to float64, f *flow) (at float64, what event) {
 // awaitsUp tells whether anything waits for the reported SoC to rise to
 // threshold i.
 func (m *machine) awaitsUp(i int, to float64, f *flow) bool {
-	s := &m.p.s
-	resumes := m.stopped && m.following() && !m.floorHit // cells at their end have longer to wait
-	stops := m.gen.phase == loaded && !m.timers.running(tGeneratorMin)
-	return m.shed && i == s.back || resumes && i == s.resume || stops && (i == s.genStop || i == s.topUpTo) || m.bends(i, to, f)
+	return m.actsUp(i) || m.bends(i, to, f)
 }
 
 // awaitsDown tells whether anything waits for the reported SoC to fall to
 // threshold i.
 func (m *machine) awaitsDown(i int, to float64, f *flow) bool {
+	return m.actsDown(i) || m.bends(i, to, f)
+}
+
+// actsUp tells whether an automaton acts on the reported SoC when it rises to
+// threshold i.
+func (m *machine) actsUp(i int) bool {
+	s := &m.p.s
+	resumes := m.stopped && m.following() && !m.floorHit // cells at their end have longer to wait
+	stops := m.gen.phase == loaded && !m.timers.running(tGeneratorMin)
+	return m.shed && i == s.back || resumes && i == s.resume || stops && (i == s.genStop || i == s.topUpTo)
+}
+
+// actsDown tells whether an automaton acts on the reported SoC when it falls to
+// threshold i.
+func (m *machine) actsDown(i int) bool {
 	s := &m.p.s
 	return !m.shed && i == s.shed || !m.stopped && i == s.stop ||
-		m.p.gen != nil && m.gen.phase == standing && i == s.genStart || m.full && i == s.full || m.bends(i, to, f)
+		m.p.gen != nil && m.gen.phase == standing && i == s.genStart || m.full && i == s.full
 }
 
 // bends tells whether the charge ceiling bends at threshold i and binds on its

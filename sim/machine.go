@@ -25,11 +25,10 @@ type machine struct {
 	lossW           float64 // heat in the cells over the last segment, W
 	middleC         float64 // cell temperature that the middle of the time left will have, °C
 	tempDwell       float64 // no pass of a temperature threshold before
-	calm            bool    // nothing to do until something changes
-	still           struct {
-		flow    flow
-		stretch stretch
-	}
+	calm            bool    // no automaton has anything to do until something changes
+	solved          flow    // the present segment's
+	stretch         stretch // likewise
+	bounds                  // of the voltage, between the thresholds that something waits for
 
 	timers
 	link
@@ -121,8 +120,7 @@ func newMachine(p *Plan) *machine {
 		m.rng.Seed(g.Seed, 0x62616e6b)
 	}
 	m.inv, m.tempDwell, m.nursed = running, math.Inf(-1), math.Inf(-1)
-	m.still.flow = flow{mode: power, alive: true, inverterOn: true}
-	m.still.stretch = stretch{f: &m.still.flow}
+	m.bound()
 	return m
 }
 
@@ -190,9 +188,7 @@ func (m *machine) until(end float64) {
 	still := 0
 	for m.now < end {
 		before := m.now
-		if p := m.p; p.located || !m.quiet(end) {
-			m.segment(end)
-		}
+		m.segment(end)
 		m.counts.segments++
 		if m.now > before {
 			still = 0

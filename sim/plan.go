@@ -31,11 +31,12 @@ type row struct {
 	overAll        float64
 	derate         float64 // part of the inverter's ratings that holds
 	vaEss, vaAll   float64 // volt-amperes over watts of the AC demand
+	strained       bool    // the inverter does not bear the demand for ever
 	solarInW       float64 // what the planes could give at the chargers' input, W
 	solarOutW      float64 // what the chargers could give of it, W
 	mostOutW       float64 // the charger that gives most, W
 	leastA         float64 // the least ampere limit of a charger
-	solarEta       float64 // their efficiency, weighted by what they can give
+	perSolarEta    float64 // one over their efficiency, weighted by what they can give
 	acSunInW       float64 // what AC-coupled planes could give at their inverters' input, W
 	acSunW         float64 // what the PV inverters could give of it, W
 	envC           float64 // air around the enclosure, °C
@@ -68,6 +69,7 @@ type cells struct {
 	f, fs       []float64 // SoC factor on the resistance there, slope to the next knot
 	qMax        float64
 	eta         float64 // coulombic efficiency while charging
+	perEta      float64 // one over it
 	cableR      float64
 	drawW       float64 // BMS draw, W
 	asleepW     float64 // likewise asleep
@@ -84,6 +86,7 @@ type zone struct {
 	lo                float64 // lower end, °C
 	r, rs             float64 // resistance factor at lo times the bank's resistance, slope per K
 	cap, caps         float64 // usable part of the capacity
+	floorTop          float64 // the most charge that the cells lock in this zone, As
 	ceiling, ceilings float64 // linked charge ceiling of the bank, A
 	window            windowKind
 }
@@ -94,6 +97,7 @@ type limits struct {
 	volts, celsius, soc []float64
 	voltFor             []voltUse // what each voltage threshold is for
 	zones               []zone    // one more than celsius
+	celsiusActs         []bool    // an automaton acts on the temperature threshold
 	factorAt            []float64 // SoC factor on the ceiling at each soc threshold (from there up), and slope
 	factorSlope         []float64
 	ceilingA            float64 // highest linked ceiling, A

@@ -74,7 +74,7 @@ func (m *machine) countByCharge(f *flow) float64 {
 // tally is the count of the segment as it stands, on a scale without ends.
 func (m *machine) tally(s *stretch) float64 {
 	c := &m.p.counter
-	s.through = (s.x + s.draw*s.tau) / s.eta
+	s.through = (s.x + s.draw*s.tau) * s.perEta
 	if s.r0 == 0 {
 		s.through = s.f.current * s.tau
 	}

@@ -6,31 +6,40 @@ const maxPasses = 16
 
 // segment advances the state to the next event, at most to end: transitions at
 // its start until nothing changes, flows, the event that comes first, the state
-// exactly onto it, and the books.
+// exactly onto it, and the books. Where no automaton has anything to do the
+// transitions are not looked at: they would change nothing.
 func (m *machine) segment(end float64) {
 	ohm := m.resistance(end - m.now)
-	var f flow
+	f := &m.solved
 	m.align()
-	m.solve(&f, ohm)
-	for pass := 0; m.transitions(&f); pass++ {
+	m.solve(f, ohm)
+	if m.p.located || !m.calm || m.stirs(f) {
+		m.transit(f, ohm)
+	}
+	m.advance(f, min(end, m.soonest()))
+}
+
+// transit runs the transitions until nothing changes.
+func (m *machine) transit(f *flow, ohm float64) {
+	for pass := 0; m.transitions(f); pass++ {
 		if pass == maxPasses {
 			panic("sim: states do not settle: " + m.describe())
 		}
-		m.solve(&f, ohm)
+		m.solve(f, ohm)
 	}
 	m.gen.kept = m.keptReason()
 	if m.rec != nil {
 		m.rec.watch(m)
 	}
 	if f.dark && m.outage.cause == NoCause {
-		m.outage.begin(m, m.darkCause(&f))
+		m.outage.begin(m, m.darkCause(f))
 		m.set(tVisit, m.nextVisit())
 		if m.out.phase == outUnseen {
 			m.set(tModule, m.now+dwellS) // somebody looks
 		}
 	}
 	m.calm = m.settled()
-	m.advance(&f, min(end, m.soonest()))
+	m.bound()
 }
 
 // transitions runs every automaton once, in a fixed order, and tells whether

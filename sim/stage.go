@@ -76,9 +76,13 @@ func (m *machine) stageStep(f *flow) bool {
 
 // below follows a flag that is set at a current and cleared 2 % above it.
 func below(flag *bool, current, at float64) bool {
-	*flag = current <= at*(1+1e-9) || *flag && current <= at*1.02
+	*flag = current <= at*(1+1e-9) || *flag && current <= at*clearly
 	return *flag
 }
+
+// clearly is how far above a current the bank has to be, as a factor, for a
+// hold that needs the current below it to break.
+const clearly = 1.02
 
 // tailSeen is the current that decides the tail: the bank's, or what a charger
 // without a shared shunt sees, its own output.

@@ -14,9 +14,7 @@ func (p *Plan) Walk(parts int, visit func(seconds, chargeAs, cellC float64)) *Ye
 		for k := range parts {
 			for end := start + float64(k+1)*p.sky.stepS/float64(parts); m.now < end; {
 				before := m.now
-				if !m.quiet(end) {
-					m.segment(end)
-				}
+				m.segment(end)
 				visit(m.now-before, m.q, m.celsius)
 			}
 		}

@@ -30,7 +30,6 @@ func (m *machine) warmth(s *stretch) {
 	t = max(t, m.tempDwell-m.now)
 	if t < s.tau {
 		m.shorten(s, t, what)
-		m.heatOf(s)
 	}
 }
 
@@ -45,7 +44,7 @@ func (m *machine) heatOf(s *stretch) {
 	f := s.f
 	mean := f.current // over time; over the way it is (I₀ + I₁)/2
 	if s.r0 != 0 && s.tau > 0 {
-		mean = (s.x/s.tau + s.draw) / s.eta
+		mean = (s.x/s.tau + s.draw) * s.perEta
 	}
 	s.heatW = mean*(f.current+s.i1)/2*(f.r+f.rs*s.x/2) + s.draw*f.e + f.heater
 	if f.current > 0 {

@@ -1,0 +1,59 @@
+package sim
+
+// settled tells whether no automaton has anything to do until something
+// changes: nothing is tripped, stopped, asleep or dark, no generator runs, and
+// no condition waits for its time.
+func (m *machine) settled() bool {
+	permanent := 0
+	for _, i := range [...]int{tLink, tClock, tModule} {
+		if m.timers.running(i) {
+			permanent++
+		}
+	}
+	return m.timers.count == permanent && m.tripped == 0 && !m.down && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && m.inv == running &&
+		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
+		!m.peaking && !m.unrested && !m.atKnee
+}
+
+// stirs tells whether any automaton of a settled machine may have something to
+// do in the flows of this moment. Thresholds of temperature and reported SoC are
+// not asked for here: passing one that something waits for ends the calm.
+func (m *machine) stirs(f *flow) bool {
+	p, row := m.p, m.row
+	m.follow(f.volts)
+	switch {
+	case m.lv < m.low || m.lv > m.high, m.soonest() <= m.now:
+		return true
+	case f.dark, f.collapse, f.current > p.chargeOverA, -f.current > p.dischargeA, row.strained:
+		return true
+	case m.q < p.zones[m.lt].floorTop && m.q < m.floorQ(m.celsius):
+		return true
+	case (m.coldWindow || m.hotWindow) && f.current >= p.chargeSeenA:
+		return true
+	}
+	filled := f.current >= 0 && f.mode != apart
+	if m.following() {
+		if filled && m.lv > p.v.full && !m.full {
+			if f.current <= p.fullA*clearly {
+				return true
+			}
+			m.tail.full = false
+		}
+	} else if f.mode == constant || row.solarInW > 0 != m.stages[0].sourced || f.genInput > 0 != m.stages[1].sourced {
+		return true
+	}
+	if filled && m.lv > p.v.countFull && m.soc < 1 && !p.exact && p.reports {
+		if f.current <= p.counter.FullA*clearly {
+			return true
+		}
+		m.tail.count = false
+	}
+	return false
+}
+
+// bounds are the levels of the voltage between which no threshold lies that
+// something waits for in the present state, and the thresholds at their ends.
+type bounds struct {
+	low, high   int
+	lowV, highV float64
+}

@@ -1,0 +1,216 @@
+package sim
+
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
+
+// reach follows the charge to the end of the time or to its first event.
+func (m *machine) reach(s *stretch) {
+	p, f := m.p, s.f
+	what, knot := knotUp, p.q[m.knot+1]-m.q
+	if s.r0 < 0 {
+		what, knot = knotDown, p.q[m.knot]-m.q
+	}
+	s.run(math.Abs(knot))
+	s.first, s.which = math.Inf(1), noEvent
+	if math.Abs(s.x) >= math.Abs(knot) {
+		s.land(knot)
+		s.first, s.which = knot, what
+	}
+	s.sign, s.end = math.Copysign(1, s.r0), s.x
+	switch f.mode {
+	case constant:
+		m.currentEvents(s)
+	case power, ceiling:
+		m.voltageEvents(s)
+	}
+	if f.mode != ceiling && s.i1 > f.ceilingA+f.c1*s.end && f.current < f.ceilingA-justOffA {
+		s.consider(f.wayToCeiling(s.end, s.i1), turn)
+	}
+	if p.exact {
+		if at, what := m.nextSoC((m.q+s.end)/p.qMax, f); what != noEvent {
+			s.target = at
+			s.consider(at*p.qMax-m.q, what)
+		}
+	}
+	if m.drained && s.r0 > 0 {
+		if back := drainedBack*p.qMax - m.q; s.end >= back {
+			s.consider(back, turn)
+		}
+	}
+	if s.which == noEvent {
+		return
+	}
+	s.land(s.first)
+	if s.r1*s.r0 <= 0 { // only approached, never reached
+		s.run(math.Abs(s.first))
+		return
+	}
+	tau := 0.
+	if s.first != 0 {
+		tau = s.first / bank.LogMean(s.r0, s.r1)
+	}
+	if tau > s.tau {
+		s.run(math.Abs(s.first))
+		return
+	}
+	s.tau, s.what = tau, s.which
+}
+
+// consider takes an event at a way for the first where it comes before what was
+// found so far. One that lies behind the start comes at once.
+func (s *stretch) consider(x float64, e event) {
+	if x*s.sign < 0 {
+		x = 0
+	}
+	if math.Abs(x) <= math.Abs(s.end) && math.Abs(x) < math.Abs(s.first) {
+		s.first, s.which = x, e
+	}
+}
+
+// voltageEvents considers the thresholds, set-points and charger knees that the
+// voltage passes.
+func (m *machine) voltageEvents(s *stretch) {
+	f, row := s.f, m.row
+	up := s.v1 > f.volts
+	if i, what := m.nextVolt(s.v1); what != noEvent && up == (what == voltUp) {
+		s.passed = i
+		s.consider(f.wayTo(m.p.volts[i], s.r0), what)
+	}
+	if f.solarW+f.solarA+f.genW+f.genA == 0 {
+		return
+	}
+	for _, set := range [2]float64{f.setS, f.setG} {
+		if up && f.volts < set-justBelow && s.v1 >= set || !up && f.volts > set+justBelow && s.v1 <= set {
+			s.consider(f.wayTo(set, s.r0), turn)
+		}
+	}
+	if f.genInput == 0 && row.mostOutW <= m.wattsBelow(min(f.volts, s.v1)-kneeV) {
+		return
+	}
+	base := m.i * m.p.chargers
+	for k := range m.p.chargers {
+		w, a := m.p.sky.solarW[base+k], m.solarLimitA(base+k)
+		if w > 0 && f.setS > 0 && !m.sensorStops(k) {
+			s.pastKnee(w/a, up)
+		}
+	}
+	if w := f.genInput * m.p.genEta; w > 0 && f.setG > 0 {
+		if a := m.acLimitA(); a > 0 {
+			s.pastKnee(w/a, up)
+		}
+	}
+}
+
+// pastKnee considers the voltage at which a charger changes from amperes to
+// watts.
+func (s *stretch) pastKnee(knee float64, up bool) {
+	f := s.f
+	if up && f.volts < knee && s.v1 > knee+kneeV {
+		s.consider(f.wayTo(knee+kneeV, s.r0), turn)
+	} else if !up && f.volts > knee && s.v1 < knee-kneeV {
+		s.consider(f.wayTo(knee-kneeV, s.r0), turn)
+	}
+}
+
+// kneeV is how far beyond a charger's knee its law changes, V.
+const kneeV = 1e-6
+
+// wayTo is the way, in the direction of the sign, at which the terminal voltage
+// is v.
+func (f *flow) wayTo(v, sign float64) float64 {
+	switch f.mode {
+	case apart:
+		return (v - f.e) / f.g
+	case power:
+		i := f.p/v + f.source
+		return (v - f.e - i*f.r) / (f.g + i*f.rs)
+	}
+	// ceiling: c1·rs·x² + (g + c1·r + c0·rs)·x + e + c0·r − v = 0
+	a, b, c := f.c1*f.rs, f.g+f.c1*f.r+f.c0*f.rs, f.e+f.c0*f.r-v
+	if a == 0 {
+		return -c / b
+	}
+	root := math.Sqrt(max(0, b*b-4*a*c))
+	q := -(b + math.Copysign(root, b)) / 2
+	x1, x2 := q/a, c/q
+	if x1*sign < 0 || x2*sign >= 0 && math.Abs(x2) < math.Abs(x1) {
+		return x2
+	}
+	return x1
+}
+
+// wayToCeiling is the way at which the current reaches a charge ceiling that
+// falls towards it, between the start and a way at which it is i1: by the secant
+// between the nearest ways known before and beyond it.
+func (f *flow) wayToCeiling(x, i1 float64) float64 {
+	before, gap := 0., f.ceilingA-f.current
+	over := f.ceilingA + f.c1*x - i1
+	for range 3 {
+		at := before + (x-before)*gap/(gap-over)
+		if d := f.ceilingA + f.c1*at - f.at(at); d > 0 {
+			before, gap = at, d
+		} else {
+			x, over = at, d
+		}
+	}
+	return before + (x-before)*gap/(gap-over)
+}
+
+// offered is the power that the sources which are not shut off offer the bank
+// beside their current, W.
+func (f *flow) offered() float64 {
+	w := -f.demand
+	if !f.solarOff {
+		w += f.solarW
+	}
+	if !f.genOff {
+		w += f.genW
+	}
+	return w
+}
+
+// offeredA is the current that they offer beside, A.
+func (f *flow) offeredA() float64 {
+	a := 0.
+	if !f.solarOff {
+		a += f.solarA
+	}
+	if !f.genOff {
+		a += f.genA
+	}
+	return a
+}
+
+// justOffA is how near to a deciding current the bank counts as being on it, A.
+const justOffA = 1e-6
+
+// currentEvents considers the currents that decide at a voltage limit: where it
+// turns from discharge to charge, the tail, the full currents, and the most and
+// the least that the sources can hold it with.
+func (m *machine) currentEvents(s *stretch) {
+	f, p := s.f, m.p
+	lo, hi := min(f.current, s.i1), max(f.current, s.i1)
+	if f.current < s.i1 {
+		lo += justOffA
+	} else {
+		hi -= justOffA
+	}
+	for _, i := range [...]float64{0, p.solo.tailA, p.solo.tailA - f.demand/f.v, p.fullA, p.counter.FullA, p.stopTailA} {
+		if i > lo && i < hi {
+			s.consider((f.v-f.e-f.r*i)/(f.g+f.rs*i), turn)
+		}
+	}
+	if most := f.offered()/f.v + f.offeredA(); s.i1 > most+justOffA { // the sources no longer hold the voltage
+		v := f.v - kneeV
+		i := f.offered()/v + f.offeredA()
+		s.consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
+	}
+	if s.i1 < -f.demand/f.v-justOffA { // nor does the bank need them for it: its resistance falls with its charge
+		v := f.v + kneeV
+		i := -f.demand / v
+		s.consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
+	}
+}

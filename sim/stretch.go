@@ -1,0 +1,110 @@
+package sim
+
+import "bankyear/sim/bank"
+
+// stretch is one segment's movement.
+type stretch struct {
+	f          *flow
+	eta        float64 // charge stored for charge taken in
+	perEta     float64 // one over it
+	draw       float64 // current taken inside the modules, A
+	r0, r1     float64 // rate of charge at the start and the end, A
+	bent       bool    // slope and bend are known
+	slope      float64 // of the rate against the way, 1/s
+	bend       float64 // half of the slope's slope
+	x          float64 // way of the charge, As
+	i1, v1     float64 // bank current and voltage at the end
+	tau        float64 // length, s
+	what       event
+	heatW      float64 // mean heat in the cells
+	counted    float64 // what the counter adds to the reported SoC
+	target     float64 // threshold that the reported SoC stops at
+	passed     int     // threshold that the voltage passes
+	fuel       float64 // l
+	solar, gen float64 // energy from the solar chargers and from the AC charger, J
+	bank       float64 // energy into the bank's terminals, J
+	stored     float64 // ∫E dq, J
+	through    float64 // ∫I dt, As
+	resistive  float64
+
+	sign, end, first float64 // the charge's first event: direction, way without it, length of the way to it
+	which            event
+}
+
+// rate is the change of charge at a bank current, A.
+func (s *stretch) rate(current float64) float64 { return s.eta*current - s.draw }
+
+// run follows the charge for the segment's time, at most to a way of limit (its
+// sign does not matter). At constant power the rate is
+// a curve of the way x, r(x) = r₀ + a·x + b·x², of which
+//
+//	x(τ) = r₀τ·(1 + z/2 + (y + z²)/6 + z·(4y + z²)/24 + …), z = aτ, y = 2b·r₀τ²
+//
+// is the series. Else, and where the rate changes much, it is a straight line of the way:
+// exact at constant current, at constant voltage and on a straight derating.
+func (s *stretch) run(limit float64) {
+	whole := s.r0 * s.tau
+	if s.f.mode == power && !s.f.collapse {
+		s.curve()
+		z, y := s.slope*s.tau, 2*s.bend*whole*s.tau
+		if z > -mild && z < mild && y > -mild && y < mild {
+			x := whole * (1 + z/2 + (y+z*z)/6 + z*(4*y+z*z)/24)
+			s.land(min(max(x, -limit), limit))
+			return
+		}
+	}
+	x := whole
+	for range 2 {
+		x = min(max(x, -limit), limit)
+		if x == 0 {
+			break
+		}
+		z := (s.rate(s.f.at(x)) - s.r0) / x * s.tau
+		x = whole * bank.Growth(z)
+		if z*z < straight || s.f.rs == 0 && s.f.mode != power { // one look is enough for a straight line
+			break
+		}
+	}
+	s.land(x)
+}
+
+// mild bounds what the terms of the series may be.
+const mild = 0.05
+
+// straight bounds the square of the growth of the rate below which its bend is
+// not looked at again.
+const straight = 1e-6
+
+// curve finds how the rate changes with the way at constant power. From
+// F(I, x) = (E + I·R)(I − I_s) − P = 0 with ∂F/∂I = D = E + R(2I − I_s) and
+// N = ∂F/∂x = (g + I·r_s)(I − I_s):
+//
+//	I' = −N/D,  I'' = −(N' + I'·D')/D
+//	N' = r_s·I'(I − I_s) + (g + I·r_s)·I',  D' = g + r_s(2I − I_s) + 2R·I'
+func (s *stretch) curve() {
+	if s.bent {
+		return
+	}
+	s.bent = true
+	f := s.f
+	i, own := f.current, f.current-f.source
+	per := 1 / (f.e + f.r*(i+own))
+	g := f.g + i*f.rs
+	slope := -g * own * per
+	bend := -slope * (f.rs*own + g + f.g + f.rs*(i+own) + 2*f.r*slope) * per
+	s.slope, s.bend = s.eta*slope, s.eta*bend/2
+}
+
+// land sets the segment's end at a way.
+func (s *stretch) land(x float64) {
+	s.x, s.i1 = x, s.f.at(x)
+	s.r1 = s.rate(s.i1)
+	switch s.f.mode {
+	case constant:
+		s.v1 = s.f.v
+	case apart:
+		s.v1 = s.f.volts
+	default:
+		s.v1 = s.f.e + s.f.g*x + s.i1*(s.f.r+s.f.rs*x)
+	}
+}
