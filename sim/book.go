@@ -148,6 +148,15 @@ func (m *machine) stress(s *stretch) {
 
 // extremes keeps the year's most and least.
 func (m *machine) extremes(s *stretch) {
+	m.mark(s.f.current)
+	if m.rec != nil {
+		m.rec.segment(m, s)
+	}
+}
+
+// mark takes the state after a segment into the year's most and least. current
+// was the bank's at its start.
+func (m *machine) mark(current float64) {
 	x, p := &m.extreme, m.p
 	soc := m.q / p.qMax
 	if soc < x.lowSoC {
@@ -158,9 +167,6 @@ func (m *machine) extremes(s *stretch) {
 		x.socError = max(x.socError, math.Abs(m.soc-soc))
 	}
 	x.coldC, x.hotC = min(x.coldC, m.celsius), max(x.hotC, m.celsius)
-	x.chargeA = max(x.chargeA, s.f.current)
+	x.chargeA = max(x.chargeA, current)
 	m.flow.Add(soc)
-	if m.rec != nil {
-		m.rec.segment(m, s)
-	}
 }

@@ -1,5 +1,7 @@
 package sim
 
+import "math"
+
 // settled tells whether no automaton has anything to do until something
 // changes: nothing is tripped, stopped, asleep or dark, no generator runs, and
 // no condition waits for its time.
@@ -13,6 +15,21 @@ func (m *machine) settled() bool {
 	return m.timers.count == permanent && m.tripped == 0 && !m.down && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
 		!m.peaking && !m.unrested && !m.atKnee
+}
+
+// roomy tells whether a settled machine's state has none of what a glide leaves
+// to a segment.
+func (m *machine) roomy() bool {
+	p := m.p
+	m.fullLevel = math.MaxInt
+	if p.linked && !m.full {
+		m.fullLevel = p.v.full
+	}
+	if p.reports {
+		m.fullLevel = min(m.fullLevel, p.v.countFull)
+	}
+	return !p.located && !p.exact && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
+		m.out.phase != outUnseen && m.out.phase != outSeen
 }
 
 // stirs tells whether any automaton of a settled machine may have something to
@@ -56,4 +73,5 @@ func (m *machine) stirs(f *flow) bool {
 type bounds struct {
 	low, high   int
 	lowV, highV float64
+	fullLevel   int // level of the voltage above which a charged bank may be full, or said to be
 }

@@ -12,6 +12,7 @@ import (
 func compileLimits(p *Plan, s *System) {
 	p.counter = s.Bank.Counter()
 	p.exact, p.reports = p.counter.Kind == "exact", p.counter.Kind != "none"
+	p.perCount = 1 / (p.counter.AssumedAh * 3600)
 	compileVolts(p, s)
 	compileCelsius(p, s)
 	compileSoC(p, s)

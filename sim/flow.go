@@ -152,7 +152,7 @@ func (m *machine) limit(f *flow) {
 		whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
 		f.ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
 		if f.c1 = whole * p.factorSlope[m.ls]; f.c1 != 0 {
-			f.c1 *= m.countByCharge(f)
+			f.c1 *= m.countByCharge(f.ceilingA, f.e)
 		}
 		if m.full {
 			f.ceilingA, f.c1 = 0, 0

@@ -28,6 +28,7 @@ type machine struct {
 	calm            bool    // no automaton has anything to do until something changes
 	solved          flow    // the present segment's
 	stretch         stretch // likewise
+	gliding         bool    // what the state is leaves room for glides
 	bounds                  // of the voltage, between the thresholds that something waits for
 
 	timers
@@ -141,7 +142,7 @@ func (m *machine) openCircuit() float64 {
 // count ends the settling days: what was added so far is dropped.
 func (m *machine) count(hours bool) {
 	p := m.p
-	m.now, m.counted = 0, true
+	m.now, m.counted, m.calm = 0, true, false
 	m.gen.fuelL = math.Inf(1)
 	if g := p.gen; g != nil && g.FuelStoreL > 0 {
 		m.gen.fuelL = g.FuelStoreL
@@ -188,7 +189,9 @@ func (m *machine) until(end float64) {
 	still := 0
 	for m.now < end {
 		before := m.now
-		m.segment(end)
+		if !m.glides(end) {
+			m.segment(end)
+		}
 		m.counts.segments++
 		if m.now > before {
 			still = 0

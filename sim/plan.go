@@ -164,8 +164,9 @@ type rules struct {
 	fullA                      float64
 	fullHoldS                  float64
 	counter                    bank.Counter
-	exact                      bool // the reported SoC is the true one
-	reports                    bool // there is a reported SoC
+	perCount                   float64 // one over the capacity that the counter assumes, 1/As
+	exact                      bool    // the reported SoC is the true one
+	reports                    bool    // there is a reported SoC
 	protection                 bank.Protection
 	chargeSeenA                float64 // bank
 	chargeOverA                float64 // bank

@@ -87,7 +87,8 @@ func (m *machine) voltageEvents(s *stretch) {
 			s.consider(f.wayTo(set, s.r0), turn)
 		}
 	}
-	if f.genInput == 0 && row.mostOutW <= m.wattsBelow(min(f.volts, s.v1)-kneeV) {
+	sure := m.wattsBelow(min(f.volts, s.v1) - kneeV) // what any charger gives without being at its ampere limit
+	if f.genInput == 0 && (row.mostOutW <= sure || f.mode == ceiling && f.ceilingA == 0 && sure > 1.05*f.demand) {
 		return
 	}
 	base := m.i * m.p.chargers

@@ -53,13 +53,13 @@ func (m *machine) countRate(current float64) float64 {
 	} else if measured > 0 {
 		measured *= c.AssumedFraction
 	}
-	return (measured - c.AssumedDrawA) / (c.AssumedAh * 3600)
+	return (measured - c.AssumedDrawA) * m.p.perCount
 }
 
 // countByCharge is what the reported SoC gains for the bank's charge at the
 // charge ceiling, 1/As. The counter sees neither what the modules draw nor its
 // own errors, so it is not one over the capacity.
-func (m *machine) countByCharge(f *flow) float64 {
+func (m *machine) countByCharge(ceilingA, e float64) float64 {
 	p := m.p
 	switch {
 	case p.exact:
@@ -67,22 +67,27 @@ func (m *machine) countByCharge(f *flow) float64 {
 	case !p.reports:
 		return 0
 	}
-	stored := p.eta * f.ceilingA
-	return m.countRate(f.ceilingA) / max(stored-m.drawW()/f.e-p.selfPS*m.q, stored/2)
+	stored := p.eta * ceilingA
+	return m.countRate(ceilingA) / max(stored-m.drawW()/e-p.selfPS*m.q, stored/2)
 }
 
 // tally is the count of the segment as it stands, on a scale without ends.
 func (m *machine) tally(s *stretch) float64 {
-	c := &m.p.counter
 	s.through = (s.x + s.draw*s.tau) * s.perEta
 	if s.r0 == 0 {
 		s.through = s.f.current * s.tau
 	}
-	measured := s.through*(1+c.GainFraction) + c.OffsetA*s.tau
-	if band := c.DeadBandA * s.tau; measured < band && measured > -band {
+	return m.countOf(s.through, s.tau)
+}
+
+// countOf is the count of a charge (As) through the terminals in a time.
+func (m *machine) countOf(through, tau float64) float64 {
+	c := &m.p.counter
+	measured := through*(1+c.GainFraction) + c.OffsetA*tau
+	if band := c.DeadBandA * tau; measured < band && measured > -band {
 		measured = 0
 	} else if measured > 0 {
 		measured *= c.AssumedFraction
 	}
-	return (measured - c.AssumedDrawA*s.tau) / (c.AssumedAh * 3600)
+	return (measured - c.AssumedDrawA*tau) * m.p.perCount
 }

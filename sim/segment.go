@@ -39,6 +39,7 @@ func (m *machine) transit(f *flow, ohm float64) {
 		}
 	}
 	m.calm = m.settled()
+	m.gliding = m.roomy()
 	m.bound()
 }
 

@@ -40,8 +40,9 @@ func (s *stretch) rate(current float64) float64 { return s.eta*current - s.draw 
 //
 //	x(τ) = r₀τ·(1 + z/2 + (y + z²)/6 + z·(4y + z²)/24 + …), z = aτ, y = 2b·r₀τ²
 //
-// is the series. Else, and where the rate changes much, it is a straight line of the way:
-// exact at constant current, at constant voltage and on a straight derating.
+// is the series. At a charge ceiling it is a straight line of the way, and else,
+// also where the rate changes much, taken for one: exact at constant current, and
+// at constant voltage with a constant resistance.
 func (s *stretch) run(limit float64) {
 	whole := s.r0 * s.tau
 	if s.f.mode == power && !s.f.collapse {
@@ -52,6 +53,11 @@ func (s *stretch) run(limit float64) {
 			s.land(min(max(x, -limit), limit))
 			return
 		}
+	}
+	if s.f.mode == ceiling {
+		x := whole * bank.Growth(s.eta*s.f.c1*s.tau)
+		s.land(min(max(x, -limit), limit))
+		return
 	}
 	x := whole
 	for range 2 {

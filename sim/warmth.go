@@ -26,6 +26,9 @@ func (m *machine) warmth(s *stretch) {
 	default:
 		return
 	}
+	if math.Abs(target-m.celsius) > math.Abs(final-m.celsius)*p.heat.rate*s.tau {
+		return // not there in a straight line, which is faster
+	}
 	t := -math.Log((target-final)/(m.celsius-final)) / p.heat.rate
 	t = max(t, m.tempDwell-m.now)
 	if t < s.tau {
@@ -65,5 +68,5 @@ func (m *machine) meanC(s *stretch) float64 {
 // cellAfter is the cell temperature after the segment, °C.
 func (m *machine) cellAfter(s *stretch) float64 {
 	final := m.row.envC + s.heatW*m.p.perW
-	return final + (m.celsius-final)*math.Exp(-m.p.heat.rate*s.tau)
+	return final + (m.celsius-final)*bank.Decay(m.p.heat.rate*s.tau)
 }
