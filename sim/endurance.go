@@ -218,7 +218,7 @@ func (x *probe) recharge(operation, by, when string) (Recharge, bool) {
 		copy(solarW, x.plan.sky.solarW[i*n:])
 		copy(solarA, x.plan.sky.solarA[i*n:])
 		lit := &x.plan.sky.rows[i]
-		r.solarInW, r.solarOutW, r.mostOutW, r.leastA, r.solarEta = lit.solarInW, lit.solarOutW, lit.mostOutW, lit.leastA, lit.solarEta
+		r.solarInW, r.solarOutW, r.mostOutW, r.leastA, r.perSolarEta = lit.solarInW, lit.solarOutW, lit.mostOutW, lit.leastA, lit.perSolarEta
 		r.acSunInW, r.acSunW, r.sunlit, r.nightDrawW = lit.acSunInW, lit.acSunW, true, 0
 		s.Generators, r.genW = nil, 0
 		out.SourceW = r.solarOutW + r.acSunW
