@@ -31,6 +31,7 @@ func TestArrows(t *testing.T) {
 		"bankyear/api/document": {leaf},
 		"bankyear/api/media":    {},
 		"bankyear/api/store":    {},
+		"bankyear/api/tabular":  {},
 	}
 	for pkg, may := range allowed {
 		for _, dep := range deps(t, pkg) {

@@ -43,14 +43,21 @@ type Cases struct {
 	// Open reads a file that a request names; nil where files cannot be named.
 	Open func(name string) (io.ReadCloser, error)
 
-	content *content // what was uploaded; nil where nothing is stored
-	skies   map[skyKey]skyResult
-	demands map[demandKey]demandResult
+	content  *content // what was uploaded; nil where nothing is stored
+	keepsSun bool     // the sun is computed once a weather year: where many systems meet it
+	skies    map[skyKey]skyResult
+	demands  map[demandKey]demandResult
+	heldSky  int64 // bytes of the skies
+	parts    [4]partKey
 }
 
+// mostHeldSky is how many bytes of weather one Cases keeps beyond the latest.
+const mostHeldSky = 64 << 20
+
 // A tree is never changed, and candidates share the parts of it that their
-// patches leave alone: the same node is the same input.
-type skyKey struct{ weather, site, calendarYear *document.Node }
+// patches leave alone: the same node is the same input. A brief part is known by
+// its text, so that it is the same input also where it was made anew.
+type skyKey struct{ weather, site, calendarYear any }
 
 type skyResult struct {
 	sky    *sky
@@ -58,13 +65,42 @@ type skyResult struct {
 }
 
 type demandKey struct {
-	load *document.Node
+	load any
 	sky  *sky
 }
 
 type demandResult struct {
 	demand *demand
 	faults fault.Faults
+}
+
+// partKey is by what a part of a request was known last.
+type partKey struct {
+	node *document.Node
+	key  any
+}
+
+// Parts of a request that are known by a key.
+const (
+	weatherPart = iota
+	sitePart
+	yearPart
+	loadPart
+)
+
+// key is what a part of a request is known by: its canonical text when it is
+// brief, else the node itself.
+func (cs *Cases) key(part int, n *document.Node) any {
+	known := &cs.parts[part]
+	if known.key == nil || known.node != n {
+		known.node, known.key = n, n
+		if n != nil && isBrief(n) {
+			if text, err := document.Encode(n); err == nil {
+				known.key = string(text)
+			}
+		}
+	}
+	return known.key
 }
 
 // Read takes the JSON of one request. Its faults come all at once; isJSON is
@@ -80,8 +116,29 @@ func (cs *Cases) Read(raw []byte) (c *Case, faults fault.Faults, isJSON bool) {
 
 // Prepare takes a request's tree and the faults found while it was parsed.
 func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault.Faults) {
+	p, faults := cs.prepare(tree, parsed)
+	if p == nil {
+		return nil, faults
+	}
+	c := p.c
+	c.Assumed, c.Catalogue, c.Notes = assumed(p.draft.decoded.Assumed, p.sky.assumed, p.filled), inOrder(p.draft.catalogue), p.sky.notes
+	c.Stated = statedInputs(tree)
+	return &c, nil
+}
+
+// prepared is a case without what only a reader of its answer needs.
+type prepared struct {
+	c      Case
+	draft  *draft
+	sky    *sky
+	filled []sim.Filled
+}
+
+// prepare is Prepare up to what an answer tells beside its figures. It is the one
+// way from a request to what is computed: one simulation goes it, and every run of
+// a study.
+func (cs *Cases) prepare(tree *document.Node, parsed fault.Faults) (*prepared, fault.Faults) {
 	given := tree.Get("load")
-	asked := tree
 	tree, missing := cs.withStoredLoad(tree)
 	x := decode(tree, append(slices.Clone(parsed), missing...))
 	r := x.request
@@ -103,22 +160,27 @@ func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault
 	if len(x.faults) > 0 {
 		return nil, condense(x.faults)
 	}
-	return &Case{
+	return &prepared{c: Case{
 		Name: r.Name, System: r.System, Given: asGiven, Weather: sky.year, Load: demand.load, Prices: r.Prices,
-		Hash:    contentHash(&r.System, sky.hash, demand.hash, r.Prices),
-		Assumed: assumed(x.decoded.Assumed, sky.assumed, filled), Catalogue: inOrder(x.catalogue), Notes: sky.notes, Stated: statedInputs(asked),
-	}, nil
+		Hash: contentHash(&r.System, sky.hash, demand.hash, r.Prices),
+	}, draft: x, sky: sky, filled: filled}, nil
 }
 
 // sky reads the weather.
 func (cs *Cases) sky(r *Request, tree *document.Node) (*sky, fault.Faults) {
-	key := skyKey{tree.Get("weather"), tree.Get("site"), tree.Get("calendar_year")}
+	key := skyKey{cs.key(weatherPart, tree.Get("weather")), cs.key(sitePart, tree.Get("site")), cs.key(yearPart, tree.Get("calendar_year"))}
 	if known, ok := cs.skies[key]; ok {
 		return known.sky, known.faults
 	}
 	s, faults := r.Weather.read(placeOf(tree, r.Site, r.CalendarYear), sources{cs.Open, cs.content})
-	if cs.skies == nil {
-		cs.skies = map[skyKey]skyResult{}
+	if s != nil {
+		if cs.keepsSun {
+			s.year.KeepSun()
+		}
+		cs.heldSky += yearBytes(s.year) + sunBytes*int64(s.year.Len())
+	}
+	if cs.skies == nil || cs.heldSky > mostHeldSky {
+		cs.skies, cs.demands, cs.heldSky = map[skyKey]skyResult{}, nil, 0
 	}
 	cs.skies[key] = skyResult{s, faults}
 	return s, faults
@@ -129,17 +191,20 @@ func (cs *Cases) demand(r *Request, given *document.Node, s *sky) (*demand, faul
 	if s == nil {
 		return nil, loadFaultsAlone(r)
 	}
-	key := demandKey{given, s}
+	key := demandKey{cs.key(loadPart, given), s}
 	if known, ok := cs.demands[key]; ok {
 		return known.demand, known.faults
 	}
 	d, faults := cs.build(given, &r.Load.Spec, s)
-	if cs.demands == nil {
+	if cs.demands == nil || len(cs.demands) >= mostDemands {
 		cs.demands = map[demandKey]demandResult{}
 	}
 	cs.demands[key] = demandResult{d, faults}
 	return d, faults
 }
+
+// mostDemands is how many loads one Cases keeps.
+const mostDemands = 200
 
 // assumed puts the defaults that were used, what the weather file left open and
 // what follows from other members into one list. What a later one settles

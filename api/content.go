@@ -16,13 +16,21 @@ import (
 // content is what was uploaded: on disk by id, and what was used last decoded in
 // memory. Safe for concurrent use.
 type content struct {
-	disk    *store.Store
+	disk    *store.Store // nil where the content came with a study
+	pieces  pieces
 	log     *slog.Logger
 	years   *recent[string, *weather.Reading] // as they are stored; nobody changes them
 	skies   *recent[skyID, *sky]              // as requests asked for them
 	loads   *recent[string, *storedLoad]
 	demands *recent[string, *demand]
 	once    singleflight.Group // one decodes what several ask for
+}
+
+// pieces is where content is read from. Errors are those of a store.
+type pieces interface {
+	Has(id string) bool
+	Head(id string) ([]byte, error)
+	Read(id string) (head, body []byte, err error)
 }
 
 // skyID is stored weather at a site and in a calendar year.
@@ -33,7 +41,14 @@ type skyID struct {
 
 // newContent keeps up to heldBytes decoded in memory.
 func newContent(disk *store.Store, log *slog.Logger, heldBytes int64) *content {
-	return &content{disk: disk, log: log,
+	c := contentOf(disk, log, heldBytes)
+	c.disk = disk
+	return c
+}
+
+// contentOf is content that is read from anywhere.
+func contentOf(from pieces, log *slog.Logger, heldBytes int64) *content {
+	return &content{pieces: from, log: log,
 		years:   newRecent[string](heldBytes/4, func(r *weather.Reading) int64 { return yearBytes(r.Year) }),
 		skies:   newRecent[skyID](heldBytes/2, func(s *sky) int64 { return yearBytes(s.year) + sunBytes*int64(s.year.Len()) }),
 		loads:   newRecent[string](heldBytes/8, func(l *storedLoad) int64 { return 2 * l.text }),
@@ -64,14 +79,14 @@ func (c *content) year(id string) (*weather.Reading, error) {
 // disk any more is not found, whatever is in memory.
 func found[V any](c *content, held *recent[string, V], id string, decode func(head, body []byte) (V, error)) (value V, err error) {
 	if v, ok := held.get(id); ok {
-		if c.disk.Has(id) {
+		if c.pieces.Has(id) {
 			return v, nil
 		}
 		held.drop(id)
 		return value, store.ErrNotFound
 	}
 	v, err, _ := c.once.Do(id, func() (any, error) {
-		head, body, err := c.disk.Read(id)
+		head, body, err := c.pieces.Read(id)
 		if err != nil {
 			return nil, err
 		}
@@ -79,7 +94,7 @@ func found[V any](c *content, held *recent[string, V], id string, decode func(he
 		if err != nil {
 			return nil, err
 		}
-		if held.put(id, v); !c.disk.Has(id) { // removed while it was decoded
+		if held.put(id, v); !c.pieces.Has(id) { // removed while it was decoded
 			held.drop(id)
 		}
 		return v, nil
@@ -107,7 +122,7 @@ func (c *content) sky(id string, at place, w fault.Collector) (*sky, fault.Fault
 		}
 	}
 	key := skyID{id, at}
-	if s, ok := c.skies.get(key); ok && c.disk.Has(id) {
+	if s, ok := c.skies.get(key); ok && c.pieces.Has(id) {
 		return s, nil
 	}
 	r, err := c.year(id)
@@ -125,7 +140,7 @@ func (c *content) sky(id string, at place, w fault.Collector) (*sky, fault.Fault
 
 // yearOfSet is the one year of a set that a request can mean, or "".
 func (c *content) yearOfSet(id string, at place, w fault.Collector) string {
-	head, err := c.disk.Head(id)
+	head, err := c.pieces.Head(id)
 	var set *SetOfYears
 	if err == nil {
 		set, err = readSet(id, head)

@@ -77,7 +77,7 @@ func (o *operation) requestBody(s schemas) *huma.RequestBody {
 }
 
 // patterns are the forms of path parameters.
-var patterns = map[string]string{"hash": "^[0-9a-f]{64}$", "id": "^(w|ws|l)-[0-9a-f]{32}$", "name": "^[a-z0-9_-]{1,64}$"}
+var patterns = map[string]string{"hash": "^[0-9a-f]{64}$", "id": "^(w|ws|l|s)-[0-9a-f]{32}$", "name": "^[a-z0-9_-]{1,64}$"}
 
 // parameters are those of the path and the query.
 func (o *operation) parameters(s schemas) []*huma.Param {

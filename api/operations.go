@@ -35,7 +35,7 @@ var (
 
 // operations lists everything that the service does.
 func (s *Service) operations() []operation {
-	return slices.Concat(s.simulationOperations(), s.contentOperations(), s.systemOperations(), s.backtestOperations(), s.spreadsheetOperations(), s.otherOperations())
+	return slices.Concat(s.simulationOperations(), s.contentOperations(), s.systemOperations(), s.backtestOperations(), s.spreadsheetOperations(), s.studyOperations(), s.otherOperations())
 }
 
 func (s *Service) simulationOperations() []operation {

@@ -59,7 +59,7 @@ var (
 )
 
 // kindsOfProblem lists them for the documentation.
-var kindsOfProblem = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notFound, methodNotAllowed, notAcceptable, tooLarge, unsupportedMedia, busy, inUse, preconditionFailed, damagedContent, storeFull, noContent, internal}
+var kindsOfProblem = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notFound, methodNotAllowed, notAcceptable, tooLarge, unsupportedMedia, busy, inUse, preconditionFailed, damagedContent, storeFull, noContent, keyInFlight, keyReused, studiesFull, noStudies, internal}
 
 // problem is a problem of this kind.
 func (k kindOfProblem) problem(detail string) *Problem {

@@ -20,6 +20,9 @@ type reply struct {
 	created   string // Location of what the request has created, or ""; then the status is 201
 	etag      string // of what the request has stored, or "": that of the body
 	filename  string // suggested to a browser that saves it, or ""
+	// stream writes the body as it comes instead of body; it is made once the header
+	// is sent, and its error breaks the connection off.
+	stream func(*streamed) error
 	// keep says how long the answer may be kept without asking again.
 	keep string
 }
@@ -38,6 +41,9 @@ func send(w http.ResponseWriter, r *http.Request, a *reply) *Problem {
 	if a.status == http.StatusNoContent {
 		w.WriteHeader(a.status)
 		return nil
+	}
+	if a.stream != nil {
+		return sendStream(w, r, a)
 	}
 	coding, ok := chooseCoding(r, a)
 	if !ok {
@@ -86,7 +92,7 @@ func send(w http.ResponseWriter, r *http.Request, a *reply) *Problem {
 // are, unless the client refuses that.
 func chooseCoding(r *http.Request, a *reply) (coding string, ok bool) {
 	wanted := field(r, "Accept-Encoding")
-	if coded(a.mediaType) || len(a.body) < smallest {
+	if coded(a.mediaType) || a.stream == nil && len(a.body) < smallest || a.mediaType == media.Events {
 		if coding, ok = media.ChooseCoding(wanted, media.Identity); ok {
 			return coding, ok
 		}

@@ -38,6 +38,9 @@ type Config struct {
 	Store           *store.Store
 	MaxUploadBytes  int64 // largest weather file, as sent and once decoded; default 1 GiB: twenty years of minutes
 	MaxContentBytes int64 // memory for what was used last of what is stored; default 256 MiB
+
+	// Studies runs studies; without it there are none.
+	Studies *Studies
 }
 
 // Service answers over HTTP.
@@ -60,7 +63,9 @@ type Service struct {
 	answers   answers
 	lastPlans *plans
 	metrics   *metrics
+	studies   *Studies // nil when there are none
 	closing   atomic.Bool
+	ending    chan struct{} // closed when the service closes
 	openAPI   []byte
 	docs      func() []byte
 	sheets    func() []byte
@@ -93,7 +98,7 @@ func New(c Config) *Service {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics(), lastPlans: &plans{mostRows: mostPlanRows}}
+	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics(), lastPlans: &plans{mostRows: mostPlanRows}, studies: c.Studies, ending: make(chan struct{})}
 	s.uploads = newSlots(max(1, c.MaxRunning/2), c.MaxWaiting)
 	if c.Store != nil {
 		s.content = newContent(c.Store, c.Log, c.MaxContentBytes)
@@ -112,8 +117,12 @@ func New(c Config) *Service {
 }
 
 // Close makes /readyz refuse, so that no new work is sent here while requests in
-// flight end.
-func (s *Service) Close() { s.closing.Store(true) }
+// flight end, and ends streams of events.
+func (s *Service) Close() {
+	if !s.closing.Swap(true) {
+		close(s.ending)
+	}
+}
 
 // handler answers one request with a reply or a problem, never both.
 type handler func(w http.ResponseWriter, r *http.Request) (*reply, *Problem)

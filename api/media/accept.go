@@ -16,6 +16,8 @@ const (
 	Parquet = "application/vnd.apache.parquet"
 	HTML    = "text/html"
 	Plain   = "text/plain"
+	Lines   = "application/x-ndjson"
+	Events  = "text/event-stream"
 	OpenAPI = "application/vnd.oai.openapi+json"
 	// A spreadsheet as flat OpenDocument, and as Office Open XML.
 	FlatSheet = "application/vnd.oasis.opendocument.spreadsheet-flat-xml"

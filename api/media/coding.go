@@ -172,3 +172,22 @@ func CodingOf(head []byte) string {
 	}
 	return Identity
 }
+
+// NewWriter codes what is written to it; Close ends the coding, not w.
+func NewWriter(w io.Writer, coding string) io.WriteCloser {
+	switch coding {
+	case Zstd:
+		z, err := zstd.NewWriter(w, zstd.WithEncoderConcurrency(1), zstd.WithEncoderLevel(zstd.SpeedFastest), zstd.WithWindowSize(largestWindow/8))
+		if err != nil {
+			panic("media: " + err.Error())
+		}
+		return z
+	case Gzip:
+		return kgzip.NewWriter(w)
+	}
+	return plain{w}
+}
+
+type plain struct{ io.Writer }
+
+func (plain) Close() error { return nil }

@@ -12,13 +12,12 @@ import (
 
 // openStore opens the directory of what is uploaded. Without a stated one it is
 // that of the user; where there is none, or it cannot be written, the service
-// stores nothing and says so.
-func openStore(stated string, limitBytes int64, log *slog.Logger) (*store.Store, error) {
-	dir, err := stated, error(nil)
+// stores nothing and says so; dir is empty then.
+func openStore(stated string, limitBytes int64, log *slog.Logger) (disk *store.Store, dir string, err error) {
+	dir = stated
 	if dir == "" {
 		dir, err = stateDir(os.Getenv)
 	}
-	var disk *store.Store
 	if err == nil {
 		disk, err = store.Open(dir, limitBytes)
 	}
@@ -27,9 +26,9 @@ func openStore(stated string, limitBytes int64, log *slog.Logger) (*store.Store,
 		log.Info("uploads are kept", "directory", dir)
 	case stated == "":
 		log.Warn("nothing can be uploaded: there is no directory for it; --data names one", "error", err)
-		return nil, nil
+		return nil, "", nil
 	}
-	return disk, err
+	return disk, dir, err
 }
 
 // stateDir is the directory for the state of this program: what the service

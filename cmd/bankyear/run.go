@@ -16,7 +16,8 @@ const usage = `bankyear simulates a year of a stand-alone power system.
   bankyear compare FILE
   bankyear weather FILE [member=value ...]
   bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
-                 [--allow-origin https://HOST ...]
+                 [--allow-origin https://HOST ...] [STUDIES]
+  bankyear worker --nats URL [STUDIES]
 
 FILE is a request as JSON, or for weather a weather file in any format that the
 service takes; - reads it from standard input. member=value says what a weather
@@ -24,6 +25,12 @@ file does not say of itself, such as site.latitude_deg=44.5 interval_label=end
 units.ghi_w_m2=kW/m2. serve keeps what is uploaded in DIR: left out, in
 $STATE_DIRECTORY, $XDG_STATE_HOME/bankyear or ~/.local/state/bankyear. --allow-origin lets pages of
 another origin ask from a browser; none may by default.
+
+STUDIES says where studies are run and kept: in DIR, or on NATS servers with
+JetStream that several services and workers share, [--nats URL]
+[--nats-credentials FILE] [--nats-replicas 3]; how many runs at once, [--workers N],
+one a processor when left out, -1 for none; and for how long a study is kept that
+is over, [--keep-days 30], 0 for ever.
 `
 
 // Exit codes.
@@ -70,6 +77,8 @@ func command(ctx context.Context, args []string, s streams) error {
 		return checkWeather(rest, s)
 	case "serve":
 		return serve(ctx, rest, s)
+	case "worker":
+		return work(ctx, rest, s)
 	case "help", "-h", "-help", "--help":
 		_, err := io.WriteString(s.out, usage)
 		return err

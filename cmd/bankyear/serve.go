@@ -35,6 +35,8 @@ func serve(ctx context.Context, args []string, s streams) error {
 		origins = append(origins, origin)
 		return api.CheckOrigin(origin)
 	})
+	var studies studyFlags
+	studies.add(flags)
 	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
@@ -45,16 +47,26 @@ func serve(ctx context.Context, args []string, s streams) error {
 	if !(*limit > 0 && *limit <= 1e6) {
 		return errUsage{fmt.Sprintf("--data-gb %g is not above 0 and at most 1000000", *limit)}
 	}
+	if err := studies.check(); err != nil {
+		return err
+	}
 	log := slog.New(slog.NewTextHandler(s.err, nil))
 	listener, err := net.Listen("tcp", *listen) // here, so that a port in use is said before anything else
 	if err != nil {
 		return err
 	}
-	disk, err := openStore(*data, int64(*limit*1e9), log)
+	disk, dir, err := openStore(*data, int64(*limit*1e9), log)
 	if err != nil {
 		return errors.Join(err, listener.Close())
 	}
-	service := api.New(api.Config{Log: log, Store: disk, AllowOrigins: origins})
+	desk, err := studies.open(ctx, dir, *data != "", log)
+	if err != nil {
+		return errors.Join(err, listener.Close())
+	}
+	if desk != nil {
+		defer desk.Close()
+	}
+	service := api.New(api.Config{Log: log, Store: disk, Studies: desk, AllowOrigins: origins})
 	server := &http.Server{
 		Handler: service, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
 		IdleTimeout: idleTimeout, MaxHeaderBytes: headerBytes, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),

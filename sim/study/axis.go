@@ -97,6 +97,10 @@ func (a *Axis) continuous() bool {
 	return a.Range != nil && a.Range.Step == 0 || a.LogRange != nil && a.LogRange.Count == 0
 }
 
+// Levels are the separate values of an axis; of a continuous one, its ends. The
+// axis has passed its check.
+func (a *Axis) Levels() []Value { return a.levels() }
+
 // levels are the separate values of an axis; of a continuous one, its ends. The
 // axis has passed its check.
 func (a *Axis) levels() []Value {

@@ -13,25 +13,30 @@ import (
 type Figure struct {
 	// Name is as in the answer; a member of an object has a dot:
 	// downtime_by_cause_h.empty.
-	Name  string
-	Unit  string
-	field int
-	key   reflect.Value // in a map
+	Name string
+	Unit string
+	Doc  string
+	// Whole numbers are counts. MayLack: a value of 0 means that there is none.
+	Whole, MayLack bool
+	field          int
+	key            reflect.Value // in a map
 }
 
 // Figures lists every number among the figures of a year, in the order of the
-// answer; what is split by cause, kind or window has one for each. Texts, such as
-// dates, are left out.
+// answer; what is split by cause or kind has one for each. Texts are apart.
 func Figures() []Figure {
 	var list []Figure
 	t := reflect.TypeFor[sim.Figures]()
 	for i := range t.NumField() {
-		name, _, _ := strings.Cut(t.Field(i).Tag.Get("json"), ",")
-		f := Figure{Name: name, Unit: fault.UnitOf(name), field: i}
-		switch t.Field(i).Type.Kind() {
+		tag := t.Field(i).Tag
+		name, options, _ := strings.Cut(tag.Get("json"), ",")
+		kind := t.Field(i).Type
+		f := Figure{Name: name, Unit: fault.UnitOf(name), Doc: tag.Get("doc"), MayLack: options == "omitzero", field: i}
+		switch f.Whole = kind.Kind() == reflect.Int; kind.Kind() {
 		case reflect.Float64, reflect.Int:
 			list = append(list, f)
 		case reflect.Map:
+			f.Whole = kind.Elem().Kind() == reflect.Int
 			for _, part := range partsOf(name) {
 				f.Name, f.key = name+"."+part, reflect.ValueOf(part)
 				list = append(list, f)
@@ -41,25 +46,50 @@ func Figures() []Figure {
 	return list
 }
 
-// partsOf says into what a figure is split.
-func partsOf(name string) []string {
-	causes := func(list []sim.Cause) (names []string) {
-		for _, c := range list {
-			names = append(names, c.String())
-		}
-		return names
-	}
+// partsOf says what a figure is split by. It panics for one that it does not know.
+func partsOf(name string) (parts []string) {
+	var causes []sim.Cause
 	switch name {
 	case "downtime_by_cause_h":
-		return causes(sim.DowntimeCauses())
+		causes = sim.DowntimeCauses()
 	case "curtailed_by_cause_kwh":
-		return causes(sim.CurtailmentCauses())
+		causes = sim.CurtailmentCauses()
 	case "trips_by_kind":
 		return sim.TripKinds()
 	case "cell_h_by_window":
 		return sim.CellWindows()
+	default:
+		panic("study: figure " + name + " is split by what is not known here")
 	}
-	return nil
+	for _, c := range causes {
+		parts = append(parts, c.String())
+	}
+	return parts
+}
+
+// TextFigure is one text among the figures of a year, such as the date of the lowest
+// state of charge; it is empty where there is none.
+type TextFigure struct {
+	Name, Doc string
+	field     int
+}
+
+// TextFigures lists every text among the figures of a year.
+func TextFigures() []TextFigure {
+	var list []TextFigure
+	t := reflect.TypeFor[sim.Figures]()
+	for i := range t.NumField() {
+		if f := t.Field(i); f.Type.Kind() == reflect.String {
+			name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
+			list = append(list, TextFigure{name, f.Tag.Get("doc"), i})
+		}
+	}
+	return list
+}
+
+// Of is the text of a year.
+func (t *TextFigure) Of(y *sim.Figures) string {
+	return reflect.ValueOf(y).Elem().Field(t.field).String()
 }
 
 // Column is the place of a figure in a row, or −1 when there is none of the name.

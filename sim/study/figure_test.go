@@ -32,3 +32,13 @@ func TestFiguresInARow(t *testing.T) {
 	assert.Equal(t, "h", figures[study.Column("downtime_by_cause_h.empty")].Unit[:1])
 	assert.Equal(t, "l", figures[study.Column("fuel_l")].Unit)
 }
+
+func TestTextsOfAYear(t *testing.T) {
+	y := &sim.Figures{LongestOutageStart: "2025-01-01T00:00", LowestSoCAt: "2025-02-01T00:00"}
+	got := map[string]string{}
+	for _, f := range study.TextFigures() {
+		got[f.Name] = f.Of(y)
+		assert.NotEmpty(t, f.Doc)
+	}
+	assert.Equal(t, map[string]string{"longest_outage_start": y.LongestOutageStart, "lowest_soc_at": y.LowestSoCAt}, got)
+}

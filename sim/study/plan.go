@@ -125,22 +125,41 @@ func (p *Plan) Paths() []string {
 
 // Run is run i, 0 to Runs() − 1: all members of candidate 0 first.
 func (p *Plan) Run(i int) Run {
+	r := p.Place(i)
+	r.Assignments = append(p.Candidate(r.Candidate), p.Member(r.Member)...)
+	return r
+}
+
+// Place is run i without what it changes.
+func (p *Plan) Place(i int) Run {
 	if i < 0 || i >= p.Runs() {
 		panic("study: run is out of range")
 	}
 	c, m := i/p.members, i%p.members
-	return Run{
-		Candidate: c, Member: m, Year: m / p.perYear, Draw: m % p.perYear,
-		Assignments: append(p.Candidate(c), p.Member(m)...),
-	}
+	return Run{Candidate: c, Member: m, Year: m / p.perYear, Draw: m % p.perYear}
 }
 
 // Member is what member m changes: the weather year, the seeds, the draws.
 func (p *Plan) Member(m int) []Assignment {
-	var list []Assignment
-	if y := p.spec.Years; y != nil {
-		list = append(list, Assignment{y.Path, p.years[m/p.perYear]})
+	return append(p.Year(m/p.perYear), p.chance(m)...)
+}
+
+// Year is what weather year y changes.
+func (p *Plan) Year(y int) []Assignment {
+	if p.spec.Years == nil {
+		return nil
 	}
+	return []Assignment{{p.spec.Years.Path, p.years[y]}}
+}
+
+// WithinYear is what a run changes beside its weather year.
+func (p *Plan) WithinYear(r *Run) []Assignment {
+	return append(p.Candidate(r.Candidate), p.chance(r.Member)...)
+}
+
+// chance is the seeds and the draws of a member.
+func (p *Plan) chance(m int) []Assignment {
+	var list []Assignment
 	if ch := p.spec.Chance; ch != nil {
 		for _, path := range ch.SeedPaths {
 			list = append(list, Assignment{path, Number(float64(ch.FirstSeed + uint64(m)))})

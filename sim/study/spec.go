@@ -23,6 +23,23 @@ type Spec struct {
 	Precision Precision `json:"precision" default:"{}" doc:"When percentiles count as converged."`
 }
 
+// AllAxes are the axes, the weather years and the draws of a study.
+func (s *Spec) AllAxes() []*Axis {
+	var list []*Axis
+	for i := range s.Axes {
+		list = append(list, &s.Axes[i])
+	}
+	if s.Years != nil {
+		list = append(list, s.Years)
+	}
+	if s.Chance != nil {
+		for i := range s.Chance.Draws {
+			list = append(list, &s.Chance.Draws[i])
+		}
+	}
+	return list
+}
+
 // Chance is what differs between runs of the same system in the same weather.
 type Chance struct {
 	SeedPaths []string `json:"seed_paths,omitzero" required:"false" minItems:"1" maxItems:"16" doc:"Members of the request that are seeds, such as bank.link_faults.seed."`
