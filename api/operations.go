@@ -65,6 +65,8 @@ func (s *Service) otherOperations() []operation {
 			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getDocs},
 		{method: http.MethodGet, path: "/", id: "page", summary: "Start here",
 			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getPage},
+		{method: http.MethodGet, path: "/report", id: "reportPage", summary: "The answer on paper: what the page shows, to print",
+			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getReportPage},
 		{method: http.MethodGet, path: "/healthz", id: "healthz", summary: "Whether the process answers", answers: map[string]any{media.Plain: nil}, handle: s.getHealth},
 		{method: http.MethodGet, path: "/readyz", id: "readyz", summary: "Whether new work is taken", answers: map[string]any{media.Plain: nil}, handle: s.getReady},
 		{method: http.MethodGet, path: "/metrics", id: "metrics", summary: "Counts, in the text exposition format 0.0.4", answers: map[string]any{media.Plain: nil}, handle: s.getMetrics},

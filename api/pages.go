@@ -97,6 +97,11 @@ func (s *Service) getPage(w http.ResponseWriter, r *http.Request) (*reply, *Prob
 	return html(w, r, page.Policy, s.start())
 }
 
+// getReportPage answers the page of the report.
+func (s *Service) getReportPage(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
+	return html(w, r, page.Policy, s.paper())
+}
+
 // html answers a page that works under a content security policy.
 func html(w http.ResponseWriter, r *http.Request, policy string, body []byte) (*reply, *Problem) {
 	if p := only(r, media.HTML); p != nil {

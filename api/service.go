@@ -70,6 +70,7 @@ type Service struct {
 	docs      func() []byte
 	sheets    func() []byte
 	start     func() []byte
+	paper     func() []byte
 }
 
 // New makes a service.
@@ -112,6 +113,7 @@ func New(c Config) *Service {
 	s.docs = sync.OnceValue(func() []byte { return s.render("docs.html") })
 	s.sheets = sync.OnceValue(func() []byte { return s.render("spreadsheets.html") })
 	s.start = sync.OnceValue(func() []byte { return page.Index(Cautions, Engine()) })
+	s.paper = sync.OnceValue(func() []byte { return page.Report(Cautions, Engine()) })
 	s.router = s.route()
 	return s
 }

@@ -35,54 +35,50 @@ var chromium = sync.OnceValue(func() context.Context {
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	if started.Load() {
+	if shared != nil {
 		_ = chromedp.Cancel(chromium())
+		shared.server.Close()
+		_ = os.RemoveAll(shared.folder)
 	}
 	os.Exit(code)
 }
 
-var started atomic.Bool
-
-// screen is a tab with the page in it, and the service behind it.
+// screen is a tab with the page in it, and the service behind it. All tests have
+// the same one: a page is loaded anew only where a test is about that.
 type screen struct {
 	t       *testing.T
+	tab     context.Context
 	ctx     context.Context
 	url     string
+	folder  string
+	server  *httptest.Server
 	away    atomic.Bool // the service breaks off every connection
 	mu      sync.Mutex
 	console []string
 }
 
-// open starts a service and a tab of a width, and goes to the page with what is
-// stated in the address.
-func open(t *testing.T, width int64, stated string) *screen {
+var shared *screen
+
+// start starts a service and a tab.
+func start(t *testing.T) *screen {
 	t.Helper()
-	if _, err := exec.LookPath("chromium"); err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal("no chromium: the page's tests need one (Debian's package chromium)")
-		}
-		t.Skip("no chromium here: the page is not tested (Debian's package chromium)")
-	}
-	s := &screen{t: t}
-	disk, err := store.Open(t.TempDir(), 1<<30)
+	s := &screen{}
+	var err error
+	s.folder, err = os.MkdirTemp("", "bankyear-page-")
+	require.NoError(t, err)
+	disk, err := store.Open(s.folder, 1<<30)
 	require.NoError(t, err)
 	service := api.New(api.Config{Store: disk})
-	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	s.server = httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if s.away.Load() {
 			panic(http.ErrAbortHandler)
 		}
 		service.ServeHTTP(w, r)
 	}))
-	t.Cleanup(server.Close)
-	s.url = server.URL
-	started.Store(true)
-	require.NoError(t, chromedp.Do(chromium())) // starts the browser, once
-	tab, closeTab := chromedp.NewContext(chromium())
-	t.Cleanup(closeTab)
-	ctx, cancel := context.WithTimeout(tab, 2*patience)
-	t.Cleanup(cancel)
-	s.ctx = ctx
-	messages := chromedp.Console(ctx)
+	s.url = s.server.URL
+	require.NoError(t, chromedp.Do(chromium())) // starts the browser
+	s.tab, _ = chromedp.NewContext(chromium())
+	messages := chromedp.Console(s.tab)
 	go func() {
 		for m, err := range messages {
 			if err != nil {
@@ -93,8 +89,42 @@ func open(t *testing.T, width int64, stated string) *screen {
 			s.mu.Unlock()
 		}
 	}()
+	return s
+}
+
+// open shows the page in a width with what is stated in the address.
+func open(t *testing.T, width int64, stated string) *screen {
+	t.Helper()
+	if _, err := exec.LookPath("chromium"); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("no chromium: the page's tests need one (Debian's package chromium)")
+		}
+		t.Skip("no chromium here: the page is not tested (Debian's package chromium)")
+	}
+	fresh := shared == nil
+	if fresh {
+		shared = start(t)
+	}
+	s := shared
+	s.t = t
+	ctx, cancel := context.WithTimeout(s.tab, 2*patience)
+	t.Cleanup(cancel)
+	s.ctx = ctx
+	s.away.Store(false)
 	s.do(chromedp.EmulateViewport(width, 1000))
-	s.visit(stated)
+	s.mu.Lock()
+	s.console = nil
+	s.mu.Unlock()
+	if fresh || !js[bool](s, `location.pathname === '/' && document.documentElement.dataset.pictures > 0 && document.querySelector('#units').value === 'metric' && document.querySelectorAll('details[open]').length === 0`) {
+		s.visit(stated)
+		return s
+	}
+	js[bool](s, `(() => {
+		if (location.hash.slice(1) !== `+text(stated)+`) {
+			document.documentElement.dataset.pictures = 0;
+			location.hash = `+text(stated)+`;
+		}
+		return true })()`)
 	return s
 }
 

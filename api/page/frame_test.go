@@ -39,6 +39,7 @@ func TestPage_Policy(t *testing.T) {
 // Compressed, all that the first picture needs is at most 400 kB.
 func TestPage_Weight(t *testing.T) {
 	s := open(t, 1440, "")
+	s.visit("")
 	s.drawn(0)
 	bytes := js[int](s, `performance.getEntriesByType('resource').concat(performance.getEntriesByType('navigation')).reduce((sum, r) => sum + r.encodedBodySize, 0)`)
 	assert.Less(t, bytes, 400_000)
@@ -47,12 +48,14 @@ func TestPage_Weight(t *testing.T) {
 
 // From a phone to a wide screen nothing is cut off at the side.
 func TestPage_Widths(t *testing.T) {
+	s := open(t, 1440, "")
+	s.drawn(0)
 	for _, width := range []int64{390, 768, 1024, 1440, 1920} {
-		s := open(t, width, "")
-		s.drawn(0)
+		s.do(chromedp.EmulateViewport(width, 1000))
+		s.until(`innerWidth === ` + text(width))
 		assert.LessOrEqual(t, js[int](s, `document.scrollingElement.scrollWidth`), int(width), "at %d px", width)
-		s.clean()
 	}
+	s.clean()
 }
 
 // The year can be read with the keyboard alone.

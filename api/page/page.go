@@ -9,6 +9,7 @@ import (
 	"html/template"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 )
 
@@ -53,14 +54,19 @@ func Find(name string) (File, bool) {
 
 // Index writes the page itself: the frame that the scripts fill, and the
 // cautions, which stand there even when no script runs.
-func Index(cautions []string, engine string) []byte {
-	t := template.Must(template.ParseFS(static, "static/index.html"))
+func Index(cautions []string, engine string) []byte { return frame("index.html", cautions, engine) }
+
+// Report writes the frame of the report.
+func Report(cautions []string, engine string) []byte { return frame("report.html", cautions, engine) }
+
+func frame(name string, cautions []string, engine string) []byte {
+	t := template.Must(template.ParseFS(static, "static/"+name))
 	var out bytes.Buffer
 	err := t.Execute(&out, struct {
 		Scripts  []string
 		Cautions []string
 		Engine   string
-	}{scripts(), cautions, engine})
+	}{scripts(strings.TrimSuffix(name, ".html")), cautions, engine})
 	if err != nil {
 		panic("page: " + err.Error())
 	}
@@ -68,11 +74,16 @@ func Index(cautions []string, engine string) []byte {
 }
 
 // scripts lists the modules, so that a browser fetches them all at once and not
-// one after the other as it meets their imports.
-func scripts() []string {
+// one after the other as it meets their imports. What only the other frame needs
+// is left out.
+func scripts(frame string) []string {
+	other := map[string][]string{
+		"index":  {"report", "sharp", "stated", "in_short"},
+		"report": {"main", "form", "fields", "pairs", "own_files", "upload", "quality"},
+	}[frame]
 	var list []string
 	err := fs.WalkDir(static, "static", func(name string, _ fs.DirEntry, err error) error {
-		if path.Ext(name) == ".js" {
+		if path.Ext(name) == ".js" && !slices.Contains(other, strings.TrimSuffix(path.Base(name), ".js")) {
 			list = append(list, Prefix+strings.TrimPrefix(name, "static/"))
 		}
 		return err

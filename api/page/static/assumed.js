@@ -29,13 +29,14 @@ export class Assumed extends Part {
 
   show(picture) {
     this.details.firstChild.replaceChildren(words.assumedCount(picture.assumed.size));
-    this.table(() => table([words.member, words.value, words.basis, words.change],
+    const { facts, state } = this.context;
+    this.table(() => table([words.member, words.value, words.basis, state ? words.change : ''],
       [...picture.assumed].map(([path, a]) => [element('code', {}, path), this.value(a), a.basis,
-        this.context.facts.of(path) && typeof a.value !== 'object' ? element('button', { type: 'button', class: 'plain', on: { click: () => this.context.state(path, a.value) } }, words.state) : ''])));
+        state && facts.of(path) && typeof a.value !== 'object' ? element('button', { type: 'button', class: 'plain', on: { click: () => state(path, a.value) } }, words.state) : ''])));
   }
 
   value(a) {
-    const text = typeof a.value === 'number' ? exact(a.value) : typeof a.value === 'object' ? JSON.stringify(a.value) : word(a.value);
+    const text = typeof a.value === 'number' ? exact(Number(a.value.toPrecision(5))) : typeof a.value === 'object' ? JSON.stringify(a.value) : word(a.value);
     return `${text} ${a.unit ?? ''}`.trim();
   }
 }

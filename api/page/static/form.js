@@ -8,7 +8,7 @@ import { uploads } from './own_files.js';
 import { label, words } from './strings.js';
 
 const groups = [
-  ['site', [['place']], [['site.elevation_m'], ['calendar_year']]],
+  ['site', [['place']], [['name'], ['site.elevation_m'], ['calendar_year']]],
   ['load', [['load.key'], ['load.scale_to_kwh_per_day', [1, 40, 0.5]]], [['controls.housekeeping_w']]],
   ['array', [['array.planes.roof.rated_kw', [0, 20, 0.1]], ['array.planes.roof.tilt_deg', [0, 90, 1]], ['array.planes.roof.azimuth_deg', [0, 360, 5]]],
     [['array.chargers.south.key'], ['array.chargers.south.temperature_sensor'], ['array.planes.roof.losses.snow_fraction'], ['array.planes.roof.losses.soiling_fraction']]],

@@ -1,27 +1,27 @@
 // The page: inputs on the left, two banks in the middle, the answer on the right.
 // A change of any input asks the service; what it answers is drawn at once.
 
-import { Again, Assumed, assumptions } from './assumed.js';
+import { Again, Assumed } from './assumed.js';
 import { Carpet } from './carpet.js';
 import { Causes } from './causes.js';
 import { Cells } from './cells.js';
 import { Duration } from './duration.js';
 import { element, fill } from './element.js';
-import { Facts } from './facts.js';
 import { Form } from './form.js';
 import { Grid } from './grid.js';
 import { servedMonths, solarMonths } from './months.js';
 import { Outages } from './outages.js';
-import { Question, pathOf, same, sides } from './question.js';
-import { Asker, Away, Refused, fetchJSON, postJSON } from './service.js';
+import { pdfLink } from './pdf.js';
+import { answer, ask, more } from './picture.js';
+import { pathOf, same, sides } from './question.js';
+import { Asker, Away, Refused } from './service.js';
 import { Settings } from './settings.js';
-import { Figures, Findings, Verdict, bankText } from './verdict.js';
-import { Weathers } from './weathers.js';
+import { open } from './start.js';
+import { Figures, Findings, Verdict } from './verdict.js';
 import { Week } from './week.js';
 import { Years } from './years.js';
-import { Units, round } from './units.js';
+import { round } from './units.js';
 import { words } from './strings.js';
-import { mainColumns, moreColumns, readHours } from './hours.js';
 
 const at = (id) => document.getElementById(id);
 const calm = 4; // ms in which several changes count as one
@@ -32,13 +32,7 @@ const addressRest = 250;
 const yearsRest = 1200; // before twenty other years are asked for
 
 async function start() {
-  const [station, places, openapi, catalogue] = await Promise.all(['/page/station.json', '/page/places.json', '/openapi.json', '/v1/catalogue'].map((a) => fetchJSON(a)));
-  const question = new Question(station, places);
-  question.read(location.hash);
-  const weathers = new Weathers(places);
-  await weathers.find(question.get('place')).catch(() => {}); // gone: the first place stands in
-  const context = { question, weathers, facts: new Facts(openapi, catalogue), units: new Units(), assumed: new Map() };
-  const page = new Page(context);
+  const page = new Page(await open());
   page.ask();
 }
 
@@ -82,6 +76,7 @@ class Page {
     }, { rootMargin: '500px' });
     watch.observe(week.root);
     this.asker = new Asker((q, signal) => this.picture(q, signal), (error) => this.trouble(error));
+    this.address = location.hash.slice(1);
     this.form.update();
     for (const id of ['skip', 'glance']) at(id).addEventListener('click', (e) => this.toAnswer(e));
     addEventListener('hashchange', () => this.addressChanged());
@@ -141,20 +136,13 @@ class Page {
   }
 
   ask() {
-    const { question } = this.context;
-    const asked = { place: question.place().key, begin: performance.now(), pair: question.get('pair'), year: question.get('calendar_year'), body: (w) => question.body(w),
-      banks: Object.fromEntries(sides.map((s) => [s, bankText(question, this.context.facts, s)])) };
     this.years.stop();
-    this.asker.ask(asked);
+    this.asker.ask(ask(this.context));
   }
 
   // picture asks for one comparison and draws it, the numbers first.
   async picture(asked, signal) {
-    const comparison = await postJSON('/v1/comparisons?detail=months,events,hours&columns=' + mainColumns, asked.body(await this.context.weathers.member(asked.place)), signal);
-    const answers = Object.fromEntries(comparison.candidates.map((c) => [c.candidate, c.answer]));
-    const by = (read) => Object.fromEntries(sides.map((s) => [s, read(answers[s])]));
-    const picture = { answers, figures: comparison.figures, notes: comparison.notes, year: asked.year, banks: asked.banks, pair: asked.pair, assumed: assumptions(answers), window: this.window(),
-      hours: by((a) => readHours(a.hours, asked.year)), months: by((a) => a.months), events: by((a) => a.events), more: null };
+    const picture = await answer(asked, this.context.weathers, signal);
     this.show(picture, asked);
     clearTimeout(this.resting);
     this.resting = setTimeout(() => this.showMore(picture), this.near ? rest.near : rest.far);
@@ -171,19 +159,26 @@ class Page {
     this.answer.classList.remove('stale');
     document.body.classList.toggle('sheet', Boolean(words.pairs[picture.pair]));
     for (const part of this.parts) part.show(picture);
+    this.paper(picture);
     this.verdict.took.textContent = words.computing(Math.round(performance.now() - asked.begin));
     at('glance').hidden = false;
     at('glance').textContent = words.glance(...sides.map((s) => `${round(picture.answers[s].figures.downtime_h)} h`));
     document.documentElement.dataset.pictures = Number(document.documentElement.dataset.pictures ?? 0) + 1;
   }
 
+  // paper links to what can be handed over.
+  paper(picture) {
+    const to = (show, text) => element('a', { href: `/report${show}#${picture.asked.question.fragment()}` }, text);
+    fill(this.verdict.links, words.toPrint, ' ', to('', words.toReport), ' · ', Object.keys(words.papersToPrint).map((paper, i) => [i > 0 && ' · ', pdfLink(picture, this.context, paper)]));
+  }
+
   // showMore fetches what only the lower charts need.
   async showMore(picture) {
     clearTimeout(this.resting);
     try {
-      const more = await Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${picture.answers[s].hash}?detail=hours&columns=${moreColumns}`)));
+      const columns = await more(picture);
       if (this.current !== picture) return;
-      picture.more = Object.fromEntries(sides.map((s, i) => [s, Object.fromEntries(more[i].hours.columns.map((c) => [c.name, c.values]))]));
+      picture.more = columns;
       for (const part of this.parts) if (part instanceof Week || part instanceof Cells || part instanceof Duration) part.show(picture);
     } catch (error) {
       if (!(error instanceof Away || error instanceof Refused)) throw error; // the next picture asks again
@@ -198,12 +193,6 @@ class Page {
     } catch (error) {
       if (!(error instanceof Away || error instanceof Refused || error.name === 'AbortError')) throw error;
     }
-  }
-
-  // window is the range of cell temperature in which bank a takes charge.
-  window() {
-    const read = (name) => this.context.question.get(`a.bank.module.protection.${name}`) ?? this.context.facts.fromCatalogue(this.context.question, `a.bank.module.protection.${name}`) ?? null;
-    return { cold: read('charge_cold_c'), hot: read('charge_hot_c') };
   }
 
   trouble(error) {

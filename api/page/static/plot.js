@@ -36,7 +36,7 @@ export class Plot {
       legend: { live: true },
       scales: o.scales,
       axes: o.axes.map((a) => ({ ...axis, ...a })),
-      series: o.series.map((s, i) => (i === 0 ? s : { points: { show: false }, width: 1.75, ...s, stroke: css(s.stroke) })),
+      series: o.series.map((s, i) => (i === 0 ? s : { points: { show: false }, width: 1.75, ...s, stroke: css(s.stroke), dash: s.dash?.map((d) => d * devicePixelRatio) })),
       hooks: o.hooks,
     }, this.data, this.box);
   }

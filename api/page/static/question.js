@@ -3,6 +3,8 @@
 // dotted path, with a. or b. in front when it belongs to one bank:
 // "array.planes.roof.tilt_deg", "b.bank.modules".
 
+import { label, words } from './strings.js';
+
 export const sides = ['a', 'b'];
 
 const generator = 'generators.main';
@@ -21,13 +23,28 @@ export class Question {
     this.banks = { a: { ...station.bank, modules: 2 }, b: station.bank };
   }
 
+  // copy is the question as it stands.
+  copy() {
+    const q = new Question(this.station, this.places);
+    q.stated = new Map(this.stated);
+    return q;
+  }
+
   place() {
     return this.places.find((p) => p.key === this.stated.get('place')) ?? this.places[0];
+  }
+
+  // name is what the system is called on paper when nobody gave it another.
+  name() {
+    const load = this.stated.has('load.id') ? words.ownMeter : this.stated.has('load.key') ? label(String(this.stated.get('load.key'))) : '';
+    if (!load && this.place() === this.places[0]) return this.station.name;
+    return words.systemName(load || words.ownLoad, this.place());
   }
 
   // own is the station's value at a path, undefined where it has none.
   own(path) {
     if (path === 'place') return this.places[0].key;
+    if (path === 'name') return this.name();
     if (path === 'pair' || (path === 'load.scale_to_kwh_per_day' && this.stated.has('load.id'))) return undefined;
     const { side, rest } = split(path);
     const tokens = rest.split('.');
@@ -63,6 +80,7 @@ export class Question {
   system(side) {
     const place = this.place();
     const out = structuredClone(this.station);
+    out.name = this.name();
     out.site = { ...place.site };
     out.bank = structuredClone(this.banks[side]);
     assign(out, ['array', 'planes', 'roof', 'losses', 'snow_fraction'], place.snow_fraction);

@@ -20,13 +20,37 @@ export const words = {
   swapBanks: 'Swap A and B',
   pairsTitle: 'Six questions, each with two banks that answer it',
   printSheet: 'Print this sheet',
+  lessonTitle: 'What to take from it',
+  toPrint: 'On paper:',
+  toReport: 'report',
+  backToPage: 'Back to the page',
+  print: 'Print',
+  papersToPrint: { a4: 'PDF, A4', letter: 'PDF, Letter' },
+  showGroups: 'What to print',
+  reportGroups: { summary: 'summary', pictures: 'pictures', settings: 'settings sheet', fit: 'fit check', inputs: 'inputs' },
+  weekOnPaper: (when) => `The darkest seven days of the year, from ${when}.`,
+  inShortTitle: 'In short',
+  inShort: {
+    never: (who) => `With bank ${who} the site is never dark in this year.`,
+    once: (who, h, when) => `With bank ${who} the site is dark once in this year, for ${h} from ${when}.`,
+    dark: (who, h, nights, longest, when) => `With bank ${who} the site is dark for about ${h}, on ${nights} ${nights === 1 ? 'night' : 'nights'}; the longest outage lasts ${longest} and begins on ${when}.`,
+    generator: (h, starts, fuel) => `The generator runs ${h}, starts ${starts === 1 ? 'once' : `${starts} times`} and burns ${fuel}.`,
+    sun: (part) => `The sun serves ${part} of the load that is served.`,
+    cells: (years) => `At this pace the cells keep 80 % of their capacity for about ${years} years.`,
+    harmed: (h) => `The cells were charged with more than they allow in the cold for ${h}: that is damage.`,
+  },
+  power: 'power',
+  statedTitle: 'What was stated',
+  statedNote: 'Every input that the question gives; with what was assumed, it is all that the answer depends on.',
+  differTitle: 'In what the banks differ',
+  alikeTitle: 'The same for both',
   pairs: {
-    cable: { question: 'What happens on the day the data cable falls out?', explained: 'Both banks are data-linked, and on 15 January the cable is out for three days. Bank A opens when it is lost, as some do; the chargers of bank B fall back to terminal voltage with the settings that somebody programmed.' },
-    frost: { question: 'Why is it dark on a sunny, frosty morning?', explained: 'Cold cells must not be charged. A bank with one switch can only stop the charge by opening, and takes the load with it, again and again while the sun shines. Bank B is the same bank with a heater that runs from the sun.' },
-    estimate: { question: 'The display said 30 %. Why did it go dark?', explained: 'Without a link somebody has to count ampere-hours. The counter of bank A reads half an ampere that does not flow; the error grows by the day, and the generator, which starts by the counter, comes too late. The counter of bank B is a good one.' },
-    wake: { question: 'Why can the generator not bring the site back?', explained: 'An empty bank protects itself and sleeps. Bank A is woken by a visit only, and that is a week away: the signal that starts the generator comes from the inverter, which is dead as well. In system B the set has a controller and a battery of its own, the charger puts voltage on a dead bus, and the bank takes that as a call to wake.' },
-    settings: { question: 'What if the settings of the old lead-acid bank are left on?', explained: 'The chargers of bank A keep 57.6 V and raise it in the cold, as lead-acid wants it. The highest cell passes its limit and the bank protects itself. Bank B has the settings that follow from its cells.' },
-    module: { question: 'One module drops out. Who notices?', explained: 'On 15 October one of four modules drops out. Over a data link that is seen the same day and repaired; with voltage alone it is found when the site is dark.' },
+    cable: { question: 'What happens on the day the data cable falls out?', explained: 'Both banks are data-linked, and on 15 January the cable is out for three days. Bank A opens when it is lost, as some do; the chargers of bank B fall back to terminal voltage with the settings that somebody programmed.', lesson: 'Ask before you buy what bank and chargers do without the link, and program the voltage settings on the day of installation: then a loose cable is a line in a log and not three dark days.' },
+    frost: { question: 'Why is it dark on a sunny, frosty morning?', explained: 'Cold cells must not be charged. A bank with one switch can only stop the charge by opening, and takes the load with it, again and again while the sun shines. Bank B is the same bank with a heater that runs from the sun.', lesson: 'Keep the cells above freezing, with insulation and a heater that runs from the sun, or choose a disconnect that can block the charge alone.' },
+    estimate: { question: 'The display said 30 %. Why did it go dark?', explained: 'Without a link somebody has to count ampere-hours. The counter of bank A reads half an ampere that does not flow; the error grows by the day, and the generator, which starts by the counter, comes too late. The counter of bank B is a good one.', lesson: 'A counter drifts by the day and is right again only after a full charge. Let it see one regularly, and let the generator start by voltage as well.' },
+    wake: { question: 'Why can the generator not bring the site back?', explained: 'An empty bank protects itself and sleeps. Bank A is woken by a visit only, and that is a week away: the signal that starts the generator comes from the inverter, which is dead as well. In system B the set has a controller and a battery of its own, the charger puts voltage on a dead bus, and the bank takes that as a call to wake.', lesson: 'Somebody or something must be able to wake an empty bank: a set with a controller and a battery of its own, a charger that puts voltage on a dead bus, and a bank that answers to it. One missing link breaks the chain.' },
+    settings: { question: 'What if the settings of the old lead-acid bank are left on?', explained: 'The chargers of bank A hold 57.6 V for two hours, and more in the cold, as lead-acid wants it. On sunny days the highest cell passes its limit; after five trips within an hour the bank stays open until somebody comes. Bank B has the settings that follow from its cells.', lesson: 'Another kind of battery needs other settings. Go through the settings sheet line by line on the day of the swap: the voltages of these cells, no compensation for temperature, no equalisation.' },
+    module: { question: 'One module drops out. Who notices?', explained: 'On 15 October one of four modules drops out. Over a data link that is seen the same day and repaired; with voltage alone it is found when the site is dark.', lesson: 'What nobody sees nobody repairs. A data link, or somebody who looks at every module now and then, finds in hours what otherwise shows in the dark.' },
   },
   because: (reason) => `Brought about by ${reason}.`,
   reasons: {
@@ -34,6 +58,7 @@ export const words = {
     no_fuel: 'a generator without fuel', no_start_hours: 'a generator that might not start at that hour', estimate_wrong: 'a wrong estimate of the state of charge', ceiling: 'limits on the charge', low_sun: 'little sun',
   },
   before: (h, available, used, load, generator, cell) => `In the ${h} h before: sun for ${available} kWh, of which ${used} kWh taken; load ${load} kWh; generator ${generator} kWh; coldest cells ${cell}.`,
+  systemName: (load, place) => `${load}, ${place.sky === words.uploaded ? place.title : `${place.sky} (${place.title})`}`,
   startAgain: 'Start again from the field station',
   shortTitle: (title) => title.replace(' LFP module', '').replace(' disconnect', '').replace(/^Inverter-charger for (.*)/, '$1'),
   ownLoad: 'Field station',
@@ -188,6 +213,7 @@ export const words = {
 };
 
 const labels = {
+  name: 'Name on paper',
   place: 'Place and weather',
   'site.elevation_m': 'Height above the sea',
   calendar_year: 'Calendar year',
@@ -273,5 +299,7 @@ export const headline = ['downtime_h', 'dark_nights', 'longest_outage_h', 'longe
 const human = (name) => name.replaceAll('_', ' ').replace(/ (fraction|kwh|mwh|h|w|kw|v|a|ah|l|m|c|s|deg|ohm)$/, '');
 
 export const label = (path) => labels[path] ?? human(path.split('.').at(-1)).replace(/^./, (c) => c.toUpperCase());
+// longLabel is one that says whose member it is, where the name alone does not.
+export const longLabel = (path) => labels[path] ?? path.split('.').slice(-2).map((t) => (t === 'w' ? words.power : human(t))).join(': ').replace(/^./, (c) => c.toUpperCase());
 export const word = (value) => values[value] ?? human(String(value));
 export const figureName = (name) => figureNames[name] ?? name.split('.').map((part, i) => (i === 0 ? human(part) : word(part))).join(': ').replace(/^./, (c) => c.toUpperCase());

@@ -13,7 +13,7 @@ const american = {
 };
 
 // named are the units of figures and inputs whose names do not end in one.
-const named = { 'load.scale_to_kwh_per_day': 'kWh', years_to_80_pct: 'years' };
+const named = { 'load.scale_to_kwh_per_day': 'kWh', years_to_80_pct: 'years', 'bank.enclosure.heater_w_per_module': 'W', 'bank.link_faults.mean_hours_between': 'h' };
 
 // differences are temperatures that are no point on the scale.
 const differences = /(_above_outdoor|_swing)_c$/;
@@ -25,7 +25,7 @@ export class Units {
 
   // scale is how a member is shown: its unit, factor and offset.
   scale(name, unit) {
-    unit ||= named[name] ?? '';
+    unit ||= named[name.replace(/^[ab]\./, '')] ?? '';
     if (!unit && /(^|[._])(fraction)$/.test(name)) return { unit: '%', factor: 100, offset: 0 };
     const us = this.system === 'us' && american[unit];
     if (!us) return { unit, factor: 1, offset: 0 };

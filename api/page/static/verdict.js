@@ -16,7 +16,9 @@ export class Verdict {
     this.sentence = element('div', { class: 'sentence', aria: { live: 'polite' } });
     this.took = element('p', { class: 'note took' });
     this.pair = element('div', { class: 'question', hidden: true });
-    this.root = element('section', { class: 'verdict' }, this.pair, this.numbers, this.sentence, element('p', { class: 'note' }, words.oneYear), this.took);
+    this.lesson = element('p', { class: 'lesson', hidden: true });
+    this.links = element('p', { class: 'paper-links' });
+    this.root = element('section', { class: 'verdict' }, this.pair, this.numbers, this.sentence, this.lesson, element('p', { class: 'note' }, words.oneYear), this.links, this.took);
   }
 
   show(picture) {
@@ -31,7 +33,9 @@ export class Verdict {
     if (pair) {
       fill(this.pair, element('h3', {}, pair.question), element('p', {}, pair.explained),
         element('p', { class: 'actions' }, element('button', { type: 'button', class: 'plain', on: { click: () => print() } }, words.printSheet)));
+      fill(this.lesson, element('b', {}, words.lessonTitle, ': '), pair.lesson);
     }
+    this.lesson.hidden = !pair;
     fill(this.sentence, this.sentences(picture).map((text) => element('p', {}, text)));
   }
 

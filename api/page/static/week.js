@@ -18,8 +18,10 @@ const timeAxis = {
 };
 
 export class Week extends Part {
-  constructor() {
+  // say names the week that is drawn.
+  constructor(say = words.weekNote) {
     super(words.weekTitle, '');
+    this.say = say;
     this.first = null; // day chosen by hand; null for the worst week
     const sync = { cursor: { sync: { key: 'week' } } };
     const percent = (_, v) => (v === null || v === undefined ? words.noValue : `${round(v)} %`);
@@ -71,7 +73,7 @@ export class Week extends Part {
     const first = this.start();
     const cut = (column) => Array.from(column.slice(first * perDay, (first + days) * perDay));
     const times = cut(hours.a.soc).map((_, i) => moment(year, first * 24 + (i * 24) / perDay).getTime() / 1000);
-    this.note.textContent = words.weekNote(weekdayName(moment(year, first * 24)));
+    this.note.textContent = this.say(weekdayName(moment(year, first * 24)));
     const pair = (f) => sides.map(f);
     // A ceiling that never acts would squeeze the current: it is cut at twice what flows.
     const currents = pair((s) => cut(more[s].bank_a));

@@ -1,0 +1,36 @@
+// What is asked of the service for one question, and the answer in the shape in
+// which the parts draw it.
+
+import { assumptions } from './assumed.js';
+import { mainColumns, moreColumns, readHours } from './hours.js';
+import { sides } from './question.js';
+import { fetchJSON, postJSON } from './service.js';
+import { bankText } from './verdict.js';
+
+// ask is a question as it stands now: what a later change of an input leaves as it was.
+export function ask({ question, facts }) {
+  const frozen = question.copy();
+  return { place: frozen.place().key, begin: performance.now(), pair: frozen.get('pair'), year: frozen.get('calendar_year'), question: frozen, body: (w) => frozen.body(w),
+    banks: Object.fromEntries(sides.map((s) => [s, bankText(frozen, facts, s)])), window: chargeWindow(frozen, facts) };
+}
+
+// answer asks for one comparison.
+export async function answer(asked, weathers, signal) {
+  const comparison = await postJSON('/v1/comparisons?detail=months,events,hours&columns=' + mainColumns, asked.body(await weathers.member(asked.place)), signal);
+  const answers = Object.fromEntries(comparison.candidates.map((c) => [c.candidate, c.answer]));
+  const by = (read) => Object.fromEntries(sides.map((s) => [s, read(answers[s])]));
+  return { asked, answers, figures: comparison.figures, notes: comparison.notes, year: asked.year, banks: asked.banks, pair: asked.pair, assumed: assumptions(answers), window: asked.window,
+    hours: by((a) => readHours(a.hours, asked.year)), months: by((a) => a.months), events: by((a) => a.events), more: null };
+}
+
+// more is the columns that only the lower charts need.
+export async function more(picture) {
+  const answers = await Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${picture.answers[s].hash}?detail=hours&columns=${moreColumns}`)));
+  return Object.fromEntries(sides.map((s, i) => [s, Object.fromEntries(answers[i].hours.columns.map((c) => [c.name, c.values]))]));
+}
+
+// chargeWindow is the range of cell temperature in which bank a takes charge.
+function chargeWindow(question, facts) {
+  const read = (name) => question.get(`a.bank.module.protection.${name}`) ?? facts.fromCatalogue(question, `a.bank.module.protection.${name}`) ?? null;
+  return { cold: read('charge_cold_c'), hot: read('charge_hot_c') };
+}

@@ -1,0 +1,55 @@
+// What was stated: in what the banks differ, and what they have in common.
+
+import { element, fill, table } from './element.js';
+import { Part } from './part.js';
+import { sides, split } from './question.js';
+import { exact } from './units.js';
+import { longLabel, word, words } from './strings.js';
+
+export class Stated extends Part {
+  constructor(context) {
+    super(words.statedTitle, words.statedNote, { withTable: false });
+    this.context = context;
+    this.root.classList.add('assumed');
+  }
+
+  show(picture) {
+    this.picture = picture;
+    const { question } = picture.asked;
+    const flat = Object.fromEntries(sides.map((s) => [s, flatten(question.system(s))]));
+    const paths = [...new Set(sides.flatMap((s) => [...flat[s].keys()]))].sort();
+    const shown = (s, path) => (flat[s].has(path) ? this.value(path, flat[s].get(path)) : words.noValue);
+    const rows = paths.map((path) => [path, ...sides.map((s) => shown(s, path))]);
+    const name = (path) => [longLabel(path), ' ', element('code', {}, path)];
+    fill(this.body,
+      element('h4', {}, words.differTitle), table([words.member, ...sides.map((s) => words.letter[s])], rows.filter(([, a, b]) => a !== b).map(([path, a, b]) => [name(path), a, b])),
+      element('h4', {}, words.alikeTitle), table([words.member, words.value], [[longLabel('place'), words.placeName(question.place())], ...rows.filter(([, a, b]) => a === b).map(([path, a]) => [name(path), a])]));
+  }
+
+  redraw() {
+    if (this.picture) this.show(this.picture);
+  }
+
+  value(path, x) {
+    const facts = this.context.facts.of(path);
+    if (path.endsWith('.key')) return this.context.facts.entry(x)?.title ?? x;
+    if (typeof x === 'object') return inWords(x);
+    if (typeof x !== 'number') return word(x);
+    const scale = this.context.units.scale(split(path).rest, facts?.unit);
+    return `${path === 'calendar_year' ? x : exact(this.context.units.show(scale, x))} ${scale.unit}`.trim();
+  }
+}
+
+// inWords writes a list, or an object in one.
+const inWords = (x) => (Array.isArray(x) ? x.map(inWords).join(', ') : x !== null && typeof x === 'object' ? Object.entries(x).map(([k, v]) => `${k} ${inWords(v)}`).join(' ') : String(x));
+
+// flatten gives the members of an object by dotted path; lists stay whole.
+function flatten(object, path = '', out = new Map()) {
+  for (const [name, value] of Object.entries(object)) {
+    const at = path ? `${path}.${name}` : name;
+    if (at === 'name') continue;
+    if (value !== null && typeof value === 'object' && !Array.isArray(value)) flatten(value, at, out);
+    else out.set(at, value);
+  }
+  return out;
+}
