@@ -20,6 +20,7 @@ const (
 
 	// Of other runs than the year itself.
 	WithPeople    Detail = "people"    // attended and nobody there
+	WithSettings  Detail = "settings"  // settings that differ from their rule, and what came of it
 	WithBands     Detail = "bands"     // figures of a chaotic year as ranges
 	WithEndurance Detail = "endurance" // autonomy and recharge
 	WithHeadroom  Detail = "headroom"  // how much the load may grow, and what breaks
@@ -42,6 +43,7 @@ type Answer struct {
 	Events    []sim.Outage          `json:"events,omitzero" required:"false" doc:"Every outage; with detail=events."`
 	Hours     *HourColumns          `json:"hours,omitzero" required:"false" doc:"The year interval by interval, as columns; with detail=hours."`
 	People    *People               `json:"people,omitzero" required:"false" doc:"The year with somebody always on site and with nobody there."`
+	Wrong     []WrongSetting        `json:"wrong_settings,omitzero" required:"false" doc:"Charger and counter settings that differ from their rule, the one met most often first, and what came of each in this year."`
 	Bands     *Bands                `json:"bands,omitzero" required:"false" doc:"The figures as ranges where the year is chaotic; in a comparison, or with detail=bands."`
 	Endurance *Endurance            `json:"endurance,omitzero" required:"false" doc:"Autonomy, recharge, and what a bank left dark comes to; in a comparison, or with detail=endurance."`
 	Headroom  *Headroom             `json:"headroom,omitzero" required:"false" doc:"How much the load may grow, and what breaks first; with detail=headroom."`

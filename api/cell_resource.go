@@ -118,7 +118,7 @@ func (s *Service) getSystemAnswer(w http.ResponseWriter, r *http.Request) (*repl
 	w.Header().Set(versionHeader, strconv.Itoa(asked.number))
 	w.Header().Set(hashHeader, c.Hash)
 	known, _ := s.answers.get(c.Hash)
-	x, p := s.simulated(r.Context(), kept{c, known.year, known.more}, false, WithPeople)
+	x, p := s.simulated(r.Context(), kept{c, known.year, known.more}, false, telling{}.deep()...)
 	if p != nil {
 		return nil, p
 	}

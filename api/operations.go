@@ -49,8 +49,11 @@ func (s *Service) simulationOperations() []operation {
 			pathValues:  map[string]string{"hash": "Content hash of the answer."},
 			query:       detailParameter{}, answers: simulation, problems: append([]kindOfProblem{busy}, reading...), handle: s.getSimulation},
 		{method: http.MethodPost, path: "/v1/comparisons", id: "compare", summary: "Compare candidates on a base",
-			description: "Every candidate is the base with a JSON Merge Patch (RFC 7396). Figures side by side, with differences.",
+			description: "Every candidate is the base with a JSON Merge Patch (RFC 7396). Figures side by side with differences, as ranges where a year is chaotic; a verdict in words; attended and nobody there; autonomy and recharge; with detail=headroom and reliefs what breaks first and what each limit costs; further years of weather with percentiles.",
 			query:       detailParameter{}, body: ComparisonRequest{}, answers: map[string]any{media.JSON: Comparison{}}, problems: posting, handle: s.postComparison},
+		{method: http.MethodPost, path: "/v1/sheets", id: "sheet", summary: "What to program, and whether the parts fit",
+			description: "The settings sheet and the fit check of a system, without simulating it. The body is a request as for a simulation; weather and load may be left out, and checks that need the site's air then say so.",
+			body:        SheetRequest{}, answers: map[string]any{media.JSON: SettingsSheet{}, media.Plain: nil}, problems: posting, handle: s.postSheet},
 		reportOperation(s),
 	}
 }

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"slices"
 	"sync"
 
 	"bankyear/sim"
@@ -23,6 +24,7 @@ type more struct {
 	headroom  *Headroom
 	endurance *Endurance
 	reliefs   *Reliefs
+	wrong     *[]WrongSetting
 }
 
 // task is one part of an answer: runs, in no order, and what is made of them.
@@ -86,6 +88,8 @@ func (x *subject) tasks(by *crew, details []Detail) []task {
 		switch {
 		case d == WithPeople && m.people == nil:
 			out = append(out, x.peopleTask(by))
+		case d == WithSettings && m.wrong == nil:
+			out = append(out, x.wrongTask(by))
 		case d == WithBands && m.bands == nil:
 			out = append(out, x.bandsTask(by))
 		case d == WithHeadroom && m.headroom == nil:
@@ -117,6 +121,11 @@ func (m *more) tell(a *Answer, details ...Detail) {
 		switch d {
 		case WithPeople:
 			a.People = m.people
+		case WithSettings:
+			a.Wrong = *m.wrong
+			for i, w := range a.Wrong {
+				a.Findings = slices.Insert(a.Findings, i, w.Reason+" "+w.Seen)
+			}
 		case WithBands:
 			a.Bands = m.bands
 		case WithHeadroom:

@@ -22,7 +22,7 @@ type telling struct {
 }
 
 var details = []string{string(FiguresOnly), string(Months), string(Days), string(Events), string(Hours),
-	string(WithPeople), string(WithBands), string(WithEndurance), string(WithHeadroom), string(WithReliefs)}
+	string(WithPeople), string(WithSettings), string(WithBands), string(WithEndurance), string(WithHeadroom), string(WithReliefs)}
 
 // readTelling reads the query; its faults come all at once.
 func readTelling(query url.Values) (telling, *Problem) {
@@ -74,9 +74,10 @@ func (t telling) answer(c *Case, y *sim.Year, m *more) *Answer {
 	return a
 }
 
-// deep are the details that take other runs; people are always told of.
+// deep are the details that take other runs; people and wrong settings are always
+// told of.
 func (t telling) deep() []Detail {
-	out := []Detail{WithPeople}
+	out := []Detail{WithPeople, WithSettings}
 	for _, d := range t.details {
 		if d.deep() && !slices.Contains(out, d) {
 			out = append(out, d)
@@ -86,7 +87,7 @@ func (t telling) deep() []Detail {
 }
 
 func (d Detail) deep() bool {
-	return slices.Contains([]Detail{WithPeople, WithBands, WithEndurance, WithHeadroom, WithReliefs}, d)
+	return slices.Contains([]Detail{WithPeople, WithSettings, WithBands, WithEndurance, WithHeadroom, WithReliefs}, d)
 }
 
 func (t telling) plain(c *Case, y *sim.Year) *Answer {

@@ -1,0 +1,67 @@
+package advice
+
+import (
+	"reflect"
+	"slices"
+
+	"bankyear/sim"
+)
+
+// wrongOrder is the wrong settings that Righted can set right, in the order of how
+// often they are met after a bank was swapped: common practice, no source.
+var wrongOrder = []string{leadAcidHeld, "temperature_compensation", "absorption_voltage", "float_voltage", "counter_full"}
+
+const leadAcidHeld = "lead_acid_settings_held"
+
+// Wrong lists the settings of a system that Fit finds wrong and that Righted
+// changes, the one met most often first.
+func Wrong(s *sim.System, site Extremes) []Finding {
+	var out []Finding
+	all := Fit(s, site)
+	if heldLeadAcid(s) {
+		reason := "After a link loss the chargers hold the factory's settings for lead-acid."
+		for _, f := range all {
+			if f.Verdict != Pass && slices.Contains(wrongOrder, f.Check) {
+				reason += " " + f.Reason
+			}
+		}
+		return []Finding{{Check: leadAcidHeld, Subject: "settings that the chargers hold after a link loss", Verdict: Fail, Reason: reason, Values: []Value{}, Basis: practice}}
+	}
+	for _, check := range wrongOrder {
+		for _, f := range all {
+			if f.Check == check && f.Verdict != Pass && !reflect.DeepEqual(Righted(s, check).Bank, s.Bank) {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+func heldLeadAcid(s *sim.System) bool {
+	return s.Bank.Operation == "data_linked" && s.Bank.OnLinkLoss == "fall_back" && s.Bank.Link.AfterLoss == "factory_lead_acid" && s.Bank.Module.Chemistry == "lfp"
+}
+
+// Righted is a copy of a system that Complete has filled, with one setting, named
+// by its check, as the rule has it.
+func Righted(s *sim.System, check string) *sim.System {
+	c := *s
+	set, rule := *s.Bank.Settings, s.Bank.DeriveSettings()
+	switch check {
+	case leadAcidHeld:
+		c.Bank.Link.AfterLoss = "last_hand_set"
+	case "temperature_compensation":
+		set.CompensationV = rule.CompensationV
+	case "absorption_voltage":
+		set.AbsorbV = rule.AbsorbV
+		set.FloatV = min(set.FloatV, rule.AbsorbV)
+	case "float_voltage":
+		set.FloatV, set.RestartV = rule.FloatV, rule.RestartV
+	case "counter_full":
+		e := &c.Bank.Estimate
+		e.FullV, e.FullA, e.FullHoldS = nil, nil, nil
+		rule := c.Bank.Counter()
+		e.FullV, e.FullA, e.FullHoldS = &rule.FullV, &rule.FullA, &rule.FullHoldS
+	}
+	c.Bank.Settings = &set
+	return &c
+}
