@@ -3,12 +3,13 @@ package cost
 import "math"
 
 // Annuity is the present value of 1 paid at the end of each of n years at a
-// rate (fraction a year): (1 − (1 + r)^−n)/r, and n at a rate of 0.
+// rate (fraction a year): (1 − (1 + r)^−n)/r, and n at a rate of 0. Also near 0 no
+// digits are lost.
 func Annuity(rate float64, n int) float64 {
 	if rate == 0 {
 		return float64(n)
 	}
-	return (1 - Discount(rate, float64(n))) / rate
+	return -math.Expm1(-float64(n)*math.Log1p(rate)) / rate
 }
 
 // Discount is the present value of 1 paid in t years: (1 + r)^−t.
