@@ -1,5 +1,10 @@
 package sim
 
+import (
+	"fmt"
+	"slices"
+)
+
 // Reason is why a site went dark: the largest energy that was refused to the
 // bank or missed by it since it was last full. The cause names the state of a
 // dark hour, the reason what brought it about (common practice, no source).
@@ -29,6 +34,16 @@ func (r Reason) String() string { return reasonNames[r] }
 
 // MarshalText writes the name.
 func (r Reason) MarshalText() ([]byte, error) { return []byte(r.String()), nil }
+
+// UnmarshalText reads the name.
+func (r *Reason) UnmarshalText(name []byte) error {
+	i := slices.Index(reasonNames[:], string(name))
+	if i < 0 {
+		return fmt.Errorf("sim: %q is no reason", name)
+	}
+	*r = Reason(i)
+	return nil
+}
 
 // balance is what has been refused and missed since the bank was last full, J.
 type balance struct {

@@ -1,5 +1,10 @@
 package sim
 
+import (
+	"fmt"
+	"slices"
+)
+
 // Cause names why load is not served or solar is not taken. The order is the
 // order of precedence: the first that holds at the start of an outage names it.
 type Cause uint8
@@ -41,6 +46,16 @@ func (c Cause) String() string { return causeNames[c] }
 
 // MarshalText writes the name.
 func (c Cause) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// UnmarshalText reads the name.
+func (c *Cause) UnmarshalText(name []byte) error {
+	i := slices.Index(causeNames[:], string(name))
+	if i < 0 {
+		return fmt.Errorf("sim: %q is no cause", name)
+	}
+	*c = Cause(i)
+	return nil
+}
 
 // DowntimeCauses lists the causes of downtime in order of precedence.
 func DowntimeCauses() []Cause {

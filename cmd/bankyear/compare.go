@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"flag"
 	"fmt"
 	"io"
@@ -12,8 +13,10 @@ import (
 )
 
 // compare runs the candidates of a comparison and prints them side by side.
-func compare(args []string, s streams) error {
-	rest, err := parse(flag.NewFlagSet("compare", flag.ContinueOnError), args, s)
+func compare(ctx context.Context, args []string, s streams) error {
+	flags := flag.NewFlagSet("compare", flag.ContinueOnError)
+	server := flags.String("server", "", "")
+	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
 	}
@@ -24,6 +27,9 @@ func compare(args []string, s streams) error {
 	raw, cases, err := readRequest(name, s)
 	if err != nil {
 		return err
+	}
+	if *server != "" {
+		return compareAt(ctx, *server, raw, cases, s)
 	}
 	c, faults := cases.Compare(raw)
 	if len(faults) > 0 {

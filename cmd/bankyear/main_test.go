@@ -2,11 +2,14 @@ package main
 
 import (
 	"context"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"bankyear/api"
 )
 
 // The scripts of testdata/script run the program as its users do.
@@ -21,9 +24,12 @@ func TestScripts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	server := httptest.NewServer(api.New(api.Config{}))
+	t.Cleanup(server.Close) // the scripts run in parallel, after this returns
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
 		Setup: func(e *testscript.Env) error {
+			e.Setenv("SERVER", server.URL)
 			e.Setenv("WEATHER", filepath.Join(open, "burlington_vt_tmy3.csv.gz"))
 			e.Setenv("FAULTY", filepath.Join(open, "honolulu_hi_tmy3.csv.gz"))
 			return nil

@@ -78,14 +78,21 @@ func shown(v any) string {
 // given writes a value of an input as it is in JSON, text without quotes and
 // numbers with at most six digits.
 func given(v any) string {
-	switch x := v.(type) {
+	out, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Sprint(v)
+	}
+	var plain any // the same whether the answer was made here or came from a service
+	if err := json.Unmarshal(out, &plain); err != nil {
+		return string(out)
+	}
+	switch x := plain.(type) {
 	case string:
 		return x
 	case float64:
 		return strconv.FormatFloat(x, 'g', 6, 64)
 	}
-	out, err := json.Marshal(v)
-	if err != nil {
+	if out, err = json.Marshal(plain); err != nil {
 		return fmt.Sprint(v)
 	}
 	return string(out)

@@ -7,17 +7,21 @@ import (
 	"fmt"
 	"io"
 
+	"bankyear/api/client"
 	"bankyear/sim/fault"
 )
 
 const usage = `bankyear simulates a year of a stand-alone power system.
 
-  bankyear simulate FILE [--out year.parquet|year.csv|year.json]
-  bankyear compare FILE
+  bankyear simulate FILE [--out year.parquet|year.csv|year.json] [--server URL]
+  bankyear compare FILE [--server URL]
   bankyear weather FILE [member=value ...]
   bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
                  [--allow-origin https://HOST ...] [STUDIES]
   bankyear worker --nats URL [STUDIES]
+
+--server has a service do it, such as http://127.0.0.1:8080, instead of this
+process; weather files that the request names are sent with it.
 
 FILE is a request as JSON, or for weather a weather file in any format that the
 service takes; - reads it from standard input. member=value says what a weather
@@ -50,12 +54,15 @@ func run(ctx context.Context, args []string, s streams) int {
 	err := command(ctx, args, s)
 	var wrong errUsage
 	var faults fault.Faults
+	var problem *client.Problem
 	switch {
 	case err == nil || errors.Is(err, flag.ErrHelp):
 		return done
 	case errors.As(err, &wrong):
 		fmt.Fprintf(s.err, "bankyear: %s\n\n%s", wrong.text, usage)
 		return misspelled
+	case errors.As(err, &problem) && len(problem.Faults) > 0:
+		fmt.Fprintln(s.err, problem.All().Error())
 	case errors.As(err, &faults):
 		fmt.Fprintln(s.err, faults.Error()) // one a line, each with its pointer
 	default:
@@ -70,9 +77,9 @@ func command(ctx context.Context, args []string, s streams) error {
 	}
 	switch name, rest := args[0], args[1:]; name {
 	case "simulate":
-		return simulate(rest, s)
+		return simulate(ctx, rest, s)
 	case "compare":
-		return compare(rest, s)
+		return compare(ctx, rest, s)
 	case "weather":
 		return checkWeather(rest, s)
 	case "serve":

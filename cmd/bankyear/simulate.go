@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"flag"
 	"fmt"
 	"path/filepath"
@@ -14,9 +15,10 @@ import (
 var mediaTypes = map[string]string{".parquet": media.Parquet, ".csv": media.CSV, ".json": media.JSON}
 
 // simulate runs one year, prints it, and writes its hours when asked.
-func simulate(args []string, s streams) error {
+func simulate(ctx context.Context, args []string, s streams) error {
 	flags := flag.NewFlagSet("simulate", flag.ContinueOnError)
 	out := flags.String("out", "", "")
+	server := flags.String("server", "", "")
 	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
@@ -32,6 +34,9 @@ func simulate(args []string, s streams) error {
 	raw, cases, err := readRequest(name, s)
 	if err != nil {
 		return err
+	}
+	if *server != "" {
+		return simulateAt(ctx, *server, raw, cases, mediaType, *out, s)
 	}
 	c, faults, _ := cases.Read(raw)
 	if len(faults) > 0 {
