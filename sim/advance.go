@@ -24,6 +24,10 @@ const (
 // advance moves the state to the first event before a time, and books it.
 func (m *machine) advance(f *flow, until float64) {
 	p := m.p
+	if p.acid != nil {
+		m.acidAdvance(f, until)
+		return
+	}
 	s := &m.stretch
 	*s = stretch{f: f, eta: 1, perEta: 1, tau: until - m.now}
 	if f.current > 0 {
@@ -55,7 +59,10 @@ func (m *machine) advance(f *flow, until float64) {
 // shorten ends a segment sooner, by an event that is not the charge's own.
 func (m *machine) shorten(s *stretch, tau float64, what event) {
 	s.tau, s.what = max(tau, 0), what
-	if s.r0 != 0 {
+	switch {
+	case s.acid != nil:
+		s.acid.to(m, s)
+	case s.r0 != 0:
 		s.run(math.Inf(1))
 	}
 	m.heatOf(s)

@@ -97,8 +97,13 @@ func (m *machine) book(s *stretch) {
 	}
 	mean := f.e + f.g*s.x/2
 	inside := s.draw * tau * mean
+	if s.acid != nil {
+		inside = 0
+		l.coulombic += s.acid.gasJ
+	} else {
+		l.coulombic += s.through*mean - s.stored - inside
+	}
 	l.draw += inside
-	l.coulombic += s.through*mean - s.stored - inside
 	m.stress(s)
 }
 

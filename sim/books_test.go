@@ -10,8 +10,13 @@ import (
 	"bankyear/sim"
 )
 
+// failer is what a check fails by.
+type failer interface {
+	Fatalf(format string, args ...any)
+}
+
 // closes checks one line of the books against what went through in all.
-func closes(t *rapid.T, name string, through, left float64, right ...float64) {
+func closes(t failer, name string, through, left float64, right ...float64) {
 	sum := 0.
 	for _, x := range right {
 		sum += x
@@ -24,7 +29,7 @@ func closes(t *rapid.T, name string, through, left float64, right ...float64) {
 // Every account of the year and of each month closes to 1e-9 of what went
 // through, and nothing in it is negative. (That the books close by difference
 // proves nothing: the bank's are compared with integrals elsewhere.)
-func closeBooks(t *rapid.T, b *sim.Books) {
+func closeBooks(t failer, b *sim.Books) {
 	through := b.SolarAvailableKWh + b.LoadKWh + b.GeneratorKWh + b.BankChargeKWh + b.BankDischargeKWh + b.OwnDrawKWh + b.HeaterKWh
 	closes(t, "solar", through, b.SolarAvailableKWh, b.SolarToLoadKWh, b.SolarToBankKWh, b.SolarLossKWh, b.CurtailedKWh)
 	closes(t, "load", through, b.LoadKWh, b.LoadFromSolarKWh, b.LoadFromBankKWh, b.LoadFromGeneratorKWh, b.UnservedKWh)

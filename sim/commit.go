@@ -38,6 +38,9 @@ func (m *machine) energies(s *stretch) {
 	s.stored = s.x * (f.e + f.g*s.x/2)
 	mean := f.e + f.g*s.x/2 // over the way; over time it differs in third order
 	charge := s.through * mean
+	if s.acid != nil {
+		s.stored, charge = s.acid.storedJ, s.acid.storedJ+s.acid.gasJ
+	}
 	switch f.mode {
 	case power:
 		s.bank = f.p*s.tau + f.source*s.tau*(f.volts+s.v1)/2

@@ -28,6 +28,9 @@ func compileCells(p *Plan, s *System) {
 	socs = slices.Compact(socs)
 	c := &p.cells
 	c.qMax = m.CapacityAh * n * 3600
+	if wells, ok := m.TwoWell(n); ok {
+		c.qMax = wells.CapacityAs
+	}
 	c.eta, c.perEta, c.cableR, c.modules = m.CoulombicFraction, 1/m.CoulombicFraction, s.Bank.CableOhm, n
 	c.asleepW = m.Protection.AsleepDrawW * n
 	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)
@@ -50,10 +53,7 @@ func compileCells(p *Plan, s *System) {
 func compileHeat(p *Plan, s *System) {
 	e, n := &s.Bank.Enclosure, float64(s.Bank.Modules)
 	p.capJ = s.Bank.Module.HeatKJPerC * 1000 * n
-	p.perW = e.SurfaceOrDefault(s.Bank.Modules)
-	if e.Kind == "insulated_cupboard" {
-		p.perW += e.InsulationCPerW
-	}
+	p.perW = s.Bank.SurfaceCPerW() + s.Bank.InsulationCPerW()
 	p.heat.rate = 1 / (p.capJ * p.perW)
 	p.heaterW, p.fromBank = e.HeaterW*n, e.HeaterFrom == "sources_and_bank"
 }

@@ -43,8 +43,9 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	r.solo = stageSettings{
 		absorbV: set.AbsorbV, absorbMaxS: set.AbsorbMaxS, tailA: set.TailA, tailHoldS: set.TailHoldS,
 		floatV: set.FloatV, restartHoldS: set.RestartHoldS, tailOwn: set.TailSeen == "own_output",
+		equaliseV: set.EqualiseV, equaliseS: set.EqualiseS, equaliseDays: set.EqualiseDays,
 	}
-	r.compensate = set.CompensationV
+	r.compensate, r.feelsCells = set.CompensationV, b.CompensatesByCells()
 	if r.linked {
 		r.linkEdges = linkEdges(&b.LinkFaults, w)
 	}

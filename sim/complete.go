@@ -34,7 +34,12 @@ func (s *System) Complete() []Filled {
 		list(at+"restart_charge_v", set.RestartV, "_v", basis)
 		list(at+"restart_hold_s", set.RestartHoldS, "_s", basis)
 		list(at+"charge_a", set.ChargeA, "_a", "voltage_only_charge_a × modules / worst_share")
-		list(at+"compensation_v_per_c", set.CompensationV, "", "off for LFP, common practice")
+		list(at+"compensation_v_per_c", set.CompensationV, "", "off for LFP, right for lead-acid; common practice")
+		if set.EqualiseV > 0 {
+			list(at+"equalise_v", set.EqualiseV, "_v", basis)
+			list(at+"equalise_s", set.EqualiseS, "_s", basis)
+			list(at+"equalise_every_d", set.EqualiseDays, "_d", basis)
+		}
 	}
 	cut, fast, back := b.Module.LowEndV()
 	low := &s.Controls.LowEnd
@@ -69,8 +74,12 @@ func (s *System) Complete() []Filled {
 		}
 	}
 	if b.Enclosure.SurfaceCPerW == 0 {
-		b.Enclosure.SurfaceCPerW = b.Enclosure.SurfaceOrDefault(b.Modules)
+		b.Enclosure.SurfaceCPerW = b.SurfaceCPerW()
 		list("/bank/enclosure/surface_c_per_w", b.Enclosure.SurfaceCPerW, "surface_c_per_w", "0.6·n^−0.63 for n modules, common practice")
+	}
+	if e := &b.Enclosure; e.Kind == "insulated_cupboard" && e.InsulationCPerW == 0 {
+		e.InsulationCPerW = b.InsulationCPerW()
+		list("/bank/enclosure/insulation_c_per_w", e.InsulationCPerW, "insulation_c_per_w", "a cupboard for four modules, larger for more; common practice")
 	}
 	s.completeSnow(list)
 	return out

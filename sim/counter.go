@@ -17,6 +17,7 @@ func (m *machine) fullStep(f *flow) bool {
 	at := m.lv > p.v.full && f.current >= 0 && f.mode != apart
 	if m.held(tFull, at && below(&m.tail.full, f.current, p.fullA), p.fullHoldS) {
 		m.full = true
+		m.sawFull()
 		m.report(1)
 		return true
 	}

@@ -68,6 +68,10 @@ func (m *machine) figures(l *ledger) Figures {
 		years := bank.YearsTo(20, m.age.square, 20*m.flow.wear)
 		f.CalendarFade, f.YearsTo80Pct = fade/100, years
 	}
+	f.LongestUnfullD = max(m.care.longestS, m.now-m.care.fullAt) / 86400
+	if p.acid != nil {
+		f.Sulfation = bank.Sulfation(f.LongestUnfullD)
+	}
 	f.CellHByWindow = map[string]float64{}
 	for k, name := range windowNames {
 		f.CellHByWindow[name] = l.windowS[k] * h

@@ -19,14 +19,18 @@ func (m *machine) floorQ(celsius float64) float64 {
 // watchFloor follows the floor where the charge is found on its other side. It
 // tells whether a drained bank gives again.
 func (m *machine) watchFloor() (gives bool) {
-	if m.drained && m.q >= drainedBack*m.p.qMax*(1-1e-9) {
+	q := m.q
+	if m.p.acid != nil { // the available well decides
+		q = m.wells.Level * m.p.qMax
+	}
+	if m.drained && q >= drainedBack*m.p.qMax*(1-1e-9) {
 		m.drained, gives = false, true
 	}
 	floor := m.floorQ(m.celsius)
 	switch {
-	case !m.floorHit && m.q < floor:
+	case !m.floorHit && q < floor:
 		m.floorHit = true
-	case m.floorHit && m.q >= floor+floorBack*m.p.qMax:
+	case m.floorHit && q >= floor+floorBack*m.p.qMax:
 		m.floorHit = false
 	}
 	return gives

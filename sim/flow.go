@@ -75,9 +75,13 @@ func (f *flow) at(x float64) float64 {
 func (m *machine) solve(f *flow, ohm float64) {
 	p := m.p
 	*f = flow{ceilingA: math.Inf(1), ohm: ohm}
-	dx := m.q - p.q[m.knot]
-	f.e, f.g = p.e[m.knot]+p.g[m.knot]*dx, p.g[m.knot]
-	f.r, f.rs = ohm*(p.f[m.knot]+p.fs[m.knot]*dx)+p.cableR, ohm*p.fs[m.knot]
+	if p.acid != nil {
+		m.acidCells(f)
+	} else {
+		dx := m.q - p.q[m.knot]
+		f.e, f.g = p.e[m.knot]+p.g[m.knot]*dx, p.g[m.knot]
+		f.r, f.rs = ohm*(p.f[m.knot]+p.fs[m.knot]*dx)+p.cableR, ohm*p.fs[m.knot]
+	}
 	closed := m.connected()
 	f.alive = (closed || p.holdBus) && !m.siteStopped()
 	m.consume(f)
@@ -158,7 +162,11 @@ func (m *machine) limit(f *flow) {
 			f.ceilingA, f.c1 = 0, 0
 		}
 	} else {
-		shift := p.compensate * (m.row.envC - 25)
+		felt := m.row.envC
+		if p.feelsCells {
+			felt = m.middleC
+		}
+		shift := p.compensate * (felt - 25)
 		f.setS, f.setG = m.stages[0].volts(&p.solo)+shift, m.stages[1].volts(&p.solo)+shift
 	}
 	if m.tripped&chargeTrips != 0 {

@@ -17,8 +17,10 @@ type machine struct {
 	row     *row
 	i       int // row index
 
-	q, celsius, soc float64 // charge (As), cell temperature (°C), reported SoC
-	knot            int     // q lies in [knot, knot+1]
+	q, celsius, soc float64    // charge (As), cell temperature (°C), reported SoC
+	knot            int        // q lies in [knot, knot+1]
+	wells           bank.Wells // of a lead-acid bank
+	acidRun         acidRun
 	lv, lt, ls      int     // levels of terminal voltage, cell temperature, reported SoC
 	drained         bool    // nothing was left; nothing is drawn until some is back
 	floorHit        bool    // discharge reached what cold cells can give
@@ -47,6 +49,7 @@ type machine struct {
 	shed     bool
 	heaterOn bool
 	tail     tailFlags
+	care     care
 
 	since      balance
 	outage     outage
@@ -89,6 +92,7 @@ func (p *Plan) Run(hours bool) *Year {
 	n := len(p.sky.rows)
 	settle := int(p.settleS / p.sky.stepS)
 	m.now = -float64(settle) * p.sky.stepS
+	m.care.fullAt, m.care.equalisedAt = m.now, m.now
 	for i := n - settle; i < n; i++ {
 		m.interval(i)
 	}
@@ -108,6 +112,7 @@ func (p *Plan) Run(hours bool) *Year {
 func newMachine(p *Plan) *machine {
 	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
 	m.resets.last = -p.settleS
+	m.wells = bank.Rested(m.soc)
 	m.timers.clear()
 	m.inrush.begin()
 	m.books = new(ledger)
@@ -136,6 +141,9 @@ func (m *machine) locate() {
 
 // openCircuit is the bank's open-circuit voltage, V.
 func (m *machine) openCircuit() float64 {
+	if a := m.p.acid; a != nil {
+		return a.volts.RestV(m.wells.Level)
+	}
 	return m.p.e[m.knot] + m.p.g[m.knot]*(m.q-m.p.q[m.knot])
 }
 
@@ -143,6 +151,7 @@ func (m *machine) openCircuit() float64 {
 func (m *machine) count(hours bool) {
 	p := m.p
 	m.now, m.counted, m.calm = 0, true, false
+	m.care.longestS = 0
 	m.gen.fuelL = math.Inf(1)
 	if g := p.gen; g != nil && g.FuelStoreL > 0 {
 		m.gen.fuelL = g.FuelStoreL

@@ -14,11 +14,12 @@ type Plan struct {
 	sources
 	rules
 	heat
-	stepS   float64 // longest internal step
-	located bool    // look for events in every segment: for tests
-	fewer   *fewer  // the bank while modules are out; nil when none drop out
-	from    *origin // what its rows were made of
-	motors  *motors // starts that are more than the load; nil when there are none
+	stepS   float64   // longest internal step
+	located bool      // look for events in every segment
+	fewer   *fewer    // the bank while modules are out; nil when none drop out
+	from    *origin   // what its rows were made of
+	motors  *motors   // starts that are more than the load; nil when there are none
+	acid    *acidPlan // nil but for a lead-acid bank
 }
 
 // row is one interval of the year, with everything in it that the state of the
@@ -160,6 +161,7 @@ type rules struct {
 	pushedV                    float64       // voltage that the BMS asks for
 	solo                       stageSettings // voltage-only settings, or those held after a loss
 	compensate                 float64       // V/K
+	feelsCells                 bool          // by the cells' temperature, not by the air's
 	linkEdges                  []float64     // times at which the link goes down, up, down ...
 	fullA                      float64
 	fullHoldS                  float64
@@ -190,6 +192,7 @@ type rules struct {
 
 type stageSettings struct {
 	absorbV, absorbMaxS, tailA, tailHoldS, floatV, restartHoldS float64
+	equaliseV, equaliseS, equaliseDays                          float64
 	tailOwn                                                     bool
 }
 

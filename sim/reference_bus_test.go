@@ -29,8 +29,15 @@ type refSource struct{ p, a float64 }
 // solve finds the powers of this second from the state.
 func (r *reference) solve() {
 	st := &r.st
-	f := refFlow{e: r.openCircuit.at(st.q)}
-	f.r = r.m.ResistanceOhm/r.n*r.byC.at(st.cellC)*r.bySoC.at(st.q/r.capacityAh) + r.s.Bank.CableOhm
+	f := refFlow{}
+	if r.acid != nil {
+		f.e = r.acid.rest(r.acid.available)
+		f.r, f.rIn = r.acid.ohms(r.byC.at(st.cellC))
+	} else {
+		f.e = r.openCircuit.at(st.q)
+		f.r = r.m.ResistanceOhm/r.n*r.byC.at(st.cellC)*r.bySoC.at(st.q/r.capacityAh) + r.s.Bank.CableOhm
+		f.rIn = f.r
+	}
 	anyTrip := r.tripped(0, quantities)
 	f.bankOn = !(anyTrip && r.oneSwitch) && st.latched == 0 && !st.asleep && !r.lostBy("bank_opens")
 	guess := r.flow.v
@@ -51,7 +58,7 @@ func (r *reference) solve() {
 		r.deadBus(&f)
 	case f.bankOn:
 		r.withBank(&f, src[:k], guess)
-		if f.i < 0 && (st.q <= 0 || r.outBlocked()) { // nothing may be drawn: what the sources cannot carry is dropped
+		if f.i < 0 && (r.nothingLeft() || r.outBlocked()) { // nothing may be drawn: what the sources cannot carry is dropped
 			g := f
 			g.held, g.heldAC, g.atCeiling, g.atSetting, g.collapse = false, false, false, false, false
 			g.solarOutW, g.solarUsedW, g.chargerOutW, g.sourceW = 0, 0, 0, 0
@@ -79,6 +86,22 @@ func (f *refFlow) dropConsumers() {
 	f.invInW, f.invOutW, f.dcW, f.ownW, f.heaterW, f.demandW = 0, 0, 0, 0, 0, 0
 }
 
+// nothingLeft tells whether nothing can be drawn.
+func (r *reference) nothingLeft() bool {
+	if r.acid != nil {
+		return r.acid.available <= 0
+	}
+	return r.st.q <= 0
+}
+
+// ampere is the bank's current at a bus voltage.
+func (f *refFlow) ampere(v float64) float64 {
+	if v > f.e {
+		return (v - f.e) / f.rIn
+	}
+	return (v - f.e) / f.r
+}
+
 // full is the bus voltage with all of the sources at their most.
 func (f *refFlow) full(src []refSource, guess float64) (v float64, ok bool) {
 	v = guess
@@ -97,8 +120,12 @@ func (f *refFlow) full(src []refSource, guess float64) (v float64, ok bool) {
 			break
 		}
 		last = mask
-		b := f.e + f.r*ampere
-		d := b*b + 4*f.r*(power-f.demandW)
+		ohm := f.r
+		if power+f.e*ampere > f.demandW {
+			ohm = f.rIn
+		}
+		b := f.e + ohm*ampere
+		d := b*b + 4*ohm*(power-f.demandW)
 		if d < 0 {
 			return b / 2, false
 		}
@@ -112,10 +139,10 @@ func (r *reference) withBank(f *refFlow, src []refSource, guess float64) {
 	v, ok := f.full(src, guess)
 	if !ok {
 		f.collapse = true
-		f.v, f.i = v, (v-f.e)/f.r
+		f.v, f.i = v, f.ampere(v)
 		return
 	}
-	f.v, f.i = v, (v-f.e)/f.r
+	f.v, f.i = v, f.ampere(v)
 	solar, ac := src[:len(src)-1], src[len(src)-1:]
 	limit := max(f.setV, f.setACV) // of the sources that are still taken
 	if v > min(f.setV, f.setACV) || f.i > f.ceilingA {
@@ -139,12 +166,12 @@ func (r *reference) withBank(f *refFlow, src []refSource, guess float64) {
 			f.held = f.held || f.setV <= v
 			f.heldAC = f.heldAC || f.setACV <= v
 		}
-		if i := (v - f.e) / f.r; i > f.ceilingA {
+		if i := f.ampere(v); i > f.ceilingA {
 			f.atCeiling = true
 			f.held, f.heldAC = false, false
-			v = f.e + f.r*f.ceilingA
+			v = f.e + f.rIn*f.ceilingA
 		}
-		f.v, f.i = v, (v-f.e)/f.r
+		f.v, f.i = v, f.ampere(v)
 	}
 	r.share(f, src, f.demandW+f.v*f.i)
 }

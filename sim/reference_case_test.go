@@ -92,3 +92,6 @@ func evening(day, peak float64) func(int, int) refLoad {
 		return refLoad{ac: day}
 	}
 }
+
+// refAcidBank is a case's lead-acid bank.
+const refAcidBank = `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.7, "module": {"key": "lead_acid_vented_24s_400ah"}}}`

@@ -8,6 +8,12 @@ func (r *reference) stageStep() bool {
 	}
 	f := &r.flow
 	changed := false
+	if !r.in.sun {
+		r.st.solar.equalises = false
+	}
+	if r.st.generator.phase != phaseLoaded {
+		r.st.ac.equalises = false
+	}
 	if r.in.sun {
 		changed = r.cycle(&r.st.solar, f.held, f.solarOutW)
 	}
@@ -20,6 +26,13 @@ func (r *reference) stageStep() bool {
 // cycle moves one kind of charger through absorption and float.
 func (r *reference) cycle(g *refStage, held bool, outW float64) bool {
 	f := &r.flow
+	if g.equalises {
+		if r.now < g.until {
+			return false
+		}
+		*g, r.st.equalisedAt = refStage{floating: true}, r.now
+		return true
+	}
 	if g.floating {
 		if g.low.past(f.v < r.set.RestartV, r.now, r.set.RestartHoldS) {
 			g.begin()
@@ -37,6 +50,10 @@ func (r *reference) cycle(g *refStage, held bool, outW float64) bool {
 	tail := g.tail.past(held && seen <= r.set.TailA, r.now, r.set.TailHoldS)
 	if tail || g.held && float64(r.now-g.heldSince) >= r.set.AbsorbMaxS {
 		*g = refStage{floating: true}
+		s := &r.set
+		if s.EqualiseV > 0 && s.EqualiseDays > 0 && float64(r.now-r.st.equalisedAt) >= 86400*s.EqualiseDays {
+			*g = refStage{equalises: true, until: r.now + int(s.EqualiseS)}
+		}
 		return true
 	}
 	return false

@@ -34,7 +34,11 @@ func (r *reference) setPoints(f *refFlow) {
 	case r.byVoltage():
 		shift := 0.0
 		if r.set.CompensationV != 0 {
-			shift = r.set.CompensationV * (r.enclosureC() - 25)
+			feels := r.enclosureC()
+			if r.acid != nil {
+				feels = r.st.cellC
+			}
+			shift = r.set.CompensationV * (feels - 25)
 		}
 		f.setV, f.setACV = r.set.AbsorbV+shift, r.set.AbsorbV+shift
 		if r.st.solar.floating {
@@ -42,6 +46,12 @@ func (r *reference) setPoints(f *refFlow) {
 		}
 		if r.st.ac.floating {
 			f.setACV = r.set.FloatV + shift
+		}
+		if r.st.solar.equalises {
+			f.setV = r.set.EqualiseV + shift
+		}
+		if r.st.ac.equalises {
+			f.setACV = r.set.EqualiseV + shift
 		}
 	default:
 		f.setV, f.setACV = r.m.Linked.VoltageV, r.m.Linked.VoltageV

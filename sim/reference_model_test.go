@@ -32,6 +32,7 @@ type reference struct {
 	overV, chargeOverA, contA float64
 	faults                    [][2]float64 // link down from, to; seconds
 
+	acid     *refAcid
 	chargers []array.Charger
 	planes   [][]refPlane
 	noStart  []genset.Span
@@ -78,6 +79,9 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		// The worst module carries more than the mean.
 		chargeOverA: n * m.Protection.ChargeOverA / m.WorstShare, contA: n * m.DischargeA / m.WorstShare,
 		set: *b.Settings,
+	}
+	if r.acid = newRefAcid(b); r.acid != nil {
+		r.capacityAh = r.acid.capacityAs / 3600
 	}
 	r.openCircuit = newRefTable(m.OpenCircuitV(), r.capacityAh, 1)
 	if b.Enclosure.Kind == "insulated_cupboard" {

@@ -38,10 +38,12 @@ func (r *reference) windowStep() bool {
 		}
 	}
 	t := st.cellC
-	set(&st.coldCharge, t < p.ChargeColdC, t >= p.ChargeColdReleaseC)
-	set(&st.hotCharge, t > p.ChargeHotC, t <= p.ChargeHotReleaseC)
-	set(&st.coldOut, t < p.DischargeColdC, t >= p.DischargeColdReleaseC)
-	set(&st.hotOut, t > p.DischargeHotC, t <= p.DischargeHotReleaseC)
+	if r.acid == nil {
+		set(&st.coldCharge, t < p.ChargeColdC, t >= p.ChargeColdReleaseC)
+		set(&st.hotCharge, t > p.ChargeHotC, t <= p.ChargeHotReleaseC)
+		set(&st.coldOut, t < p.DischargeColdC, t >= p.DischargeColdReleaseC)
+		set(&st.hotOut, t > p.DischargeHotC, t <= p.DischargeHotReleaseC)
+	}
 	if e.HeaterW > 0 {
 		set(&st.heater, t <= e.HeaterOnC, t >= e.HeaterOffC)
 	}
@@ -59,6 +61,9 @@ func (r *reference) moduleV() float64 {
 // protectionStep is the disconnect.
 func (r *reference) protectionStep() bool {
 	st, f, p := &r.st, &r.flow, &r.m.Protection
+	if r.acid != nil { // no BMS
+		return false
+	}
 	i, v := f.i, r.moduleV()
 	charging := i >= p.ChargeSeenA*r.n
 	noChargeVoltage := f.v <= 0 || f.sourceW < f.demandW

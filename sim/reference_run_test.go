@@ -52,6 +52,13 @@ func (r *reference) settle() {
 // advance moves the state by one second at the powers of its start.
 func (r *reference) advance() {
 	st, f := &r.st, &r.flow
+	if r.acid != nil {
+		heatW := f.heaterW + r.acid.step(r.moduleV(), f.i, st.cellC)
+		st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.thermalCPerW) / r.heatJPerC
+		st.q = r.acid.soc() * r.capacityAh
+		r.passSecond()
+		return
+	}
 	heatW, into := f.i*f.i*f.r+f.heaterW, f.i
 	if f.i > 0 {
 		into *= r.m.CoulombicFraction
@@ -72,6 +79,12 @@ func (r *reference) advance() {
 		heatW += over * 3600 * f.e
 	}
 	st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.thermalCPerW) / r.heatJPerC
+	r.passSecond()
+}
+
+// passSecond moves fuel and counter.
+func (r *reference) passSecond() {
+	st := &r.st
 	if r.gen != nil {
 		st.fuelL -= r.fuelLPerH() / 3600
 	}

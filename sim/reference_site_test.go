@@ -7,9 +7,13 @@ func (r *reference) floorAh() float64 { return r.capacityAh * (1 - r.usable.at(r
 
 func (r *reference) lowEndStep() bool {
 	st, f, low := &r.st, &r.flow, &r.s.Controls.LowEnd
-	if lock := r.floorAh(); st.q < lock { // charging or not
+	left := st.q
+	if r.acid != nil { // the available well decides
+		left = r.acid.available * r.capacityAh
+	}
+	if lock := r.floorAh(); left < lock { // charging or not
 		st.atFloor = true
-	} else if st.q >= lock+0.02*r.capacityAh {
+	} else if left >= lock+0.02*r.capacityAh {
 		st.atFloor = false
 	}
 	alive := f.bankOn && f.v > 0

@@ -41,6 +41,7 @@ type refState struct {
 	motorGapS             float64 // between the starts of this interval, which fail; 0 for none
 	generator             refEngine
 	solar, ac             refStage
+	equalisedAt           int
 	bmsFull               bool
 	fullHold, counterHold refHold
 	fullArmed, atKnee     bool
@@ -75,6 +76,8 @@ const (
 // refStage is where the cycle of one kind of charger is, without a link.
 type refStage struct {
 	floating  bool
+	equalises bool
+	until     int  // end of the equalisation
 	held      bool // the set-point was held in this cycle
 	heldSince int
 	tail, low refHold
@@ -105,6 +108,7 @@ const (
 // refFlow is the powers of a moment.
 type refFlow struct {
 	e, r, v, i               float64 // bank: open circuit, resistance, terminals (charge positive)
+	rIn                      float64 // resistance of a charge
 	bankOn, collapse         bool
 	setV, setACV, ceilingA   float64 // what holds solar chargers and AC charger back
 	held, heldAC             bool    // the set-point is held, or the bus is above it

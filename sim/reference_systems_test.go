@@ -198,6 +198,18 @@ var refCases = []refCase{
 		patch: `{"bank": {"modules": 1, "initial_soc_fraction": 0.6}}`, startsOn: working,
 		load:   func(_, hour int) refLoad { return refLoad{ac: 120, dc: 200} },
 		starts: []sim.Start{{Appliance: "winch", DC: true, Count: 1, RunningW: 2600, MeanFraction: .1, PowerFactor: 1, InrushMultiple: 4, InrushS: 2, StartsPerH: 1}}},
+
+	// Lead-acid.
+	{name: "acid_plain", days: 8, sunWM2: []float64{500, 250, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
+		patch: refAcidBank, load: evening(120, 500)},
+	{name: "acid_empty", days: 8, sunWM2: []float64{270, 250, 150, 600}, meanC: []float64{12}, swingC: []float64{4},
+		patch: refAcidBank, load: evening(220, 1500)},
+	{name: "acid_cold", days: 8, sunWM2: []float64{350}, meanC: []float64{-12, -4}, swingC: []float64{6},
+		patch: refAcidBank, load: evening(150, 700)},
+	{name: "acid_equalise", days: 9, sunWM2: []float64{900}, meanC: []float64{22}, swingC: []float64{5},
+		patch: refAcidBank, load: evening(100, 300)},
+	{name: "acid_generator", days: 6, sunWM2: []float64{200, 100}, meanC: []float64{22}, swingC: []float64{4},
+		patch: refAcidBank, load: evening(300, 900)},
 }
 
 // working is the hours of a working day.

@@ -40,6 +40,9 @@ func (m *machine) settle(f *flow, closed bool) {
 		m.taper(f, high)
 	}
 	if f.mode == constant {
+		if m.p.acid != nil {
+			m.acidOhm(f, f.v > f.e)
+		}
 		f.current, f.volts = f.at(0), f.v
 	}
 	if f.current > f.ceilingA+justOffA || f.current > f.ceilingA-justOffA && m.rises(f) {
@@ -75,6 +78,9 @@ func (m *machine) carry(f *flow, solar, gen bool) {
 	}
 	if gen {
 		f.p, f.source = f.p+f.genW, f.source+f.genA
+	}
+	if m.p.acid != nil {
+		m.acidOhm(f, f.p+f.e*f.source > 0)
 	}
 	var ok bool
 	f.current, ok = bank.CurrentA(f.e, f.r, f.p, f.source)

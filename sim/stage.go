@@ -4,6 +4,7 @@ package sim
 // absorption, or float.
 type stage struct {
 	float   bool
+	equal   bool // equalising, after an absorption
 	sourced bool // it had power at the last look
 }
 
@@ -18,8 +19,11 @@ type tailFlags struct {
 
 // volts is the stage's set-point.
 func (s *stage) volts(set *stageSettings) float64 {
-	if s.float {
+	switch {
+	case s.float:
 		return set.floatV
+	case s.equal:
+		return set.equaliseV
 	}
 	return set.absorbV
 }
@@ -40,8 +44,8 @@ func (m *machine) stageStep(f *flow) bool {
 		if k == 1 {
 			sourced, at, give = f.genInput > 0, f.setG, f.genW+f.genA
 		}
-		if sourced && !s.sourced && s.float {
-			s.float = false
+		if sourced && !s.sourced && (s.float || s.equal) {
+			s.float, s.equal = false, false
 			m.stop(tRestart + k)
 			changed = true
 		}
@@ -50,6 +54,11 @@ func (m *machine) stageStep(f *flow) bool {
 			m.stop(tAbsorb + k)
 			m.stop(tTail + k)
 		}
+		if s.equal {
+			changed = m.equalised(k) || changed
+			continue
+		}
+		m.stop(tEqual + k) // a run of the generator that ended took its equalisation along
 		if !s.float {
 			m.stop(tRestart + k) // a run of the generator that ended took its float along
 			holds := f.mode == constant && f.v == at && give > 0
@@ -59,7 +68,10 @@ func (m *machine) stageStep(f *flow) bool {
 				m.set(tAbsorb+k, m.now+set.absorbMaxS)
 			}
 			if m.ended(tAbsorb+k) || ended {
-				s.float = true
+				if ended {
+					m.sawFull()
+				}
+				m.absorbed(k)
 				m.stop(tAbsorb + k)
 				m.stop(tTail + k)
 				changed = true
@@ -98,5 +110,6 @@ func (m *machine) stopStageTimers() {
 		m.stop(tAbsorb + k)
 		m.stop(tTail + k)
 		m.stop(tRestart + k)
+		m.stop(tEqual + k)
 	}
 }

@@ -26,6 +26,7 @@ type stretch struct {
 	stored     float64 // ∫E dq, J
 	through    float64 // ∫I dt, As
 	resistive  float64
+	acid       *acidRun // of a lead-acid bank
 
 	sign, end, first float64 // the charge's first event: direction, way without it, length of the way to it
 	which            event

@@ -33,7 +33,8 @@ const (
 	tGeneratorMax = tGenerator + 2
 	tClock        = tGenerator + 3 // next change of the no-start hours, or the top-up
 	tLadder       = tGenerator + 4 // eight rungs
-	timerCount    = tLadder + 8
+	tEqual        = tLadder + 8    // two: equalisation ends
+	timerCount    = tEqual + 2
 )
 
 type timers struct {

@@ -45,6 +45,10 @@ const dwellS = 1
 // draw and self-discharge, heater.
 func (m *machine) heatOf(s *stretch) {
 	f := s.f
+	if s.acid != nil {
+		s.acid.heat(m, s)
+		return
+	}
 	mean := f.current // over time; over the way it is (I₀ + I₁)/2
 	if s.r0 != 0 && s.tau > 0 {
 		mean = (s.x/s.tau + s.draw) * s.perEta

@@ -67,6 +67,10 @@ func ExtremesOf(w *weather.Year) Extremes {
 // known here.
 func Fit(s *sim.System, site Extremes) []Finding {
 	f := newFit(s, site)
+	if f.m.LeadAcid() {
+		f.leadAcid()
+		return f.out
+	}
 	f.windows()
 	f.operation()
 	f.chargeCurrents()

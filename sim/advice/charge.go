@@ -125,7 +125,7 @@ func (f *fit) soloCurrent() {
 		} else {
 			reason += " It takes sun and generator at once, and little load."
 		}
-		if over := f.m.Protection.ChargeOverA; worst > over {
+		if over := f.m.Protection.ChargeOverA; over > 0 && worst > over {
 			verdict = Fail
 			reason += fmt.Sprintf(" That is above the %s at which a module trips.", amps(over))
 		}

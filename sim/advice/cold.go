@@ -46,11 +46,7 @@ func (f *fit) beyond() string {
 
 // lagS is the time constant of the cells behind the air, C·R.
 func (f *fit) lagS() float64 {
-	e := &f.s.Bank.Enclosure
-	r := e.SurfaceOrDefault(f.s.Bank.Modules)
-	if e.Kind == "insulated_cupboard" {
-		r += e.InsulationCPerW
-	}
+	r := f.s.Bank.SurfaceCPerW() + f.s.Bank.InsulationCPerW()
 	return f.m.HeatKJPerC * 1000 * f.n * r
 }
 

@@ -46,7 +46,11 @@ func (f *fit) linked() bool { return f.s.Bank.Operation == "data_linked" }
 // state of charge, Ω.
 func (f *fit) ohm(cellC, soc float64) float64 {
 	m := f.m
-	return m.ResistanceOhm/f.n*bank.At(m.ResistanceByC, cellC)*bank.At(m.ResistanceBySoC, soc) + f.s.Bank.CableOhm
+	r := m.ResistanceOhm / f.n * bank.At(m.ResistanceByC, cellC)
+	if len(m.ResistanceBySoC) > 0 {
+		r *= bank.At(m.ResistanceBySoC, soc)
+	}
+	return r + f.s.Bank.CableOhm
 }
 
 // solo is what the chargers do when they see only terminal voltage: always when

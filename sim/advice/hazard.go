@@ -17,6 +17,7 @@ func (f *fit) shortCircuit() {
 	if f.linked() {
 		v = max(v, f.m.Linked.VoltageV)
 	}
+	highest := max(f.m.Protection.OverV, v, f.solo.set.EqualiseV)
 	least := 1.0
 	for _, row := range f.m.ResistanceByC {
 		least = min(least, row[1])
@@ -25,7 +26,7 @@ func (f *fit) shortCircuit() {
 	most := steady / least
 	f.add("short_circuit", "short-circuit current against the fuses' breaking capacity", Caution, "stated resistance; "+practice, fmt.Sprintf(
 		"A short at the bank's bars draws about %d × %s / %s mΩ = %s kA, and %s kA from warm cells (resistance × %s). In the first milliseconds the resistance is lower still than the steady one. No fuse is stated: its breaking capacity at DC must be well above %s kA, and its voltage rating above %s.",
-		f.s.Bank.Modules, volts(v), fixed(1000*f.m.ResistanceOhm, 2), kilo(steady), kilo(most), fixed(least, 2), kilo(most), volts(f.m.Protection.OverV))+f.others(),
+		f.s.Bank.Modules, volts(v), fixed(1000*f.m.ResistanceOhm, 2), kilo(steady), kilo(most), fixed(least, 2), kilo(most), volts(highest))+f.others(),
 		val("short_circuit_a", steady), val("short_circuit_warm_a", most))
 }
 
@@ -83,8 +84,7 @@ func (f *fit) unstated() {
 		"Not checked: no charger states its range of output voltage. It must reach %s and be settable to it.", volts(f.highestAsked())))
 	f.add("isolation", "means of isolation", Caution, practice,
 		"Not checked: no member states them. Every module and every string needs its means of isolation; terminals of a module may be live when it is off, and a bank of several stays live from the others.")
-	f.add("bank_make_up", "modules alike, none in series", Caution, practice,
-		"Not checked: the bank is taken as equal modules of one age in parallel. Modules in series, new ones beside aged ones, and another chemistry on the same bus do not fit.")
+	f.makeUp()
 }
 
 // highestAsked is the highest voltage that chargers are asked for.

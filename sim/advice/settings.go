@@ -22,6 +22,22 @@ func (f *fit) settings() {
 	f.compensation()
 	f.absorption()
 	f.float()
+	f.lithiumEqualisation()
+}
+
+// lithiumEqualisation names equalisation that was left on after a swap.
+func (f *fit) lithiumEqualisation() {
+	set := &f.solo.set
+	if set.EqualiseV == 0 || set.EqualiseS == 0 || set.EqualiseDays == 0 {
+		return
+	}
+	trip := f.m.OverVoltageV()
+	verdict, reason := Caution, fmt.Sprintf("%sequalisation is left on, a lead-acid habit: %s for %s every %s days. It adds no charge, and ages full cells.", f.solo.when, volts(set.EqualiseV), duration(set.EqualiseS), fixed(set.EqualiseDays, 0))
+	if set.EqualiseV >= trip {
+		verdict = Fail
+		reason += fmt.Sprintf(" The highest cell trips the over-voltage protection at %s.", volts(trip))
+	}
+	f.add("equalisation", "equalisation off", verdict, practice, reason+" Switch it off.", val("equalise_v", set.EqualiseV), val("trip_v", trip))
 }
 
 // compensation: set-point = V + c · (sensed − 25).

@@ -3,7 +3,6 @@ package advice
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"bankyear/sim/bank"
 )
@@ -29,9 +28,11 @@ func (x *sheet) cellRule(v float64) string {
 // charging are the rows of the chargers' cycle.
 func (x *sheet) charging() {
 	set, rule, owner := x.s.Bank.Settings, x.s.Bank.DeriveSettings(), x.silent()
-	trip := x.m.OverVoltageV()
-	x.row(chargers, "absorption voltage", set.AbsorbV, "V", owner, given(x.cellRule(rule.AbsorbV), volts(set.AbsorbV), volts(rule.AbsorbV)),
-		fmt.Sprintf("Higher: modules trip at %s once their highest cell stands %s above the mean, and age sooner. Lower: the taper begins early and the bank may never be full.", volts(trip), volts(x.m.Protection.OverSpreadV)))
+	wrong := fmt.Sprintf("Higher: modules trip at %s once their highest cell stands %s above the mean, and age sooner. Lower: the taper begins early and the bank may never be full.", volts(x.m.OverVoltageV()), volts(x.m.Protection.OverSpreadV))
+	if x.m.LeadAcid() {
+		wrong = "Higher: it gasses, dries out and corrodes. Lower: it is never quite full, and sulphates."
+	}
+	x.row(chargers, "absorption voltage", set.AbsorbV, "V", owner, given(x.cellRule(rule.AbsorbV), volts(set.AbsorbV), volts(rule.AbsorbV)), wrong)
 	longest, unit := timed(set.AbsorbMaxS)
 	x.row(chargers, "absorption at most", longest, unit, owner, given(practice, duration(set.AbsorbMaxS), duration(rule.AbsorbMaxS)),
 		"Longer: full cells are held at a high voltage each sunny day, which ages them. Shorter: it ends before the tail current, and the counter is not re-set.")
@@ -58,17 +59,35 @@ func (x *sheet) charging() {
 // by its maker's values.
 func (x *sheet) compensationRows(set *bank.Settings, owner Owner) {
 	value := fixed(1000*set.CompensationV, 1)
-	if strings.HasPrefix(x.m.Chemistry, "lead_acid") {
+	if x.m.LeadAcid() {
 		x.row(chargers, "temperature compensation", tenths(1000*set.CompensationV), "mV/K", owner, given(practice, value, fixed(1000*x.s.Bank.DeriveSettings().CompensationV, 1)),
 			"Off, it is charged too little in the cold and gasses in the heat.")
+		x.equaliseRows(set, owner)
 		return
 	}
 	factory, trip := x.s.Bank.FactorySettings(), x.m.OverVoltageV()
 	x.row(chargers, "temperature compensation", tenths(1000*set.CompensationV), "mV/K", owner, given("off for lithium cells, "+practice, value, "0"),
 		fmt.Sprintf("Left on at lead-acid values (%s mV/K), %s becomes %s at 0 °C, and %s of lead-acid absorption %s, with the highest cell tripping at %s: over-voltage trips on winter mornings.",
 			fixed(1000*factory.CompensationV, 0), volts(set.AbsorbV), volts(setPointV(&factory, set.AbsorbV, 0)), volts(factory.AbsorbV), volts(setPointV(&factory, factory.AbsorbV, 0)), volts(trip)))
-	x.row(chargers, "equalisation", "off", "", owner, "off for lithium cells, "+practice,
+	equalise := any("off")
+	if set.EqualiseV > 0 {
+		equalise = set.EqualiseV
+	}
+	x.row(chargers, "equalisation", equalise, "", owner, "off for lithium cells, "+practice,
 		fmt.Sprintf("Left on, it drives the bank above absorption for hours: the highest cell trips the protection at %s.", volts(trip)))
+}
+
+// equaliseRows are for vented cells; sealed ones have it off.
+func (x *sheet) equaliseRows(set *bank.Settings, owner Owner) {
+	rule := x.s.Bank.DeriveSettings()
+	if set.EqualiseV == 0 {
+		x.row(chargers, "equalisation", "off", "", owner, practice, "On, sealed cells dry out. Off, vented cells layer their acid.")
+		return
+	}
+	x.row(chargers, "equalisation voltage", set.EqualiseV, "V", owner, given(x.cellRule(rule.EqualiseV), volts(set.EqualiseV), volts(rule.EqualiseV)),
+		"Higher: it boils the cells. On sealed cells: they dry out.")
+	x.row(chargers, "equalisation for", tenths(set.EqualiseS/60), "min", owner, given(practice, duration(set.EqualiseS), duration(rule.EqualiseS)), "Longer: more water to fill up.")
+	x.row(chargers, "equalisation every", tenths(set.EqualiseDays), "d", owner, given(practice, fixed(set.EqualiseDays, 0)+" d", fixed(rule.EqualiseDays, 0)+" d"), "More seldom: the acid lies in layers and the weakest cell falls behind.")
 }
 
 // currents are the rows of each charger's current limit, rounded down.

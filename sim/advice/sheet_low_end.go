@@ -8,14 +8,19 @@ const theInverter = "inverter"
 func (x *sheet) lowEnd() {
 	low, owner := x.low, x.silent()
 	cut, fast, back := x.m.LowEndV()
-	x.row(theInverter, "low cut-off", low.CutOffV, "V", owner, given(x.cellRule(cut)+fmt.Sprintf("; leaves %s at rest", percent(restSoC(x.m, cut))), volts(low.CutOffV), volts(cut)),
-		fmt.Sprintf("Higher: dark with charge left; LFP holds its voltage until late, so a little higher is much. Lower: draws that go on bring the bank to the %s where modules open, and asleep.", volts(x.m.Protection.UnderV)))
+	deep := fmt.Sprintf("Higher: dark with charge left; LFP holds its voltage until late, so a little higher is much. Lower: draws that go on bring the bank to the %s where modules open, and asleep.", volts(x.m.Protection.UnderV))
+	sharp := fmt.Sprintf("Higher: starts of motors end in the dark. Below %s: the modules open first, and under-voltage trips can put them to sleep.", volts(x.m.Protection.UnderV))
+	late := "Longer: the modules open first."
+	if x.m.LeadAcid() {
+		deep = "Higher: dark with charge left. Lower: deep discharges, which wear it out within a few years."
+		sharp, late = "Higher: starts of motors end in the dark. Lower: nothing else stops a discharge.", "Longer: the inverter's own lowest voltage stops it."
+	}
+	x.row(theInverter, "low cut-off", low.CutOffV, "V", owner, given(x.cellRule(cut)+fmt.Sprintf("; leaves %s at rest", percent(restSoC(x.m, cut))), volts(low.CutOffV), volts(cut)), deep)
 	delay, unit := timed(low.CutOffDelayS)
 	x.row(theInverter, "low cut-off after", delay, unit, owner, practice, "Shorter: a starting motor is taken for an empty bank. Longer: the bank goes deeper than meant.")
-	x.row(theInverter, "fast low cut-off", low.FastCutOffV, "V", owner, given(x.cellRule(fast), volts(low.FastCutOffV), volts(fast)),
-		fmt.Sprintf("Higher: starts of motors end in the dark. Below %s: the modules open first, and under-voltage trips can put them to sleep.", volts(x.m.Protection.UnderV)))
+	x.row(theInverter, "fast low cut-off", low.FastCutOffV, "V", owner, given(x.cellRule(fast), volts(low.FastCutOffV), volts(fast)), sharp)
 	delay, unit = timed(low.FastCutOffDelayS)
-	x.row(theInverter, "fast low cut-off after", delay, unit, owner, practice, "Longer: the modules open first.")
+	x.row(theInverter, "fast low cut-off after", delay, unit, owner, practice, late)
 	when := ""
 	if x.linked() {
 		when = "; while linked it holds after a stop by voltage"

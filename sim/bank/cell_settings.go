@@ -11,6 +11,7 @@ type CellSettings struct {
 	EqualiseDays               float64 // between equalisations; 0: none
 	CutOffV, FastCutV, ReturnV float64
 	CountFullV, CountFullA     float64 // a shunt's re-set to full: voltage, and current over the capacity
+	CountFraction              float64 // coulombic efficiency that a shunt's counter is set to
 	LowKneeV                   float64 // a BMS's re-set at the low knee; 0: none
 	CellsFor12V                float64 // cells of the chemistry in a system of 12 V
 	UsableDepthFraction        float64 // planned depth of a night's discharge; 1: no limit of its own
@@ -29,26 +30,26 @@ func CellSettingsOf(chemistry string) CellSettings {
 		return CellSettings{
 			AbsorbV: 4.10, FloatV: 4.00, RestartV: 3.92, AbsorbMaxS: 3600, TailFraction: .05,
 			CutOffV: 3.25, FastCutV: 3.05, ReturnV: 3.50,
-			CountFullV: 4.05, CountFullA: .06, LowKneeV: 3.10, CellsFor12V: 3.5, UsableDepthFraction: 1,
+			CountFullV: 4.05, CountFullA: .06, CountFraction: .99, LowKneeV: 3.10, CellsFor12V: 3.5, UsableDepthFraction: 1,
 		}
 	case "lead_acid_vented":
 		return CellSettings{
 			AbsorbV: 2.45, FloatV: 2.23, RestartV: 2.10, AbsorbMaxS: 4 * 3600, TailFraction: .02, CompensationV: -.005,
 			EqualiseV: 2.58, EqualiseS: 2 * 3600, EqualiseDays: 30,
 			CutOffV: 1.92, FastCutV: 1.80, ReturnV: 2.10,
-			CountFullV: 2.20, CountFullA: .04, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
+			CountFullV: 2.20, CountFullA: .04, CountFraction: .92, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
 		}
 	case "lead_acid_sealed":
 		return CellSettings{
 			AbsorbV: 2.38, FloatV: 2.26, RestartV: 2.12, AbsorbMaxS: 4 * 3600, TailFraction: .02, CompensationV: -.004,
 			CutOffV: 1.92, FastCutV: 1.80, ReturnV: 2.10,
-			CountFullV: 2.20, CountFullA: .04, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
+			CountFullV: 2.20, CountFullA: .04, CountFraction: .92, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
 		}
 	}
 	return CellSettings{
 		AbsorbV: 3.5, FloatV: 3.375, RestartV: 3.3125, AbsorbMaxS: 3600, TailFraction: 5. / 100,
 		CutOffV: 3.1, FastCutV: 2.875, ReturnV: 3.25,
-		CountFullV: 3.45, CountFullA: .06, LowKneeV: 3.0, CellsFor12V: 4, UsableDepthFraction: 1,
+		CountFullV: 3.45, CountFullA: .06, CountFraction: .99, LowKneeV: 3.0, CellsFor12V: 4, UsableDepthFraction: 1,
 	}
 }
 
@@ -62,6 +63,7 @@ func (c CellSettings) Settings(s *Spec) Settings {
 		TailA: c.TailFraction * s.Module.CapacityAh * float64(s.Modules), TailHoldS: 180, TailSeen: "bank",
 		FloatV: round(c.FloatV * cells), RestartV: round(c.RestartV * cells), RestartHoldS: 120,
 		ChargeA: s.VoltageOnlyCeilingA(), CompensationV: c.CompensationV * cells,
+		EqualiseV: round(c.EqualiseV * cells), EqualiseS: c.EqualiseS, EqualiseDays: c.EqualiseDays,
 	}
 }
 

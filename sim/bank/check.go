@@ -41,6 +41,9 @@ func (s *Spec) Check(c fault.Collector) {
 	at := c.At("settings")
 	above(at, "absorb_v", set.AbsorbV, "float_v", set.FloatV)
 	above(at, "float_v", set.FloatV, "restart_charge_v", set.RestartV)
+	if set.EqualiseV > 0 {
+		above(at, "equalise_v", set.EqualiseV, "float_v", set.FloatV)
+	}
 }
 
 func (m *Module) check(c fault.Collector) {
@@ -66,9 +69,6 @@ func (m *Module) check(c fault.Collector) {
 	rising(c.At("capacity_factor_by_c"), m.CapacityByC, false)
 	rising(c.At("cycles_by_depth"), m.CyclesByDepth, false)
 	rising(c.At("discharge_peaks_a_s"), m.PeakAS, false)
-	linked := c.At("data_linked")
-	rising(linked.At("charge_a_by_c"), m.Linked.CeilingByC, true)
-	rising(linked.At("charge_factor_by_soc"), m.Linked.CeilingBySoC, false)
 	for _, table := range []struct {
 		name string
 		rows [][2]float64
@@ -83,7 +83,33 @@ func (m *Module) check(c fault.Collector) {
 			}
 		}
 	}
-	m.checkProtection(c.At("protection"))
+	if m.LeadAcid() {
+		m.checkLeadAcid(c)
+		return
+	}
+	m.checkBMS(c)
+}
+
+// checkBMS wants what every module with a BMS has.
+func (m *Module) checkBMS(c fault.Collector) {
+	needed := func(name string, missing bool) {
+		if missing {
+			c.At(name).Addf(nil, "is needed for every chemistry but lead-acid")
+		}
+	}
+	needed("disconnect", m.Disconnect == "")
+	needed("resistance_factor_by_soc", len(m.ResistanceBySoC) == 0)
+	needed("data_linked", len(m.Linked.CeilingByC) == 0)
+	needed("protection", m.Protection.OverV == 0)
+	if len(m.CapacitiesAh) > 0 || m.Wells != nil {
+		c.At("chemistry").Add(m.Chemistry, "lead_acid_vented or lead_acid_sealed", "", "has no wells: leave out wells and capacities_by_h_ah")
+	}
+	linked := c.At("data_linked")
+	rising(linked.At("charge_a_by_c"), m.Linked.CeilingByC, true)
+	rising(linked.At("charge_factor_by_soc"), m.Linked.CeilingBySoC, false)
+	if m.Protection.OverV > 0 {
+		m.checkProtection(c.At("protection"))
+	}
 	if l := &m.Linked; l.FullV > l.VoltageV {
 		linked.At("full_v").Add(l.FullV, fmt.Sprintf("at most voltage_v, %g", l.VoltageV), "V", "is above the voltage that the BMS asks for, so that it is never full")
 	}

@@ -21,6 +21,9 @@ func catalogued(t *testing.T, key string) *bank.Spec {
 		}
 	}
 	require.NotZero(t, s.Module.CellsInSeries, key)
+	if s.Module.LeadAcid() {
+		s.Operation, s.Estimate.Kind = "voltage_only", "shunt"
+	}
 	set := s.DeriveSettings()
 	s.Settings, s.Enclosure.HeaterOnC, s.Enclosure.HeaterOffC = &set, 3, 8
 	return s

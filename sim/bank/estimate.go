@@ -15,7 +15,8 @@ type Counter struct {
 // no source). A year takes the error that reads high.
 //
 //	bms    gain +1 %, dead band 0.3 A a module, full as the BMS sees it, 5 % at the low knee
-//	shunt  gain +0.5 %, offset +0.05 A, dead band 0.1 A, assumed efficiency 0.99,
+//	shunt  gain +0.5 %, offset +0.05 A, dead band 0.1 A, assumed efficiency the
+//	       chemistry's (LFP: 0.99),
 //	       full at the chemistry's voltage and part of the capacity (LFP: 3.45 V a cell
 //	       and 6 %) for 60 s
 //	exact  no error
@@ -35,7 +36,7 @@ func (s *Spec) Counter() Counter {
 		c.GainFraction, c.DeadBandA = 0.01, 0.3*n
 		c.LowKneeV, c.LowKneeSoCFraction = cell.LowKneeV*float64(m.CellsInSeries), 0.05
 	case "shunt":
-		c.GainFraction, c.OffsetA, c.DeadBandA, c.AssumedFraction = 0.005, 0.05, 0.1, 0.99
+		c.GainFraction, c.OffsetA, c.DeadBandA, c.AssumedFraction = 0.005, 0.05, 0.1, cell.CountFraction
 		c.FullV, c.FullA, c.FullHoldS = round(cell.CountFullV*float64(m.CellsInSeries)), cell.CountFullA*m.CapacityAh*n, 60
 	}
 	for _, given := range []struct {

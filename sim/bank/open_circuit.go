@@ -19,7 +19,7 @@ var nmcOpenCircuit = [][2]float64{
 
 // OpenCircuitV is the module's open-circuit voltage against SoC: pairs of SoC
 // fraction and volts, piecewise linear between them. It is the cell's table
-// times the number of cells in series.
+// times the number of cells in series. Of lead-acid it is the voltage at rest.
 func (m *Module) OpenCircuitV() [][2]float64 {
 	cell := m.OpenCircuit
 	switch m.Chemistry {
@@ -27,6 +27,10 @@ func (m *Module) OpenCircuitV() [][2]float64 {
 		cell = lfpOpenCircuit
 	case "nmc":
 		cell = nmcOpenCircuit
+	case "lead_acid_vented":
+		cell = [][2]float64{{0, acidEmptyCellV}, {1, ventedFullCellV}}
+	case "lead_acid_sealed":
+		cell = [][2]float64{{0, acidEmptyCellV}, {1, sealedFullCellV}}
 	}
 	out := make([][2]float64, len(cell))
 	for i, p := range cell {

@@ -36,6 +36,14 @@ func (s *Spec) SoloSettings() Settings {
 	return *s.Settings
 }
 
+// CompensatesByCells tells whether the temperature compensation goes by the cells.
+func (s *Spec) CompensatesByCells() bool {
+	if by := s.SoloSettings().Senses; by != "" {
+		return by == "cells"
+	}
+	return s.Module.LeadAcid()
+}
+
 // LowEndV are the voltages of the low end that follow from the cells: the slow
 // and the fast cut-off and the return (common practice, no source).
 func (m *Module) LowEndV() (cutOffV, fastCutOffV, returnV float64) {

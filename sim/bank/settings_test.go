@@ -79,9 +79,25 @@ func TestOverVoltageCountsTheSpread(t *testing.T) {
 // 0.6·n^−0.63 K/W (common practice, no source): n modules shed more heat than
 // one, but less than n times as much.
 func TestSurface(t *testing.T) {
-	var e bank.Enclosure
-	assert.InDelta(t, .6, e.SurfaceOrDefault(1), 1e-12)
-	assert.InDelta(t, .6/2.3950, e.SurfaceOrDefault(4), 1e-4)
-	e.SurfaceCPerW = .2
-	assert.Equal(t, .2, e.SurfaceOrDefault(4))
+	s := lfp16(1)
+	assert.InDelta(t, .6, s.SurfaceCPerW(), 1e-12)
+	s.Modules = 4
+	assert.InDelta(t, .6/2.3950, s.SurfaceCPerW(), 1e-4)
+	s.Enclosure.SurfaceCPerW = .2
+	assert.Equal(t, .2, s.SurfaceCPerW())
+}
+
+// A cupboard of 1 K/W is one for four modules; sixteen, whose BMS draw 48 W,
+// would stand 48 K above the air in it, and half of that in one of their size.
+func TestCupboardGrowsWithWhatIsInIt(t *testing.T) {
+	s := lfp16(4)
+	assert.Zero(t, s.InsulationCPerW(), "no cupboard")
+	s.Enclosure.Kind = "insulated_cupboard"
+	assert.Equal(t, 1., s.InsulationCPerW())
+	s.Modules = 2
+	assert.Equal(t, 1., s.InsulationCPerW())
+	s.Modules = 16
+	assert.InDelta(t, 1/2.3950, s.InsulationCPerW(), 1e-4)
+	s.Enclosure.InsulationCPerW = .7
+	assert.Equal(t, .7, s.InsulationCPerW())
 }

@@ -19,35 +19,47 @@ type Spec struct {
 	WokenBy    []string   `json:"woken_by" enum:"solar,generator,visit" minItems:"1" maxItems:"3" default:"[\"visit\"]" doc:"What wakes modules that sleep, if it puts voltage on their terminals." basis:"common practice"`
 	Estimate   Estimate   `json:"estimate" default:"{}" doc:"How the system estimates the state of charge."`
 	Settings   *Settings  `json:"settings,omitzero" required:"false" doc:"Charger settings for voltage-only work; derived from the module when left out."`
+	MakeUp     MakeUp     `json:"make_up,omitzero" required:"false" doc:"What the bank is made of beside equal modules of one age in parallel: judged by the fit check, not simulated."`
 	InitialSoC float64    `json:"initial_soc_fraction" minimum:"0" maximum:"1" default:"0.8" doc:"State of charge at the start of the run (of the settling days, when there are any)." basis:"the settling days wash it out"`
+}
+
+// MakeUp is what makes a bank unequal. The run takes it as equal modules; the fit
+// check says what is wrong with it.
+type MakeUp struct {
+	InSeries        int    `json:"modules_in_series,omitzero" required:"false" minimum:"1" maximum:"32" doc:"Modules in series in each string; 1 when left out."`
+	Older           int    `json:"older_modules,omitzero" required:"false" minimum:"1" maximum:"64" doc:"Of the modules, those that are years older than the others."`
+	BesideChemistry string `json:"beside_chemistry,omitzero" required:"false" enum:"lfp,nmc,lead_acid_vented,lead_acid_sealed" doc:"Chemistry of another bank that is kept on the same bus."`
 }
 
 // Module is one battery unit with its own BMS. All of it is data.
 type Module struct {
 	Key                   string       `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
-	Chemistry             string       `json:"chemistry" enum:"lfp,nmc,table" doc:"Cell chemistry, which gives the open-circuit voltage; table takes the caller's own."`
+	Chemistry             string       `json:"chemistry" enum:"lfp,nmc,table,lead_acid_vented,lead_acid_sealed" doc:"Cell chemistry, which gives the open-circuit voltage; table takes the caller's own. Lead-acid has no BMS: it works voltage_only, without data_linked, protection and disconnect."`
 	CellsInSeries         int          `json:"cells_in_series" minimum:"1" maximum:"400" doc:"Cells in series."`
 	OpenCircuit           [][2]float64 `json:"open_circuit_by_soc_v,omitzero" required:"false" minimum:"0" maxItems:"64" doc:"Open-circuit voltage of one cell: pairs of SoC fraction and volts, rising in both; only for chemistry table."`
-	CapacityAh            float64      `json:"capacity_ah" exclusiveMinimum:"0" maximum:"10000" doc:"Capacity at 25 °C and low rate."`
+	CapacityAh            float64      `json:"capacity_ah" exclusiveMinimum:"0" maximum:"10000" doc:"Capacity at 25 °C and low rate; of lead-acid the rated one, in 20 h."`
+	CapacitiesAh          [][2]float64 `json:"capacities_by_h_ah,omitzero" required:"false" exclusiveMinimum:"0" minItems:"2" maxItems:"3" doc:"Lead-acid: capacity at 25 °C in three times of discharge, such as 5, 10 and 20 h: three pairs of hours and Ah, both rising. The two wells follow (Manwell & McGowan 1993)."`
+	Wells                 *WellSpec    `json:"wells,omitzero" required:"false" doc:"Lead-acid: the two wells themselves; capacities_by_h_ah is not used then."`
+	UsableDepth           float64      `json:"usable_depth_fraction,omitzero" required:"false" minimum:"0.05" maximum:"1" doc:"Depth of discharge that the bank is planned for; the chemistry's when left out: 0.5 for lead-acid, else 1."`
 	MassKg                float64      `json:"mass_kg" minimum:"0" maximum:"5000" default:"45" doc:"Mass." basis:"common practice"`
 	ResistanceOhm         float64      `json:"resistance_ohm" minimum:"0.00001" maximum:"1" doc:"Steady resistance at 25 °C and middle SoC."`
 	ShortFactor           float64      `json:"resistance_to_5_s_factor" exclusiveMinimum:"0" maximum:"1" default:"1" doc:"Resistance to a current of up to five seconds, such as a motor's start, over the steady one." basis:"nothing better than the steady resistance unless stated"`
 	ResistanceByC         [][2]float64 `json:"resistance_factor_by_c" minItems:"1" maxItems:"32" doc:"Factor on the resistance: pairs of cell °C and factor, rising in °C."`
-	ResistanceBySoC       [][2]float64 `json:"resistance_factor_by_soc" minItems:"1" maxItems:"16" doc:"Factor on the resistance: pairs of SoC fraction and factor, rising in SoC."`
+	ResistanceBySoC       [][2]float64 `json:"resistance_factor_by_soc,omitzero" required:"false" minItems:"1" maxItems:"16" doc:"Factor on the resistance: pairs of SoC fraction and factor, rising in SoC. Not for lead-acid, whose resistance follows its wells."`
 	CapacityByC           [][2]float64 `json:"capacity_factor_by_c" minItems:"1" maxItems:"32" doc:"Part of the capacity that can be used: pairs of cell °C and factor."`
 	CoulombicFraction     float64      `json:"coulombic_efficiency_fraction" exclusiveMinimum:"0.5" maximum:"1" default:"0.998" doc:"Charge that comes out over charge that went in." basis:"common practice"`
 	SelfDischargeFraction float64      `json:"self_discharge_per_month_fraction" minimum:"0" maximum:"0.5" default:"0.02" doc:"Charge lost at rest in a month of 730 h." basis:"common practice"`
 	BMSDrawW              float64      `json:"bms_draw_w" minimum:"0" maximum:"100" default:"3" doc:"Draw of the BMS while awake, from the cells." basis:"common practice"`
-	Disconnect            string       `json:"disconnect" enum:"one_switch,directional" doc:"one_switch opens both directions at once; directional can block charge or discharge alone."`
+	Disconnect            string       `json:"disconnect,omitzero" required:"false" enum:"one_switch,directional" doc:"one_switch opens both directions at once; directional can block charge or discharge alone. Needed but for lead-acid."`
 	Operations            []string     `json:"operations_possible" enum:"data_linked,voltage_only" minItems:"1" maxItems:"2" doc:"How the module can work."`
 	ParallelLimit         int          `json:"parallel_limit" minimum:"1" maximum:"64" default:"16" doc:"Most modules in parallel." basis:"common practice"`
 	WorstShare            float64      `json:"worst_share" minimum:"1" maximum:"2" default:"1.1" doc:"Current of the worst module over the mean." basis:"common practice"`
-	Linked                LinkedLimits `json:"data_linked" doc:"Limits that the BMS reports when data-linked."`
+	Linked                LinkedLimits `json:"data_linked,omitzero" required:"false" doc:"Limits that the BMS reports when data-linked. Needed but for lead-acid."`
 	VoltageOnlyA          float64      `json:"voltage_only_charge_a" exclusiveMinimum:"0" maximum:"5000" doc:"Highest charge current that the maker allows without a data link, the same at every temperature."`
 	DischargeA            float64      `json:"discharge_a" exclusiveMinimum:"0" maximum:"5000" doc:"Continuous discharge current."`
 	PeakAS                [][2]float64 `json:"discharge_peaks_a_s" minimum:"0" maxItems:"8" doc:"Peak discharge: pairs of amperes and seconds, rising in amperes and falling in seconds."`
 	PeakRestS             float64      `json:"peak_rest_s" minimum:"0" maximum:"3600" default:"30" doc:"Time below the continuous current before another peak." basis:"common practice"`
-	Protection            Protection   `json:"protection" doc:"The BMS's own disconnect; it works with or without a link."`
+	Protection            Protection   `json:"protection,omitzero" required:"false" doc:"The BMS's own disconnect; it works with or without a link. Needed but for lead-acid."`
 	CyclesByDepth         [][2]float64 `json:"cycles_by_depth" minimum:"0" minItems:"1" maxItems:"16" doc:"Cycles to 80 % capacity: pairs of depth fraction and cycles, rising in depth and falling in cycles."`
 	WarrantyYears         float64      `json:"warranty_years" minimum:"0" maximum:"40" default:"10" doc:"Warranty in years." basis:"common practice"`
 	WarrantyMWh           float64      `json:"warranty_mwh" minimum:"0" maximum:"10000" default:"16" doc:"Warranty in discharged energy of one module." basis:"common practice"`
@@ -132,7 +144,7 @@ type Enclosure struct {
 	WarmestDay      float64 `json:"seasonal_warmest_d" minimum:"1" maximum:"366" default:"200" doc:"For seasonal: day of the year that is warmest." basis:"stated"`
 	RoomC           float64 `json:"room_above_outdoor_c" minimum:"0" maximum:"30" default:"3" doc:"For ventilated_room: mean above the outdoor air." basis:"common practice"`
 	SurfaceCPerW    float64 `json:"surface_c_per_w,omitzero" required:"false" minimum:"0" maximum:"50" doc:"Thermal resistance from cells to air; 0.6·n^−0.63 for n modules when left out."`
-	InsulationCPerW float64 `json:"insulation_c_per_w" minimum:"0" maximum:"50" default:"1" doc:"For insulated_cupboard: thermal resistance in series." basis:"common practice"`
+	InsulationCPerW float64 `json:"insulation_c_per_w,omitzero" required:"false" minimum:"0" maximum:"50" doc:"For insulated_cupboard: thermal resistance in series; 1 for up to four modules, less for more, whose cupboard is larger, when left out."`
 	HeaterW         float64 `json:"heater_w_per_module" minimum:"0" maximum:"2000" default:"0" doc:"Heater of each module." basis:"none unless given"`
 	HeaterOnC       float64 `json:"heater_on_c" minimum:"-40" maximum:"40" default:"3" doc:"Cell temperature that switches the heater on." basis:"common practice"`
 	HeaterOffC      float64 `json:"heater_off_c" minimum:"-40" maximum:"50" default:"8" doc:"Cell temperature that switches the heater off." basis:"common practice"`
@@ -168,5 +180,9 @@ type Settings struct {
 	RestartV      float64 `json:"restart_charge_v" exclusiveMinimum:"0" maximum:"1500" doc:"Charging starts again when the voltage is below this..."`
 	RestartHoldS  float64 `json:"restart_hold_s" minimum:"1" maximum:"7200" default:"120" doc:"... for this time." basis:"common practice"`
 	ChargeA       float64 `json:"charge_a" exclusiveMinimum:"0" maximum:"100000" doc:"Output current that each charger is set to."`
-	CompensationV float64 `json:"compensation_v_per_c" minimum:"-1" maximum:"1" default:"0" doc:"Change of absorption and float voltage for each kelvin of charger-sensed temperature above 25 °C." basis:"off for LFP, common practice"`
+	EqualiseV     float64 `json:"equalise_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Equalisation voltage, held after an absorption; none when left out."`
+	EqualiseS     float64 `json:"equalise_s,omitzero" required:"false" minimum:"0" maximum:"86400" doc:"Time of an equalisation, from the end of the absorption before it."`
+	EqualiseDays  float64 `json:"equalise_every_d,omitzero" required:"false" minimum:"0" maximum:"366" doc:"Days from the end of one equalisation to the next; 0 makes one a cycle."`
+	Senses        string  `json:"compensation_senses,omitzero" required:"false" enum:"air,cells" doc:"What the compensation goes by: the air around the bank, as a charger feels it, or a sensor on the cells; for lead-acid cells, else air, when left out."`
+	CompensationV float64 `json:"compensation_v_per_c" minimum:"-1" maximum:"1" default:"0" doc:"Change of absorption, float and equalisation voltage for each kelvin of charger-sensed temperature above 25 °C." basis:"off for LFP, right for lead-acid; common practice"`
 }

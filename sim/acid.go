@@ -1,0 +1,184 @@
+package sim
+
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
+
+// acidPlan is the electrical side of a lead-acid bank: two wells, and the voltage
+// from the level of the available one. Such a bank runs on the located path.
+type acidPlan struct {
+	wells  bank.TwoWell
+	volts  bank.AcidVoltage // at 25 °C
+	gasV   float64          // what a gassed ampere-second takes away as gas, J
+	vented bool
+}
+
+// acidRun is the wells' course over the present segment, and what came of it.
+type acidRun struct {
+	course         bank.AcidCourse
+	volts          bank.AcidVoltage // at the cells' temperature
+	hitS, target   float64          // a moment at which the level is exactly on a target
+	land           bank.Wells       // at the segment's end
+	storedJ, gasJ  float64          // gain of the wells, and what split water
+	lostJ          float64          // in the resistance and between the wells
+	gasAs, chargeJ float64          // gassed charge; energy into the terminals
+}
+
+// waterV is the voltage at which splitting water takes up no heat: what it needs
+// over its charge leaves vented cells as gas (1.48 V, thermodynamics of water at
+// 25 °C).
+const waterV = 1.48
+
+// boilsC is where the law of gassing holds on: cells that run away are boiled dry
+// before they are hotter.
+const boilsC = 90
+
+// compileAcid makes the wells of a lead-acid bank.
+func compileAcid(p *Plan, s *System) {
+	m := &s.Bank.Module
+	p.located = m.LeadAcid() || p.feelsCells && p.compensate != 0
+	if !m.LeadAcid() {
+		return
+	}
+	wells, ok := m.TwoWell(float64(s.Bank.Modules))
+	if !ok {
+		panic("sim: wells not checked")
+	}
+	p.acid = &acidPlan{wells: wells, volts: bank.NewAcidVoltage(&s.Bank), vented: m.Chemistry == "lead_acid_vented"}
+	if p.acid.vented {
+		p.acid.gasV = waterV * p.acid.volts.Cells
+	}
+}
+
+// withoutBMS is a system whose lead-acid modules get limits that never act, in
+// place of those that a BMS has; any other stays what it is.
+func withoutBMS(s *System) *System {
+	if !s.Bank.Module.LeadAcid() {
+		return s
+	}
+	const never, nowhere = 1e6, -300.
+	c := *s
+	m := &c.Bank.Module
+	m.Disconnect, m.DischargeA, m.PeakAS = "directional", math.Inf(1), nil
+	m.ResistanceBySoC = [][2]float64{{1, 1}}
+	m.CoulombicFraction, m.BMSDrawW = 1, 0
+	m.Linked = bank.LinkedLimits{CeilingByC: [][2]float64{{25, never}}, CeilingBySoC: [][2]float64{{1, 1}}, FullV: never, ResumeBelowSoC: 1}
+	m.Protection = bank.Protection{
+		OverV: never, OverReleaseV: never - 1, ChargeColdC: nowhere, ChargeColdReleaseC: nowhere + 1, ChargeHotC: never, ChargeHotReleaseC: never - 1,
+		DischargeColdC: nowhere, DischargeColdReleaseC: nowhere + 1, DischargeHotC: never, DischargeHotReleaseC: never - 1,
+		ChargeSeenA: never, ChargeOverA: never, AsleepAfterH: never, OverALatchCount: 1, OverVLatchCount: 1,
+	}
+	return &c
+}
+
+// acidCells are the open-circuit voltage and the resistance for a discharge.
+func (m *machine) acidCells(f *flow) {
+	f.e, f.g, f.rs = m.p.acid.volts.RestV(m.wells.Level), 0, 0
+	m.acidOhm(f, false)
+}
+
+// acidOhm is the resistance, which differs between charge and discharge.
+func (m *machine) acidOhm(f *flow, charging bool) {
+	v := m.p.acid.volts
+	v.ResistanceOhm = f.ohm
+	f.r = v.OhmAt(m.wells.Level, charging)
+}
+
+// acidAdvance moves the wells to the first event before a time, and books it.
+func (m *machine) acidAdvance(f *flow, until float64) {
+	r := &m.acidRun
+	s := &m.stretch
+	*s = stretch{f: f, eta: 1, perEta: 1, r0: 1, tau: until - m.now, acid: r}
+	m.acidCourse(f)
+	m.acidReach(s)
+	m.warmth(s)
+	m.acidSink(s)
+	m.reckon(s)
+	m.burn(s)
+	m.commit(s, until)
+	m.wells = r.land
+	m.q = m.p.qMax * m.p.acid.wells.SoC(m.wells)
+	m.drained = m.drained || m.wells.Level <= 0
+}
+
+// acidCourse begins the segment's course by the law that the current follows. An
+// empty well gasses nothing.
+func (m *machine) acidCourse(f *flow) {
+	r, b, w := &m.acidRun, m.p.acid.wells, m.wells
+	r.volts, r.hitS = m.p.acid.volts, math.Inf(1)
+	r.volts.ResistanceOhm = f.ohm
+	celsius := min(m.middleC, boilsC)
+	if w.Level <= 0 {
+		r.volts.GasA = 0
+	}
+	switch {
+	case f.mode == constant:
+		r.course = r.volts.Held(b, w, f.v, celsius)
+		return
+	case f.mode == power && !f.collapse:
+		var ok bool
+		if r.course, ok = r.volts.Powered(b, w, f.p, f.source, celsius); ok {
+			return
+		}
+	}
+	r.course = r.volts.Carried(b, w, f.current, celsius)
+}
+
+// to ends the segment at its time: the wells there, and what went where.
+func (r *acidRun) to(m *machine, s *stretch) {
+	f, c, b := s.f, &r.course, m.p.acid.wells
+	if r.land = c.At(s.tau); s.tau == r.hitS {
+		r.land = c.Onto(s.tau, r.target)
+	}
+	s.x = m.p.qMax*b.SoC(r.land) - m.q
+	s.through = c.TerminalAs(s.tau)
+	r.gasAs, s.draw = s.through-s.x, 0
+	if s.tau > 0 {
+		s.draw = r.gasAs / s.tau
+	}
+	s.i1 = c.TerminalA(s.tau)
+	switch f.mode {
+	case constant:
+		s.v1 = f.v
+	case power:
+		s.v1 = m.acidVolts(f, r.land.Level)
+	default:
+		s.v1 = f.volts
+	}
+	r.storedJ = r.volts.StoredJ(b, r.land) - r.volts.StoredJ(b, m.wells)
+	r.gasJ = r.gasAs * r.volts.RestV(c.MeanLevel(s.tau))
+	switch {
+	case f.mode == constant:
+		r.chargeJ = f.v * s.through
+	case f.mode == power && !f.collapse:
+		r.chargeJ = f.p*s.tau + f.source*s.tau*(f.volts+s.v1)/2
+	case f.mode == power:
+		r.chargeJ = s.through * f.volts
+	default:
+		r.chargeJ = 0
+	}
+	r.lostJ = r.chargeJ - r.storedJ - r.gasJ
+}
+
+// acidVolts is the terminal voltage at a level under the segment's constant power.
+func (m *machine) acidVolts(f *flow, level float64) float64 {
+	v := &m.acidRun.volts
+	i, _ := v.PowerA(level, f.p, f.source)
+	if f.collapse {
+		i = f.current
+	}
+	return v.TerminalV(level, i)
+}
+
+// heat is the mean heat over the segment: everything that is lost, but what
+// leaves vented cells as gas.
+func (r *acidRun) heat(m *machine, s *stretch) {
+	const instantS = 1e-2 // below it what is lost is lost in the digits of what is stored
+	if s.tau < instantS {
+		s.heatW = s.f.heater + (s.f.volts-s.f.e)*s.f.current
+		return
+	}
+	s.heatW = s.f.heater + (r.lostJ+r.gasJ-m.p.acid.gasV*r.gasAs)/s.tau
+}

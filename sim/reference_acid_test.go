@@ -1,0 +1,59 @@
+package sim_test
+
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
+
+// refAcid is a lead-acid bank: constants, and the filling of its two wells.
+type refAcid struct {
+	c, kPerS, capacityAs float64
+	emptyV, fullV, cells float64
+	ohm, cableOhm, gasA  float64
+	gasLeavesV           float64 // what a gassed ampere-second takes away, J
+	available, bound     float64 // 0 to 1 each
+}
+
+// newRefAcid is nil but for lead-acid. A cell has 1.96 V empty and 2.12 V full,
+// sealed 2.14 V.
+func newRefAcid(b *bank.Spec) *refAcid {
+	m, n := &b.Module, float64(b.Modules)
+	if !m.LeadAcid() {
+		return nil
+	}
+	wells, ok := m.TwoWell(n)
+	if !ok {
+		panic("reference: no wells")
+	}
+	a := &refAcid{c: wells.AvailableFraction, kPerS: wells.RatePerS, capacityAs: wells.CapacityAs, cells: float64(m.CellsInSeries),
+		ohm: m.ResistanceOhm / n, cableOhm: b.CableOhm, gasA: m.SelfDischargeFraction * m.CapacityAh * n / 730,
+		available: b.InitialSoC, bound: b.InitialSoC}
+	a.emptyV, a.fullV = 1.96*a.cells, 2.14*a.cells
+	if m.Chemistry == "lead_acid_vented" {
+		a.fullV, a.gasLeavesV = 2.12*a.cells, 1.48*a.cells
+	}
+	return a
+}
+
+func (a *refAcid) rest(level float64) float64 { return a.emptyV + (a.fullV-a.emptyV)*level }
+func (a *refAcid) soc() float64               { return a.c*a.available + (1-a.c)*a.bound }
+
+// ohms is the resistance of a discharge and of a charge at a temperature factor.
+func (a *refAcid) ohms(factor float64) (out, in float64) {
+	r := a.ohm * factor
+	return r + a.cableOhm, r*(1+0.888*a.available/(1.001-a.available)) + a.cableOhm
+}
+
+// step is one second at a terminal voltage and current; it answers the heat.
+func (a *refAcid) step(v, i, celsius float64) (heatW float64) {
+	gas := a.gasA * math.Exp(11*(v-a.fullV)/a.cells+0.06*(celsius-25))
+	if a.available <= 0 {
+		gas = 0
+	}
+	down := a.kPerS * a.c * (1 - a.c) * a.capacityAs * (a.available - a.bound) // into the bound well
+	gained := a.rest(a.available)*(i-gas-down) + a.rest(a.bound)*down
+	a.available = max(0, a.available+(i-gas-down)/(a.c*a.capacityAs))
+	a.bound += down / ((1 - a.c) * a.capacityAs)
+	return v*i - gained - a.gasLeavesV*gas
+}
