@@ -22,7 +22,7 @@ func TestBecause(t *testing.T) {
 		"generator_failed":    {`{"bank":{"modules":2},"generators":{"main":{"failed_start_fraction":1,"no_start_hours":null}}}`, sim.ByGenerator},
 		"no_fuel":             {`{"bank":{"modules":2},"generators":{"main":{"fuel_store_l":1,"no_start_hours":null}}}`, sim.ByFuel},
 		"charge_blocked_cold": {`{"generators":null,"bank":{"modules":4,"enclosure":{"kind":"fixed","fixed_c":-1,"heater_w_per_module":0}}}`, sim.ByCold},
-		"charge_blocked_hot":  {`{"generators":null,"bank":{"modules":12}}`, sim.ByHot},
+		"charge_blocked_hot":  {`{"generators":null,"bank":{"modules":12,"enclosure":{"insulation_c_per_w":1}}}`, sim.ByHot},
 		"link_loss":           {`{"generators":null,"array":{"planes":{"roof":{"rated_kw":14}},"chargers":{"south":{"rated_a":300,"rated_array_kw":20}}},"bank":{"modules":12,"enclosure":{"kind":"ventilated_room"},"on_link_loss":"charge_stops","link_faults":{"listed":[{"start":"2025-07-01T00:00","hours":1000}],"mean_hours_between":0}}}`, sim.ByLink},
 	} {
 		y := plan(t, c.patch).Run(true)
