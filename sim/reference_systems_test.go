@@ -200,16 +200,19 @@ var refCases = []refCase{
 		starts: []sim.Start{{Appliance: "winch", DC: true, Count: 1, RunningW: 2600, MeanFraction: .1, PowerFactor: 1, InrushMultiple: 4, InrushS: 2, StartsPerH: 1}}},
 
 	// Lead-acid.
-	{name: "acid_plain", days: 8, sunWM2: []float64{500, 250, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
+	{name: "acid_plain", days: 5, sunWM2: []float64{500, 250, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
 		patch: refAcidBank, load: evening(120, 500)},
-	{name: "acid_empty", days: 8, sunWM2: []float64{270, 250, 150, 600}, meanC: []float64{12}, swingC: []float64{4},
+	{name: "acid_empty", days: 5, sunWM2: []float64{270, 250, 150, 600}, meanC: []float64{12}, swingC: []float64{4},
 		patch: refAcidBank, load: evening(220, 1500)},
-	{name: "acid_cold", days: 8, sunWM2: []float64{350}, meanC: []float64{-12, -4}, swingC: []float64{6},
+	{name: "acid_cold", days: 5, sunWM2: []float64{350}, meanC: []float64{-12, -4}, swingC: []float64{6},
 		patch: refAcidBank, load: evening(150, 700)},
-	{name: "acid_equalise", days: 9, sunWM2: []float64{900}, meanC: []float64{22}, swingC: []float64{5},
-		patch: refAcidBank, load: evening(100, 300)},
-	{name: "acid_generator", days: 6, sunWM2: []float64{200, 100}, meanC: []float64{22}, swingC: []float64{4},
-		patch: refAcidBank, load: evening(300, 900)},
+	{name: "acid_equalise", days: 5, sunWM2: []float64{900}, meanC: []float64{22}, swingC: []float64{5},
+		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.8, "module": {"key": "lead_acid_vented_24s_400ah"},
+			"settings": {"absorb_v": 58.8, "absorb_max_s": 7200, "tail_a": 12, "float_v": 53.52, "restart_charge_v": 50.4, "charge_a": 52, "compensation_v_per_c": -0.12,
+				"equalise_v": 61.9, "equalise_s": 5400, "equalise_every_d": 2}}}`, load: evening(100, 300)},
+	{name: "acid_sealed_generator", days: 4, sunWM2: []float64{200, 100}, meanC: []float64{22}, swingC: []float64{4},
+		patch: `{"inverter": {"charger_a": 40}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "start_soc_fraction": 0.5, "stop_soc_fraction": 0.8}},
+			"bank": {"operation": "voltage_only", "modules": 2, "initial_soc_fraction": 0.7, "module": {"key": "lead_acid_sealed_24s_200ah"}}}`, load: evening(300, 900)},
 }
 
 // working is the hours of a working day.
