@@ -2,6 +2,8 @@ package api
 
 import (
 	"net/http"
+	"strconv"
+	"strings"
 
 	"bankyear/api/media"
 	"bankyear/sim/fault"
@@ -13,8 +15,13 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 	if p != nil {
 		return nil, p
 	}
-	if p := only(r, media.JSON); p != nil {
-		return nil, p
+	offers := []string{media.JSON, media.Workbook}
+	mediaType, ok := media.Choose(field(r, "Accept"), offers...)
+	if !ok {
+		return nil, notAcceptable.problem("Accept " + strconv.Quote(field(r, "Accept")) + " leaves none of " + strings.Join(offers, ", ") + ".")
+	}
+	if mediaType == media.Workbook {
+		want = want.inWorkbook(r.URL.Query().Has("detail"))
 	}
 	raw, free, p := s.readBody(w, r)
 	if p != nil {
@@ -31,9 +38,17 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 	if p := refused(faults, isJSON); p != nil {
 		return nil, p
 	}
+	if mediaType == media.Workbook {
+		if p := want.tooMany(len(x.candidates)); p != nil {
+			return nil, p
+		}
+	}
 	c := compare(s.crew(r.Context()), x, want, s.answers)
 	if c == nil {
 		return nil, gone()
+	}
+	if mediaType == media.Workbook {
+		return workbookOf(x, c), nil
 	}
 	body, err := encodeJSON(c)
 	if err != nil {

@@ -1,0 +1,171 @@
+// Package workbook writes Office Open XML workbooks (ECMA-376) row by row: plain
+// cells, formulas with the value that they have now, cells that somebody is meant
+// to fill in, and charts. The same rows make the same bytes.
+package workbook
+
+import (
+	"bytes"
+	"fmt"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// Book is a workbook while it is written. The first error is kept, and told by
+// Bytes.
+type Book struct {
+	f      *excelize.File
+	sheets int
+	open   []*Sheet
+	styles map[string]int
+	err    error
+}
+
+// New begins a workbook.
+func New() *Book {
+	b := &Book{f: excelize.NewFile(), styles: map[string]int{}}
+	fill := func(colour string) excelize.Fill {
+		return excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
+	}
+	dated := "yyyy-mm-dd hh:mm"
+	for name, style := range map[string]*excelize.Style{
+		"head":    {Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}},
+		"title":   {Font: &excelize.Font{Bold: true, Size: 14}},
+		"entered": {Fill: fill("FFF2CC"), Protection: &excelize.Protection{Locked: false}},
+		"wrapped": {Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}},
+		"time":    {CustomNumFmt: &dated},
+	} {
+		id, err := b.f.NewStyle(style)
+		b.styles[name] = id
+		b.keep(err)
+	}
+	return b
+}
+
+func (b *Book) keep(err error) {
+	if b.err == nil && err != nil {
+		b.err = fmt.Errorf("workbook: %w", err)
+	}
+}
+
+// The cells of a row: a number, a text, true or false, nil for nothing, or one
+// of these.
+type (
+	// Formula is calculated by whoever opens the workbook; Value is what it comes
+	// to with the cells as they are written.
+	Formula struct {
+		Text  string // without =
+		Value any
+	}
+	// Entered is a cell that somebody is meant to change.
+	Entered struct{ Value any }
+	// Head is the head of a column or a block.
+	Head string
+	// Title is that of a sheet.
+	Title string
+	// Wrapped is a long text.
+	Wrapped string
+	// Time is a time on the site's clock, as days since 1899-12-30.
+	Time float64
+)
+
+// Sheet is a sheet while it is written.
+type Sheet struct {
+	name string
+	b    *Book
+	w    *excelize.StreamWriter
+	row  int
+}
+
+// Sheet begins a sheet with columns of the given widths, in characters; the last
+// one is that of all further columns. frozen is how many rows stay in sight.
+func (b *Book) Sheet(name string, frozen int, widths ...float64) *Sheet {
+	if b.sheets++; b.sheets == 1 {
+		b.keep(b.f.SetSheetName("Sheet1", name))
+	} else {
+		_, err := b.f.NewSheet(name)
+		b.keep(err)
+	}
+	s := &Sheet{name: name, b: b}
+	w, err := b.f.NewStreamWriter(name)
+	if b.keep(err); err != nil {
+		return s
+	}
+	s.w = w
+	for i, width := range widths {
+		last := i + 1
+		if last == len(widths) {
+			last = max(last, 200)
+		}
+		b.keep(w.SetColWidth(i+1, last, width))
+	}
+	if frozen > 0 {
+		corner, err := excelize.CoordinatesToCellName(1, frozen+1)
+		b.keep(err)
+		b.keep(w.SetPanes(&excelize.Panes{Freeze: true, YSplit: frozen, TopLeftCell: corner, ActivePane: "bottomLeft"}))
+	}
+	b.open = append(b.open, s)
+	return s
+}
+
+// Row writes the next row and tells its number, from 1.
+func (s *Sheet) Row(cells ...any) int {
+	s.row++
+	if s.w == nil {
+		return s.row
+	}
+	line := make([]any, len(cells))
+	for i, c := range cells {
+		line[i] = s.cell(c)
+	}
+	s.b.keep(s.w.SetRow(fmt.Sprintf("A%d", s.row), line))
+	return s.row
+}
+
+// Next is the number of the row that Row writes next.
+func (s *Sheet) Next() int { return s.row + 1 }
+
+func (s *Sheet) cell(c any) any {
+	style := func(name string, value any) any {
+		return excelize.Cell{StyleID: s.b.styles[name], Value: value}
+	}
+	switch x := c.(type) {
+	case Formula:
+		return excelize.Cell{Formula: x.Text, Value: x.Value}
+	case Entered:
+		return style("entered", x.Value)
+	case Head:
+		return style("head", string(x))
+	case Title:
+		return style("title", string(x))
+	case Wrapped:
+		return style("wrapped", string(x))
+	case Time:
+		return style("time", float64(x))
+	}
+	return c
+}
+
+// Bytes ends the workbook. Whoever opens it recalculates every formula.
+func (b *Book) Bytes() ([]byte, error) {
+	for _, s := range b.open {
+		if s.w != nil {
+			b.keep(s.w.Flush())
+		}
+	}
+	full := true
+	b.keep(b.f.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &full}))
+	b.keep(b.f.SetDocProps(&excelize.DocProperties{Creator: "bankyear", LastModifiedBy: "bankyear", Created: epoch, Modified: epoch}))
+	var out bytes.Buffer
+	if b.err == nil {
+		_, err := b.f.WriteTo(&out)
+		b.keep(err)
+	}
+	if err := b.f.Close(); err != nil {
+		b.keep(err)
+	}
+	return out.Bytes(), b.err
+}
+
+// epoch stands for the time of writing, which is no part of a workbook that is
+// the same for the same answer.
+const epoch = "2000-01-01T00:00:00Z"
