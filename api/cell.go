@@ -114,7 +114,7 @@ func (s *Service) answer(ctx context.Context, q *question) (*cell, *Problem) {
 	if p != nil {
 		return nil, p
 	}
-	out := &cell{version: q.number, hash: c.Hash, figures: s.figuresOf(c, q.name), weight: 1 + int64(len(key))/1024}
+	out := &cell{version: q.number, hash: c.Hash, figures: s.figuresOf(c), weight: 1 + int64(len(key))/1024}
 	s.cells.put(key, out)
 	return out, nil
 }
@@ -136,9 +136,8 @@ func (s *Service) caseOf(q *question) (*Case, *Problem) {
 }
 
 // figuresOf are the figures of a case, in the order of the answer. Those who ask
-// for the same at the same time wait for one run. family names what the plan may
-// have rows in common with.
-func (s *Service) figuresOf(c *Case, family string) []Figure {
+// for the same at the same time wait for one run.
+func (s *Service) figuresOf(c *Case) []Figure {
 	if known, ok := s.figures.get(c.Hash); ok {
 		return known
 	}
@@ -150,26 +149,14 @@ func (s *Service) figuresOf(c *Case, family string) []Figure {
 		if known, ok := s.answers.get(c.Hash); ok {
 			f = &known.year.Figures
 		} else {
-			f = &s.runLike(c, family).Figures
+			f = &s.lastPlans.compile(c).Run(false).Figures
+			s.metrics.runs.Add(1)
 		}
 		list := everyFigure(f)
 		s.figures.put(c.Hash, list)
 		return list, nil
 	})
 	return list.([]Figure)
-}
-
-// runLike runs a case on the rows that the last plan of the family has in
-// common with it.
-func (s *Service) runLike(c *Case, family string) *sim.Year {
-	var like []*sim.Plan
-	if p, ok := s.plans.get(family); ok {
-		like = append(like, p)
-	}
-	plan := sim.CompileLike(&c.System, c.Weather, c.Load, like...)
-	s.plans.put(family, plan)
-	s.metrics.runs.Add(1)
-	return plan.Run(false)
 }
 
 // everyFigure lists the figures of a year, also those of causes that it does not

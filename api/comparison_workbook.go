@@ -30,6 +30,7 @@ type comparisonBook struct {
 	names []string
 
 	figureRow map[string]int // in figuresSheet
+	leftOut   [][]string     // figures that do not apply to a candidate
 	cost      []costRow
 	months    map[string]int // first column of a measure in monthsSheet
 	hours     map[string]int // first column of a candidate in hoursSheet
@@ -42,6 +43,13 @@ func encodeWorkbook(c *Comparison, cases []*Case) ([]byte, error) {
 	b := &comparisonBook{Book: workbook.New(), c: c, cases: cases}
 	for i := range c.Candidates {
 		b.names = append(b.names, c.Candidates[i].Candidate)
+		var left []string
+		for _, f := range FiguresOf(&c.Candidates[i].Answer.Figures) {
+			if f.LeftOut {
+				left = append(left, f.Name)
+			}
+		}
+		b.leftOut = append(b.leftOut, left)
 	}
 	// In this order because a sheet refers to rows of later ones: where they are
 	// follows from the comparison alone.
@@ -137,11 +145,20 @@ func (b *comparisonBook) texts(s *workbook.Sheet, head string, texts []string) {
 // figureCell refers to a figure in the sheet of figures.
 func (b *comparisonBook) figureCell(name string, row, i int) any {
 	at := slices.IndexFunc(b.c.Figures, func(f FigureRow) bool { return f.Figure == name })
-	value := b.c.Figures[at].Values[b.names[i]]
+	value := b.applies(b.c.Figures[at], i, b.c.Figures[at].Values[b.names[i]])
 	if value == nil || value == "" {
 		return nil
 	}
 	return workbook.Formula{Text: workbook.On(figuresSheet, workbook.Cell(columnOf(i), row)), Value: value}
+}
+
+// applies is a value of a figure, nil for a number that a candidate's answer
+// leaves out.
+func (b *comparisonBook) applies(f FigureRow, i int, value any) any {
+	if slices.Contains(b.leftOut[i], f.Figure) {
+		return nil
+	}
+	return value
 }
 
 // writeFigures puts every figure side by side, with differences as formulas.
@@ -160,12 +177,14 @@ func (b *comparisonBook) writeFigures() {
 		at := s.Next()
 		b.figureRow[f.Figure] = at
 		row := []any{f.Figure, f.Unit}
-		for _, name := range b.names {
-			row = append(row, f.Values[name])
+		for i, name := range b.names {
+			row = append(row, b.applies(f, i, f.Values[name]))
 		}
 		for i, name := range b.names[1:] {
-			if d, ok := f.Differences[name]; ok {
+			if d, ok := f.Differences[name]; ok && b.applies(f, 0, d) != nil && b.applies(f, i+1, d) != nil {
 				row = append(row, workbook.Formula{Text: workbook.Cell(columnOf(i+1), at) + "-" + workbook.Cell(columnOf(0), at), Value: d})
+			} else {
+				row = append(row, nil)
 			}
 		}
 		s.Row(row...)

@@ -18,7 +18,6 @@ import (
 	"bankyear/api/document"
 	"bankyear/api/page"
 	"bankyear/api/store"
-	"bankyear/sim"
 )
 
 // Config is what a service is started with. A zero member takes its default.
@@ -56,7 +55,6 @@ type Service struct {
 	// What spreadsheets ask for.
 	cellSlots *slots
 	trees     *recent[string, *document.Node] // of stored systems, by name and version
-	plans     *recent[string, *sim.Plan]      // the last of each system, for its rows
 	figures   *recent[string, []Figure]       // by content hash
 	cells     *recent[string, *cell]          // by name, version and changes
 	once      singleflight.Group              // one runs what several ask for
@@ -105,7 +103,6 @@ func New(c Config) *Service {
 		s.content = newContent(c.Store, c.Log, c.MaxContentBytes)
 	}
 	s.cellSlots = s.slots.beside(mostWaitingCells)
-	s.plans = newRecent[string](16, func(*sim.Plan) int64 { return 1 })
 	s.trees = newRecent[string](256, func(*document.Node) int64 { return 1 })
 	s.figures = newRecent[string](mostCells, func([]Figure) int64 { return 1 })
 	s.cells = newRecent[string](mostCells, func(c *cell) int64 { return c.weight })

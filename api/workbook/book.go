@@ -103,6 +103,9 @@ func (b *Book) Sheet(name string, frozen int, widths ...float64) *Sheet {
 		b.keep(err)
 		b.keep(w.SetPanes(&excelize.Panes{Freeze: true, YSplit: frozen, TopLeftCell: corner, ActivePane: "bottomLeft"}))
 	}
+	landscape, page, wide, long := "landscape", true, 1, 0
+	b.keep(b.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &page}))
+	b.keep(b.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &wide, FitToHeight: &long}))
 	b.open = append(b.open, s)
 	return s
 }

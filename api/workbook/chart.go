@@ -18,11 +18,13 @@ type Series struct{ Name, Categories, Values string }
 // Chart puts a chart with its corner at a cell of a sheet that is not written
 // yet. title, x and y say what it shows, with the unit.
 func (b *Book) Chart(s *Sheet, cell string, kind Kind, title, x, y string, series []Series) {
+	ink := excelize.Font{Color: "333333", Size: 9}
 	c := &excelize.Chart{
 		Type:         map[Kind]excelize.ChartType{Columns: excelize.Col, Stacked: excelize.ColStacked, Lines: excelize.Line}[kind],
 		Title:        excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title}}},
-		XAxis:        excelize.ChartAxis{Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: x}}}},
-		YAxis:        excelize.ChartAxis{Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: y}}}, MajorGridLines: true},
+		XAxis:        excelize.ChartAxis{Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: x}}}, Font: ink},
+		YAxis:        excelize.ChartAxis{Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: y}}}, Font: ink, MajorGridLines: true},
+		VaryColors:   new(bool),
 		Legend:       excelize.ChartLegend{Position: "bottom"},
 		Dimension:    excelize.ChartDimension{Width: 760, Height: 380},
 		ShowBlanksAs: "gap",
@@ -31,7 +33,7 @@ func (b *Book) Chart(s *Sheet, cell string, kind Kind, title, x, y string, serie
 		line := excelize.ChartSeries{Name: one.Name, Categories: one.Categories, Values: one.Values}
 		colour := palette[i%len(palette)]
 		if kind == Lines {
-			line.Line = excelize.LineOptions{Width: 1.25, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}}
+			line.Line = excelize.LineOptions{Type: excelize.LineSolid, Width: 1.25, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}}
 			line.Marker = excelize.ChartMarker{Symbol: "none"}
 		} else {
 			line.Fill = excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
