@@ -45,6 +45,7 @@ type Cases struct {
 
 	content  *content // what was uploaded; nil where nothing is stored
 	keepsSun bool     // the sun is computed once a weather year: where many systems meet it
+	untold   bool     // nobody reads what was assumed
 	skies    map[skyKey]skyResult
 	demands  map[demandKey]demandResult
 	heldSky  int64 // bytes of the skies
@@ -140,7 +141,11 @@ type prepared struct {
 func (cs *Cases) prepare(tree *document.Node, parsed fault.Faults) (*prepared, fault.Faults) {
 	given := tree.Get("load")
 	tree, missing := cs.withStoredLoad(tree)
-	x := decode(tree, append(slices.Clone(parsed), missing...))
+	read := document.Decode
+	if cs.untold {
+		read = document.DecodeUntold
+	}
+	x := decodeBy(read, tree, append(slices.Clone(parsed), missing...))
 	r := x.request
 	sky, faults := cs.sky(r, tree)
 	x.add(faults)

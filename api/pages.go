@@ -47,6 +47,8 @@ type pageData struct {
 	Problems   []kindOfProblem
 	Operations []operation
 	Uploads    []uploadDoc
+	// What a study takes and answers.
+	Study, StudyAnswer []Input
 }
 
 // Name, Title, Status and Meaning let a page show a kind of problem.
@@ -70,6 +72,7 @@ func (s *Service) render(name string) []byte {
 	err = t.Execute(&out, pageData{
 		Style: template.CSS(style()), Engine: Engine(), Cautions: Cautions,
 		Inputs: Inputs(), Figures: figureDocs(), Columns: Columns(), Problems: kindsOfProblem, Operations: s.operations(), Uploads: uploadDocs(s.operations()),
+		Study: inputs(reflect.TypeFor[StudyRequest](), "", nil), StudyAnswer: inputs(reflect.TypeFor[StudyAnswer](), "", nil),
 	})
 	if err != nil {
 		panic("api: " + err.Error())

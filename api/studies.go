@@ -330,16 +330,16 @@ func parameterProblem(faults []Fault) *Problem {
 type toldSummary struct {
 	done    int
 	state   queue.State
-	summary *StudySummary
+	summary *RunsSummary
 	at      time.Time
 	took    time.Duration
 }
 
 // summary is what a study says about some figures. While it runs, one is told again
 // as long as making another would take most of the time.
-func (d *Studies) summary(ctx context.Context, status *queue.Status, x *Study, figures []string) (*StudySummary, error) {
+func (d *Studies) summary(ctx context.Context, status *queue.Status, x *Study, figures []string) (*RunsSummary, error) {
 	key := status.ID + "\n" + strings.Join(figures, ",")
-	fresh := func() *StudySummary {
+	fresh := func() *RunsSummary {
 		t, ok := d.told.get(key)
 		if ok && (t.done == status.Done && t.state == status.State || !status.Final() && time.Since(t.at) < 10*t.took) {
 			return t.summary

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"reflect"
 	"strconv"
 	"strings"
 	"testing"
@@ -173,7 +174,7 @@ func columnNamesOf(a *StudyAnswer) (names []string) {
 func TestStudies_WorkersDoNotMatter(t *testing.T) {
 	raw := studyOf(t, complete(t), `{"kind":"ensemble","axes":[{"path":"bank.modules","numbers":[2,4]}],"chance":{"seed_paths":["bank.link_faults.seed"],"per_year":6}}`)
 	var tables [][]byte
-	var summaries []*StudySummary
+	var summaries []*RunsSummary
 	for workers := 1; workers <= 2; workers++ {
 		s := studying(t, t.TempDir(), func(c *StudiesConfig) { c.Workers = workers })
 		a := finished(t, s, studyAnswer(t, call(t, s, "POST", "/v1/studies", raw), 201).ID)
@@ -312,5 +313,39 @@ func TestStudies_Full(t *testing.T) {
 	for _, target := range []string{"/v1/studies", "/v1/studies/s-0", "/v1/studies/s-0/runs", "/v1/studies/s-0/events"} {
 		accept := "*/*"
 		assert.Equal(t, "/docs#problem-no-studies", problemOf(t, call(t, none, "GET", target, nil, "Accept", accept), 503).Type, target)
+	}
+}
+
+// What studies take and answer is what the OpenAPI document says.
+func TestStudies_Conformance(t *testing.T) {
+	doc := document31(t)
+	s := studying(t, t.TempDir())
+	check := func(name string, body []byte) {
+		t.Helper()
+		var v any
+		require.NoError(t, json.Unmarshal(body, &v))
+		wrong := conforms(doc, map[string]any{"$ref": schemaPath + name}, v, "")
+		assert.Empty(t, wrong[:min(len(wrong), 5)], name)
+	}
+	for kind, members := range map[string]string{
+		"sweep":    `{"kind":"sweep","axes":[{"path":"bank.modules","numbers":[2]}]}`,
+		"sizing":   `{"kind":"sizing","axes":[{"path":"bank.modules","numbers":[2,3]}],"sizing":{"limits":[{"figure":"downtime_h","at_most":9000}],"prices":{"bank.modules":2}}}`,
+		"ensemble": `{"kind":"ensemble","chance":{"seed_paths":["bank.link_faults.seed"],"per_year":3}}`,
+		"ranking":  `{"kind":"ranking","axes":[{"path":"bank.cable_ohm","log_range":{"start":0.001,"end":0.01}}],"samples":1}`,
+	} {
+		raw := studyOf(t, complete(t), members)
+		check("StudyRequest", raw)
+		w := call(t, s, "POST", "/v1/studies", raw)
+		check("StudyAnswer", w.Body.Bytes())
+		a := finished(t, s, studyAnswer(t, w, 201).ID)
+		assert.Equal(t, kind, a.Kind)
+		check("StudyAnswer", text(t, a))
+	}
+	check("StudyList", call(t, s, "GET", "/v1/studies", nil).Body.Bytes())
+	for _, in := range append(inputs(reflect.TypeFor[StudyRequest](), "", nil), inputs(reflect.TypeFor[StudyAnswer](), "", nil)...) {
+		assert.NotEmpty(t, in.Doc, in.Path)
+	}
+	for _, c := range readOf(t, studyOf(t, complete(t), smallSweep)).Columns() {
+		assert.NotEmpty(t, c.Doc, c.Name)
 	}
 }

@@ -23,7 +23,7 @@ type StudyAnswer struct {
 	Finished   string        `json:"finished_at,omitzero" required:"false" doc:"When it was done or cancelled, UTC."`
 	Expires    string        `json:"expires_at,omitzero" required:"false" doc:"When it will be deleted, UTC."`
 	Columns    []StudyColumn `json:"columns,omitzero" required:"false" doc:"Columns of the table of runs; not in lists."`
-	Summary    *StudySummary `json:"summary,omitzero" required:"false" doc:"What its runs say so far; not in lists."`
+	Summary    *RunsSummary  `json:"summary,omitzero" required:"false" doc:"What its runs say so far; not in lists."`
 	Cautions   []string      `json:"cautions,omitzero" required:"false" doc:"What a simulation does not settle; not in lists."`
 }
 
@@ -97,8 +97,8 @@ func (a *StudyAnswer) describe(s *Study) {
 	a.Cautions = Cautions
 }
 
-// StudySummary is what the runs of a study say so far.
-type StudySummary struct {
+// RunsSummary is what the runs of a study say so far.
+type RunsSummary struct {
 	Runs       int                 `json:"runs" doc:"Runs behind it."`
 	Faulty     int                 `json:"faulty_runs" doc:"Of these, runs that could not be simulated: the column fault of the table says why."`
 	Figures    []FigureExtremes    `json:"figures" doc:"Lowest, highest and mean of the figures asked for, over all runs."`

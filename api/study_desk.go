@@ -160,7 +160,7 @@ func (d *Studies) compact(id string) error {
 		defer os.Remove(f.Name()) // nothing is left to remove once it is renamed
 		defer f.Close()
 		columns := s.Columns()
-		w := tabular.NewParquet(f, columns, s.metadata(id))
+		w := tabular.NewParquet(f, columns, s.Metadata(id))
 		for p, err := range parts {
 			if err != nil {
 				return err
@@ -180,8 +180,8 @@ func (d *Studies) compact(id string) error {
 	})
 }
 
-// metadata of a table of runs as Parquet.
-func (s *Study) metadata(id string) map[string]string {
+// Metadata of a table of runs as Parquet; id is that of the study, or "".
+func (s *Study) Metadata(id string) map[string]string {
 	return map[string]string{"engine": Engine(), "study": id, "kind": s.request.Kind, "name": s.Name}
 }
 

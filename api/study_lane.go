@@ -26,7 +26,7 @@ type lane struct {
 }
 
 func newLane(s *Study, cases Cases) *lane {
-	cases.keepsSun = true
+	cases.keepsSun, cases.untold = true, true
 	l := &lane{study: s, cases: cases, years: map[int]*document.Node{}, figures: study.Figures(), texts: study.TextFigures()}
 	l.row = make([]float64, len(l.figures))
 	return l

@@ -40,7 +40,7 @@ func (s *Service) getStudyRuns(_ http.ResponseWriter, r *http.Request) (*reply, 
 		out.filename += ".parquet"
 	}
 	out.stream = func(to *streamed) error {
-		w := NewRunsWriter(to, mediaType, columns, x.metadata(status.ID))
+		w := NewRunsWriter(to, mediaType, columns, x.Metadata(status.ID))
 		for b, err := range s.studies.blocks(r.Context(), status.ID, x, columns) {
 			if err != nil {
 				return err

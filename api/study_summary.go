@@ -22,9 +22,9 @@ const (
 // summary reads what the runs say about some figures. blocks gives the rows of
 // Columns in the order of the runs; it is asked again as often as is needed to hold
 // but a few megabytes at once. done tells whether all runs are there.
-func (s *Study) summary(names []string, done bool, blocks func(columns []tabular.Column) iter.Seq2[*tabular.Block, error]) (*StudySummary, error) {
-	out := &StudySummary{Figures: []FigureExtremes{}, Notes: []string{}}
+func (s *Study) summary(names []string, done bool, blocks func(columns []tabular.Column) iter.Seq2[*tabular.Block, error]) (*RunsSummary, error) {
 	atOnce := max(1, mostSummaryValues/s.Plan.Members())
+	var out *RunsSummary
 	for first := 0; first < len(names); first += atOnce {
 		r := newSummary(s, names[first:min(first+atOnce, len(names))], first == 0)
 		for b, err := range blocks(r.columns()) {
@@ -33,27 +33,57 @@ func (s *Study) summary(names []string, done bool, blocks func(columns []tabular
 			}
 			r.read(b)
 		}
-		r.flush()
-		r.tell(out, s.request.Kind == "ranking" && done && r.faulty == 0)
-	}
-	if s.request.Kind == "ranking" && done && out.Faulty > 0 {
-		out.Notes = append(out.Notes, "There is no ranking: "+count(out.Faulty, "run")+" could not be simulated.")
-	}
-	if s.Plan.Members() > 1 && s.Plan.Candidates() > mostSummaryCandidates {
-		out.Notes = append(out.Notes, "Percentiles are told of the first "+itoa(mostSummaryCandidates)+" candidates; the table of runs has all.")
-	}
-	if !done {
-		out.Notes = append(out.Notes, "Not all runs are done: everything here may change.")
-	}
-	if s.Plan.Members() > 1 && s.Plan.Members() == s.Plan.PerYear() {
-		out.Notes = append(out.Notes, "There is one weather year: the spread is that of chance alone, and says nothing of worse winters.")
+		out = r.tell(out, done)
 	}
 	return out, nil
 }
 
-// tell adds what was read to a summary.
-func (r *summing) tell(out *StudySummary, ranked bool) {
-	out.Runs, out.Faulty = r.runs, r.faulty
+// SummaryReader reads a summary from blocks that come one after the other, once.
+type SummaryReader struct {
+	reading *summing
+	columns []tabular.Column
+}
+
+// SummaryReader reads what the usual figures say, the first of them where a study
+// has very many members.
+func (s *Study) SummaryReader() *SummaryReader {
+	atOnce := max(1, mostSummaryValues/s.Plan.Members())
+	r := newSummary(s, usualFigures[:min(atOnce, len(usualFigures))], true)
+	return &SummaryReader{r, r.columns()}
+}
+
+// Read takes the next block of the table of runs.
+func (r *SummaryReader) Read(b *tabular.Block) { r.reading.read(b.In(r.columns)) }
+
+// Summary is what all runs say.
+func (r *SummaryReader) Summary() *RunsSummary { return r.reading.tell(nil, true) }
+
+// note says how a summary is to be read.
+func (s *Study) note(out *RunsSummary, done bool) {
+	add := func(text string) { out.Notes = append(out.Notes, text) }
+	if s.request.Kind == "ranking" && done && out.Faulty > 0 {
+		add("There is no ranking: " + count(out.Faulty, "run") + " could not be simulated.")
+	}
+	if s.Plan.Members() > 1 && s.Plan.Candidates() > mostSummaryCandidates {
+		add("Percentiles are told of the first " + itoa(mostSummaryCandidates) + " candidates; the table of runs has all.")
+	}
+	if !done {
+		add("Not all runs are done: everything here may change.")
+	}
+	if s.Plan.Members() > 1 && s.Plan.Members() == s.Plan.PerYear() {
+		add("There is one weather year: the spread is that of chance alone, and says nothing of worse winters.")
+	}
+}
+
+// tell adds what was read to a summary, or begins one. done tells whether all runs
+// were there.
+func (r *summing) tell(out *RunsSummary, done bool) *RunsSummary {
+	r.flush()
+	r.candidate = -1
+	if out == nil {
+		out = &RunsSummary{Figures: []FigureExtremes{}, Notes: []string{}, Runs: r.runs, Faulty: r.faulty}
+		r.study.note(out, done)
+	}
 	for _, f := range r.figures {
 		if f.n > 0 {
 			f.extremes.Mean = sixDigits(f.sum / float64(f.n))
@@ -74,9 +104,10 @@ func (r *summing) tell(out *StudySummary, ranked bool) {
 		answer := r.sizer.Answer()
 		out.Sizing = &answer
 	}
-	if ranked {
+	if r.means != nil && done && r.faulty == 0 {
 		out.Ranking = append(out.Ranking, r.rank()...)
 	}
+	return out
 }
 
 // summing is a summary on its way.

@@ -41,7 +41,13 @@ var nodeType = reflect.TypeFor[*Node]()
 // Supported: structs, pointers, maps with string keys, slices, arrays, strings,
 // bool, the integer and float kinds, and *Node for a member that is kept as it
 // is. Anything else, and tags that contradict each other, panic.
-func Decode(n *Node, dst any) (Decoded, fault.Faults) {
+func Decode(n *Node, dst any) (Decoded, fault.Faults) { return decode(n, dst, false) }
+
+// DecodeUntold is Decode without the list of the defaults that were used: for one
+// of many documents of which nobody reads that.
+func DecodeUntold(n *Node, dst any) (Decoded, fault.Faults) { return decode(n, dst, true) }
+
+func decode(n *Node, dst any, untold bool) (Decoded, fault.Faults) {
 	v := reflect.ValueOf(dst)
 	if v.Kind() != reflect.Pointer || v.IsNil() {
 		panic("document: Decode needs a pointer to a value")
@@ -51,7 +57,7 @@ func Decode(n *Node, dst any) (Decoded, fault.Faults) {
 	if n == nil {
 		n = &Node{}
 	}
-	var d decoder
+	d := decoder{untold: untold}
 	d.value(n, v.Elem(), &member{})
 	return Decoded{Assumed: d.assumed, unread: d.unread}, d.faults
 }
@@ -62,6 +68,7 @@ type decoder struct {
 	unread  []string
 	basis   string // of the default that is being read, or ""
 	hints   int    // near names looked for
+	untold  bool   // no list of what was assumed
 }
 
 // wrongType reports that n is not what the type of v takes.
@@ -138,7 +145,7 @@ func (d *decoder) present(n *Node, v reflect.Value, m *member) {
 		return
 	}
 	d.value(n, v, m)
-	if d.basis != "" {
+	if d.basis != "" && !d.untold {
 		d.assume(v, m)
 	}
 }

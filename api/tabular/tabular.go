@@ -73,3 +73,15 @@ func (b *Block) From(row int) *Block {
 	}
 	return out
 }
+
+// In is the block in other columns, by name: those that it has share their values,
+// the others are without.
+func (b *Block) In(columns []Column) *Block {
+	out := New(columns, b.Rows)
+	for i, c := range columns {
+		if k := Find(b.Columns, c.Name); k >= 0 {
+			out.Numbers[i], out.Texts[i] = b.Numbers[k], b.Texts[k]
+		}
+	}
+	return out
+}

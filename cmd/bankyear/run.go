@@ -15,6 +15,7 @@ const usage = `bankyear simulates a year of a stand-alone power system.
 
   bankyear simulate FILE [--out year.parquet|year.csv|year.json] [--server URL]
   bankyear compare FILE [--server URL]
+  bankyear study FILE [--out runs.parquet|runs.csv|runs.jsonl] [--workers N]
   bankyear weather FILE [member=value ...]
   bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
                  [--allow-origin https://HOST ...] [STUDIES]
@@ -80,6 +81,8 @@ func command(ctx context.Context, args []string, s streams) error {
 		return simulate(ctx, rest, s)
 	case "compare":
 		return compare(ctx, rest, s)
+	case "study":
+		return runStudy(ctx, rest, s)
 	case "weather":
 		return checkWeather(rest, s)
 	case "serve":

@@ -19,7 +19,7 @@ var units = []struct{ suffix, unit string }{
 func UnitOf(name string) string {
 	best, unit := 0, ""
 	for _, u := range units {
-		if len(u.suffix) > best && strings.HasSuffix("_"+name, u.suffix) {
+		if len(u.suffix) > best && (name == u.suffix[1:] || strings.HasSuffix(name, u.suffix)) {
 			best, unit = len(u.suffix), u.unit
 		}
 	}
