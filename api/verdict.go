@@ -176,9 +176,9 @@ func colder(a, b *judged) bool {
 // against says what the better one saves and what decides it.
 func (v *Verdict) against(best, other *judged) {
 	dark, gen, fuel := difference(best, other, "downtime_h"), difference(best, other, "generator_h"), difference(best, other, "fuel_l")
-	text := fmt.Sprintf("Against %s, %s is dark %s", other.name, best.name, less(dark, "h"))
+	text := fmt.Sprintf("Against %s, %s is dark %s", other.name, best.name, less(dark, "h", "as long"))
 	if len(best.s.Generators)+len(other.s.Generators) > 0 {
-		text += fmt.Sprintf(", its generator runs %s and burns %s", less(gen, "h"), less(fuel, "l"))
+		text += fmt.Sprintf(", its generator runs %s and burns %s", less(gen, "h", "as long"), less(fuel, "l", "as much"))
 	}
 	v.add("%s", text)
 	if cause, h := decidingCause(best.f, other.f); h >= 0.5 {
@@ -194,18 +194,19 @@ func (v *Verdict) against(best, other *judged) {
 	}
 }
 
-// less says how much less the better one has, a band of other − best.
-func less(d study.Band, unit string) string {
+// less says how much less the better one has, a band of other − best; same is what
+// it says where there is no difference.
+func less(d study.Band, unit, same string) string {
 	flipped := study.Band{About: math.Abs(d.About), Low: min(math.Abs(d.Low), math.Abs(d.High)), High: max(math.Abs(d.Low), math.Abs(d.High))}
 	switch {
 	case d.Low == 0 && d.High == 0:
-		return "the same"
+		return same
 	case d.Low >= 0:
 		return flipped.Words(unit) + " less"
 	case d.High <= 0:
 		return flipped.Words(unit) + " more"
 	}
-	return "about the same (" + d.DifferenceWords(unit) + " in " + "the other)"
+	return "about " + same + " (the other " + d.DifferenceWords(unit) + ")"
 }
 
 // decidingCause is the cause that most of the other's further downtime has.

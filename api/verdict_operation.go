@@ -26,7 +26,7 @@ func (v *Verdict) operation(linked, alone *judged) {
 	case gen.Low > 0 && gen.About >= 5:
 		v.add("The data link saves generator hours (%s), not dark hours", gen.Words("h"))
 	case gen.High < 0 && gen.About <= -5:
-		v.add("The data link saves no dark hours, and the generator runs %s", less(gen, "h"))
+		v.add("The data link saves no dark hours, and the generator runs %s", less(gen, "h", "as long"))
 	default:
 		v.add("The data link makes no difference that counts in this year")
 	}

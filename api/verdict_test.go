@@ -1,0 +1,93 @@
+package api
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"bankyear/sim"
+	"bankyear/sim/bank"
+	"bankyear/sim/genset"
+)
+
+// weighed makes a candidate of figures that do not vary.
+func weighed(name string, modules int, operation string, f sim.Figures) judged {
+	s := &sim.System{Bank: bank.Spec{Modules: modules, Operation: operation, OnLinkLoss: "fall_back"}, Generators: map[string]genset.Spec{"main": {}}}
+	s.Bank.Module.VoltageOnlyA = 40
+	s.Controls.LowEnd = sim.LowEnd{StopSoC: .1, ResumeSoC: .15, CutOffV: 49.6}
+	if f.DowntimeByCauseH == nil {
+		f.DowntimeByCauseH = map[string]float64{"empty": f.DowntimeH}
+	}
+	return judged{name: name, s: s, f: &f, more: &more{bands: bandsOf([]*sim.Year{{Figures: f}})}}
+}
+
+func said(v *Verdict) string { return v.Title + "\n" + strings.Join(v.Words, "\n") }
+
+// A verdict follows from the figures, whoever they favour.
+func TestVerdict(t *testing.T) {
+	const linked, alone = "data_linked", "voltage_only"
+	for _, x := range []struct {
+		name       string
+		a, b       judged
+		choose, by string
+		says, not  []string
+	}{
+		{"dark hours", weighed("two", 2, linked, sim.Figures{DowntimeH: 52, GeneratorH: 60, Outages: 9}), weighed("four", 4, linked, sim.Figures{DowntimeH: 3, GeneratorH: 20, Outages: 1}),
+			"four", "downtime_h", []string{"four is dark less than two", "four is dark 49.0 h less", "its generator runs 40.0 h less", "What decides it: 49 h more in two in which the bank is run down", "in one outage", "in 9 outages"}, []string{"data link"}},
+		{"generator hours only", weighed("linked", 4, linked, sim.Figures{GeneratorH: 100}), weighed("alone", 4, alone, sim.Figures{GeneratorH: 160}),
+			"linked", "generator_h", []string{"no difference that counts", "The data link saves generator hours (60.0 h), not dark hours"}, []string{"The data link saves 0"}},
+		{"voltage-only wins by its low end", weighed("linked", 4, linked, sim.Figures{DowntimeH: 40}), weighed("alone", 4, alone, sim.Figures{DowntimeH: 10}),
+			"alone", "downtime_h", []string{"The voltage-only bank is dark less than the data-linked one", "stop_soc_fraction", "cut_off_v", "49.6 V"}, []string{"The data link saves", "damage"}},
+		{"voltage-only wins by damage", weighed("linked", 4, linked, sim.Figures{DowntimeH: 40}), weighed("alone", 4, alone, sim.Figures{DowntimeH: 10, ChargedTooColdH: 120, ChargedTooColdAh: 900}),
+			"alone", "downtime_h", []string{"bought with charging cells that are too cold", "for 120 h (900 Ah)", "damage, no win"}, nil},
+		{"voltage-only wins because the link fails", weighed("linked", 4, linked, sim.Figures{DowntimeH: 40, DowntimeByCauseH: map[string]float64{"link_loss": 35, "empty": 5}, LinkDownH: 80}),
+			weighed("alone", 4, alone, sim.Figures{DowntimeH: 5, DowntimeByCauseH: map[string]float64{"empty": 5}}),
+			"alone", "downtime_h", []string{"a lost link itself kept the site dark for 35 h more", "was down for 80 h"}, nil},
+		{"the link wins", weighed("linked", 4, linked, sim.Figures{DowntimeH: 5, DowntimeByCauseH: map[string]float64{"empty": 5}}),
+			weighed("alone", 4, alone, sim.Figures{DowntimeH: 30, DowntimeByCauseH: map[string]float64{"empty": 5, "sudden_stop": 25}, SoCErrorMax: .24}),
+			"linked", "downtime_h", []string{"The data link saves 25.0 h of darkness", "sudden stops", "wrong by up to 24 %"}, nil},
+		{"nothing", weighed("a", 4, linked, sim.Figures{GeneratorH: 10}), weighed("b", 4, linked, sim.Figures{GeneratorH: 11}),
+			"", "", []string{"Nothing that counts"}, nil},
+		{"fewer modules", weighed("a", 6, linked, sim.Figures{}), weighed("b", 4, linked, sim.Figures{DowntimeH: .1}),
+			"b", "modules", []string{"b has fewer modules than a"}, nil},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			for _, order := range [][]judged{{x.a, x.b}, {x.b, x.a}} { // whichever is the reference
+				v := verdictOf(order)
+				assert.Equal(t, x.choose, v.Choose)
+				assert.Equal(t, x.by, v.By)
+				for _, text := range x.says {
+					assert.Contains(t, said(v), text)
+				}
+				for _, text := range x.not {
+					assert.NotContains(t, said(v), text)
+				}
+			}
+		})
+	}
+}
+
+// Prices choose where hours do not.
+func TestVerdict_Money(t *testing.T) {
+	a, b := weighed("a", 4, "data_linked", sim.Figures{}), weighed("b", 6, "data_linked", sim.Figures{})
+	dear, cheap := 20000., 18000.
+	a.present, b.present = &dear, &cheap
+	v := verdictOf([]judged{a, b})
+	assert.Equal(t, "present_value", v.By)
+	assert.Equal(t, "b", v.Choose)
+	assert.Contains(t, said(v), "b costs 2000 less than a")
+}
+
+// A difference is weighed member by member: two years that swing together differ
+// by less than each swings.
+func TestDifference_MemberByMember(t *testing.T) {
+	year := func(h float64) *sim.Year {
+		return &sim.Year{Figures: sim.Figures{DowntimeH: h, GeneratorStarts: 1}}
+	}
+	a := judged{more: &more{bands: bandsOf([]*sim.Year{year(30), year(40), year(50)})}}
+	b := judged{more: &more{bands: bandsOf([]*sim.Year{year(32), year(42), year(52)})}}
+	calm := judged{more: &more{bands: bandsOf([]*sim.Year{year(10)})}}
+	assert.Equal(t, [3]float64{2, 2, 2}, [3]float64{difference(&a, &b, "downtime_h").Low, difference(&a, &b, "downtime_h").About, difference(&a, &b, "downtime_h").High})
+	assert.InDelta(t, -30, difference(&a, &calm, "downtime_h").About, 1e-12, "one value stands for every member")
+}
