@@ -132,3 +132,26 @@ func TestFiguresOf(t *testing.T) {
 	assert.Equal(t, 4.0, by["trips_by_kind.charge_cold"].Value)
 	assert.NotEmpty(t, by["downtime_h"].Doc)
 }
+
+// A brief comparison has the same figures and nothing that takes other runs,
+// whatever was asked for before.
+func TestService_BriefComparison(t *testing.T) {
+	s := New(Config{})
+	body := comparisonOf(t, `{"two": {"bank": {"modules": 2}}, "four": {}}`)
+	ask := func(query string) (c Comparison) {
+		w := call(t, s, "POST", "/v1/comparisons"+query, body)
+		require.Equal(t, 200, w.Code, w.Body.String())
+		require.NoError(t, json.Unmarshal(w.Body.Bytes(), &c))
+		return c
+	}
+	whole, brief := ask(""), ask("?verdict=false&detail=reliefs")
+	require.NotNil(t, whole.Verdict)
+	assert.Nil(t, brief.Verdict)
+	for i, c := range brief.Candidates {
+		assert.Equal(t, whole.Candidates[i].Answer.Figures, c.Answer.Figures)
+		assert.Nil(t, c.Answer.People)
+		assert.Nil(t, c.Answer.Bands)
+		assert.Nil(t, c.Answer.Reliefs)
+	}
+	assert.Equal(t, 400, call(t, s, "POST", "/v1/comparisons?verdict=perhaps", body).Code)
+}

@@ -6,12 +6,13 @@ import (
 	"strings"
 
 	"bankyear/api/media"
+	"bankyear/sim"
 	"bankyear/sim/fault"
 )
 
 // postComparison compares candidates on a base.
 func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	want, p := readTelling(r.URL.Query())
+	want, p := readComparing(r.URL.Query())
 	if p != nil {
 		return nil, p
 	}
@@ -22,6 +23,7 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 	}
 	if mediaType == media.Workbook {
 		want = want.inWorkbook(r.URL.Query().Has("detail"))
+		want.brief = false // its sheets show the verdict and the ranges
 	}
 	raw, free, p := s.readBody(w, r)
 	if p != nil {
@@ -88,9 +90,11 @@ func compare(by *crew, x *comparison, want telling, known answers) *Comparison {
 	if !by.each(len(missing), func(i int) { missing[i].run(by, want.needsHours(), missing[0].plan) }) {
 		return nil
 	}
-	want.details = append([]Detail{WithBands, WithEndurance}, want.details...)
-	if !deepen(by, subjects, want.deep()...) {
-		return nil
+	if !want.brief {
+		want.details = append([]Detail{WithBands, WithEndurance}, want.details...)
+		if !deepen(by, subjects, want.deep()...) {
+			return nil
+		}
 	}
 	out := &Comparison{Engine: Engine(), Name: x.name, Reference: x.candidates[0].name, Notes: append(orEmpty(x.notes), notes...), Cautions: Cautions}
 	var all []judged
@@ -101,10 +105,16 @@ func compare(by *crew, x *comparison, want telling, known answers) *Comparison {
 		if answer.Money != nil {
 			j.present = &answer.Money.PresentValue
 		}
+		if want.brief {
+			j.more = &more{bands: bandsOf([]*sim.Year{subjects[i].year})}
+		}
 		all = append(all, j)
 		known.put(kept{c.c, withoutHours(subjects[i].year), subjects[i].more})
 	}
-	out.Figures, out.Verdict = sideBySide(all), verdictOf(all)
+	out.Figures = sideBySide(all)
+	if !want.brief {
+		out.Verdict = verdictOf(all)
+	}
 	if len(x.years) > 0 {
 		if out.ManyYears = manyYears(by, x); out.ManyYears == nil {
 			return nil

@@ -50,7 +50,7 @@ func (s *Service) simulationOperations() []operation {
 			query:       detailParameter{}, answers: simulation, problems: append([]kindOfProblem{busy}, reading...), handle: s.getSimulation},
 		{method: http.MethodPost, path: "/v1/comparisons", id: "compare", summary: "Compare candidates on a base",
 			description: "Every candidate is the base with a JSON Merge Patch (RFC 7396). Figures side by side with differences, as ranges where a year is chaotic; a verdict in words; attended and nobody there; autonomy and recharge; with detail=headroom and reliefs what breaks first and what each limit costs; further years of weather with percentiles. As a workbook (Office Open XML): figures, charts, formulas for cost, settings sheets, inputs; months and hours of at most 8 candidates when detail is left out.",
-			query:       detailParameter{}, body: ComparisonRequest{}, answers: map[string]any{media.JSON: Comparison{}, media.Workbook: nil}, problems: posting, handle: s.postComparison},
+			query:       comparisonParameter{}, body: ComparisonRequest{}, answers: map[string]any{media.JSON: Comparison{}, media.Workbook: nil}, problems: posting, handle: s.postComparison},
 		{method: http.MethodPost, path: "/v1/sheets", id: "sheet", summary: "What to program, and whether the parts fit",
 			description: "The settings sheet and the fit check of a system, without simulating it. The body is a request as for a simulation; weather and load may be left out, and checks that need the site's air then say so.",
 			body:        SheetRequest{}, answers: map[string]any{media.JSON: SettingsSheet{}, media.Plain: nil}, problems: posting, handle: s.postSheet},

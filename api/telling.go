@@ -15,10 +15,17 @@ type detailParameter struct {
 	Columns string `json:"columns,omitzero" query:"columns" required:"false" doc:"With detail=hours as JSON: names of the columns to tell, separated by commas; all of them when left out."`
 }
 
+// comparisonParameter is the query of a comparison.
+type comparisonParameter struct {
+	detailParameter
+	Verdict bool `json:"verdict" query:"verdict" default:"true" doc:"false leaves out verdict, bands, endurance and people, which take other runs than the years themselves: for a page that asks at every move of a slider. Details that take other runs are then not told."`
+}
+
 // telling is how much of a year a client wants to be told.
 type telling struct {
 	details []Detail
 	columns []string // of the hours; none for all
+	brief   bool     // nothing that takes other runs than the year
 }
 
 var details = []string{string(FiguresOnly), string(Months), string(Days), string(Events), string(Hours),
@@ -28,6 +35,20 @@ var details = []string{string(FiguresOnly), string(Months), string(Days), string
 func readTelling(query url.Values) (telling, *Problem) {
 	var q detailParameter
 	p := readParameters(query, &q)
+	return tellingOf(q, p)
+}
+
+// readComparing likewise, of a comparison.
+func readComparing(query url.Values) (telling, *Problem) {
+	var q comparisonParameter
+	p := readParameters(query, &q)
+	out, p := tellingOf(q.detailParameter, p)
+	out.brief = !q.Verdict
+	return out, p
+}
+
+// tellingOf adds the faults of the lists to those of the query.
+func tellingOf(q detailParameter, p *Problem) (telling, *Problem) {
 	var out telling
 	names, faults := named("detail", q.Detail, details)
 	for _, name := range names {
@@ -70,6 +91,9 @@ func (t telling) needsHours() bool { return slices.ContainsFunc(t.details, Detai
 // answer tells a year.
 func (t telling) answer(c *Case, y *sim.Year, m *more) *Answer {
 	a := t.plain(c, y)
+	if t.brief {
+		return a
+	}
 	m.tell(a, t.deep()...)
 	return a
 }

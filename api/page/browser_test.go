@@ -3,6 +3,7 @@ package page_test
 import (
 	"context"
 	"encoding/json"
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -191,6 +192,11 @@ func (s *screen) clean(but ...string) {
 		}
 		assert.True(s.t, expected, "console: %s", message)
 	}
+}
+
+func decode(t *testing.T, from io.Reader, into any) {
+	t.Helper()
+	require.NoError(t, json.NewDecoder(from).Decode(into))
 }
 
 func text(v any) string {

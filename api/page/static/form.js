@@ -15,7 +15,10 @@ const groups = [
   ['generator', [['generators.main'], ['generators.main.key'], ['generators.main.start_soc_fraction', [0, 1, 0.01]], ['generators.main.stop_soc_fraction', [0, 1, 0.01]], ['generators.main.no_start_hours']],
     [['generators.main.override_when_dark'], ['generators.main.failed_start_fraction'], ['generators.main.fuel_store_l']]],
   ['inverter', [['inverter.key']],
-    [['controls.shed_soc_fraction', [0, 1, 0.01]], ['controls.return_soc_fraction', [0, 1, 0.01]], ['controls.low_end.stop_soc_fraction', [0, 0.5, 0.01]], ['controls.low_end.cut_off_v'], ['controls.visit_response_h']]],
+    [['controls.shed_soc_fraction', [0, 1, 0.01]], ['controls.return_soc_fraction', [0, 1, 0.01]], ['controls.low_end.stop_soc_fraction', [0, 0.5, 0.01]], ['controls.low_end.cut_off_v']]],
+  ['people', [['controls.operator.on_site']], [['controls.operator.response_h'], ['controls.visit_response_h'], ['controls.remote_view']]],
+  ['prices', [], [['prices.currency'], ['prices.module_each'], ['prices.array_per_kw'], ['prices.solar_charger_each'], ['prices.inverter_each'], ['prices.generator_each'], ['prices.data_link'], ['prices.works'],
+    ['prices.fuel_per_l'], ['prices.generator_service_each'], ['prices.visit_each'], ['prices.horizon_y'], ['prices.discount_rate_fraction']]],
 ];
 
 const bankRows = [['bank.modules', [1, 12, 1]], ['bank.module.key'], ['bank.operation'], ['bank.module.disconnect'], ['bank.on_link_loss'],

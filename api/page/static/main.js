@@ -9,10 +9,15 @@ import { Duration } from './duration.js';
 import { element, fill } from './element.js';
 import { Form } from './form.js';
 import { Grid } from './grid.js';
+import { Inrush } from './inrush.js';
+import { Limits } from './limits.js';
+import { Money } from './money.js';
 import { servedMonths, solarMonths } from './months.js';
 import { Outages } from './outages.js';
 import { pdfLink } from './pdf.js';
-import { answer, ask, more } from './picture.js';
+import { People } from './people.js';
+import { answer, ask, deeper, more } from './picture.js';
+import { Reserve } from './reserve.js';
 import { pathOf, same, sides } from './question.js';
 import { Asker, Away, Refused } from './service.js';
 import { Settings } from './settings.js';
@@ -29,7 +34,11 @@ const calm = 4; // ms in which several changes count as one
 // near, and when they are not
 const rest = { near: 350, far: 3000 };
 const addressRest = 250;
+const deepRest = 250; // before what takes other runs is asked for
 const yearsRest = 1200; // before twenty other years are asked for
+
+// examples are made up: round numbers, and no market's.
+const examples = { currency: '¤', module_each: 1500, array_per_kw: 1000, solar_charger_each: 600, inverter_each: 3000, generator_each: 6000, data_link: 400, works: 5000, fuel_per_l: 2, generator_service_each: 250, visit_each: 300 };
 
 async function start() {
   const page = new Page(await open());
@@ -46,6 +55,7 @@ class Page {
       state: (path, value) => this.change(path, value),
       startAgain: () => this.restart(),
       copyBank: () => this.banks((from) => ({ a: from.a, b: from.a })),
+      examplePrices: () => this.examplePrices(),
       swapBanks: () => this.banks((from) => ({ a: from.b, b: from.a })),
     });
     this.settings = new Settings(context.units, () => this.redraw());
@@ -60,8 +70,8 @@ class Page {
     const sheet = [new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(choose)];
     for (const part of sheet) part.root.classList.add('on-sheet');
     this.years = new Years();
-    this.parts = [this.verdict, this.years, new Figures(context.units, context.facts), new Findings(), ...sheet, week,
-      servedMonths(), solarMonths(), new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused),
+    this.parts = [this.verdict, this.years, new Figures(context.units, context.facts), new People(context.units), new Limits(context.units), new Reserve(context.units), new Money(context), new Findings(), ...sheet, week,
+      new Inrush(context.units), servedMonths(), solarMonths(), new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused),
       new Duration(), new Cells(context.units), new Outages(context.units, choose), new Assumed(context), new Again()];
     this.status = element('p', { class: 'status', role: 'status' }, words.loading);
     this.elsewhere = element('div', { class: 'elsewhere', hidden: true });
@@ -125,6 +135,12 @@ class Page {
     this.changed();
   }
 
+  // examplePrices states round numbers, so that somebody sees what prices tell.
+  examplePrices() {
+    for (const [name, value] of Object.entries(examples)) this.context.question.set('prices.' + name, value);
+    this.changed();
+  }
+
   // banks gives both banks what was stated of one or the other.
   banks(choose) {
     const { question } = this.context;
@@ -137,6 +153,7 @@ class Page {
 
   ask() {
     this.years.stop();
+    this.digging?.abort();
     this.asker.ask(ask(this.context));
   }
 
@@ -146,6 +163,8 @@ class Page {
     this.show(picture, asked);
     clearTimeout(this.resting);
     this.resting = setTimeout(() => this.showMore(picture), this.near ? rest.near : rest.far);
+    clearTimeout(this.deepTimer);
+    this.deepTimer = setTimeout(() => this.showDeep(picture), deepRest);
     clearTimeout(this.yearsTimer);
     this.yearsTimer = setTimeout(() => this.showYears(picture, asked), yearsRest);
   }
@@ -157,6 +176,7 @@ class Page {
     this.form.faults([]);
     this.answer.hidden = false;
     this.answer.classList.remove('stale');
+    this.answer.classList.add('shallow');
     document.body.classList.toggle('sheet', Boolean(words.pairs[picture.pair]));
     for (const part of this.parts) part.show(picture);
     this.paper(picture);
@@ -182,6 +202,20 @@ class Page {
       for (const part of this.parts) if (part instanceof Week || part instanceof Cells || part instanceof Duration) part.show(picture);
     } catch (error) {
       if (!(error instanceof Away || error instanceof Refused)) throw error; // the next picture asks again
+    }
+  }
+
+  // showDeep fetches what takes other runs than the years themselves.
+  async showDeep(picture) {
+    if (this.current !== picture || this.asker.running) return;
+    this.digging = new AbortController();
+    try {
+      picture.deep = await deeper(picture, this.context.weathers, this.digging.signal);
+      if (this.current !== picture) return;
+      this.answer.classList.remove('shallow');
+      for (const part of this.parts) part.deepen?.(picture);
+    } catch (error) {
+      if (!(error instanceof Away || error instanceof Refused || error.name === 'AbortError')) throw error;
     }
   }
 

@@ -3,9 +3,10 @@
 
 import { assumptions } from './assumed.js';
 import { mainColumns, moreColumns, readHours } from './hours.js';
-import { sides } from './question.js';
+import { candidates, sideOf, sides } from './question.js';
 import { fetchJSON, postJSON } from './service.js';
 import { bankText } from './verdict.js';
+import { words } from './strings.js';
 
 // ask is a question as it stands now: what a later change of an input leaves as it was.
 export function ask({ question, facts }) {
@@ -16,12 +17,31 @@ export function ask({ question, facts }) {
 
 // answer asks for one comparison.
 export async function answer(asked, weathers, signal) {
-  const comparison = await postJSON('/v1/comparisons?detail=months,events,hours&columns=' + mainColumns, asked.body(await weathers.member(asked.place)), signal);
-  const answers = Object.fromEntries(comparison.candidates.map((c) => [c.candidate, c.answer]));
+  const comparison = await postJSON('/v1/comparisons?verdict=false&detail=months,events,hours&columns=' + mainColumns, asked.body(await weathers.member(asked.place)), signal);
+  const answers = bySide(comparison);
   const by = (read) => Object.fromEntries(sides.map((s) => [s, read(answers[s])]));
-  return { asked, answers, figures: comparison.figures, notes: comparison.notes, year: asked.year, banks: asked.banks, pair: asked.pair, assumed: assumptions(answers), window: asked.window,
-    hours: by((a) => readHours(a.hours, asked.year)), months: by((a) => a.months), events: by((a) => a.events), more: null };
+  return { asked, answers, figures: comparison.figures.map(lettered), modules: Object.fromEntries(sides.map((s) => [s, asked.question.get(`${s}.bank.modules`)])), notes: comparison.notes, year: asked.year, banks: asked.banks, pair: asked.pair, assumed: assumptions(answers), window: asked.window,
+    hours: by((a) => readHours(a.hours, asked.year)), months: by((a) => a.months), events: by((a) => a.events), more: null, deep: null };
 }
+
+// deeper is what other runs than the years themselves tell: the verdict, people,
+// bands, reserves and limits.
+export async function deeper(picture, weathers, signal) {
+  const { asked } = picture;
+  const comparison = await postJSON('/v1/comparisons?detail=headroom,reliefs', asked.body(await weathers.member(asked.place)), signal);
+  const answers = bySide(comparison);
+  const { verdict } = comparison;
+  return { verdict: { ...verdict, title: named(verdict.title), words: verdict.words.map(named) },
+    ...Object.fromEntries(sides.map((s) => [s, { ...answers[s], operation: asked.question.get(`${s}.bank.operation`) }])) };
+}
+
+const bySide = (comparison) => Object.fromEntries(comparison.candidates.filter((c) => sideOf(c.candidate)).map((c) => [sideOf(c.candidate), c.answer]));
+
+// lettered is a row of figures with the letters of the banks.
+const lettered = (row) => ({ ...row, values: Object.fromEntries(sides.map((s) => [s, row.values[candidates[s]]])) });
+
+// named puts the names of the banks into what the service says of its candidates.
+const named = (text) => text.replaceAll(candidates.a, words.bankName.a).replaceAll(candidates.b, words.bankName.b).replace(/^./, (c) => c.toUpperCase());
 
 // more is the columns that only the lower charts need.
 export async function more(picture) {

@@ -7,6 +7,12 @@ import { label, words } from './strings.js';
 
 export const sides = ['a', 'b'];
 
+// candidates are what the banks are called in a comparison.
+export const candidates = { a: 'bank_a', b: 'bank_b' };
+
+// sideOf is the letter of a candidate.
+export const sideOf = (name) => sides.find((s) => candidates[s] === name);
+
 const generator = 'generators.main';
 
 // about are stated beside the system and no part of it: the place with its weather,
@@ -101,10 +107,11 @@ export class Question {
   body(weather) {
     const a = this.system('a');
     const b = this.system('b');
+    for (const out of [a, b]) if (out.prices && !out.prices.currency) out.prices.currency = '¤'; // the sign for any currency
     const change = patch(a, b) ?? {};
     change.bank = whole(a.bank, b.bank);
     const base = JSON.stringify(a).slice(0, -1) + ',"weather":' + weather + '}';
-    return `{"base":${base},"candidates":{"a":{},"b":${JSON.stringify(change)}}}`;
+    return `{"base":${base},"candidates":{"${candidates.a}":{},"${candidates.b}":${JSON.stringify(change)}}}`;
   }
 
   // bankOf is what was stated of one bank; setBank states that of a bank.
@@ -145,7 +152,7 @@ export function split(path) {
 // pathOf is the path that a JSON Pointer of a comparison's fault means.
 export function pathOf(pointer) {
   const tokens = pointer.split('/').slice(1).map((t) => t.replaceAll('~1', '/').replaceAll('~0', '~'));
-  if (tokens[0] === 'candidates') return tokens.slice(1).join('.');
+  if (tokens[0] === 'candidates') return [sideOf(tokens[1]) ?? tokens[1], ...tokens.slice(2)].join('.');
   const rest = tokens.slice(tokens[0] === 'base' ? 1 : 0);
   if (rest[0] === 'weather' || rest[0] === 'site') return 'place';
   return (rest[0] === 'bank' ? 'a.' : '') + rest.join('.');

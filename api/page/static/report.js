@@ -9,10 +9,15 @@ import { Cells } from './cells.js';
 import { Duration } from './duration.js';
 import { element, fill } from './element.js';
 import { Grid } from './grid.js';
+import { Inrush } from './inrush.js';
+import { Limits } from './limits.js';
+import { Money } from './money.js';
 import { servedMonths, solarMonths } from './months.js';
 import { Outages } from './outages.js';
 import { pdfLink } from './pdf.js';
-import { answer, ask, more } from './picture.js';
+import { People } from './people.js';
+import { answer, ask, deeper, more } from './picture.js';
+import { Reserve } from './reserve.js';
 import { same } from './question.js';
 import { Asker, Away, Refused } from './service.js';
 import { Settings } from './settings.js';
@@ -28,8 +33,8 @@ const at = (id) => document.getElementById(id);
 
 // groups are the parts of the report, each with what is in it.
 const groups = ({ units, facts }, context) => ({
-  summary: [new Verdict(units), new InShort(units), new Years(), new Figures(units, facts), new Findings()],
-  pictures: [new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(() => {}), new Week(words.weekOnPaper), servedMonths(), solarMonths(),
+  summary: [new Verdict(units), new InShort(units), new Years(), new Figures(units, facts), new People(units), new Limits(units), new Reserve(units), new Money(context), new Findings()],
+  pictures: [new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(() => {}), new Week(words.weekOnPaper), new Inrush(units), servedMonths(), solarMonths(),
     new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused), new Duration(), new Cells(units), new Outages(units, () => {})],
   inputs: [new Stated(context), new Assumed(context), new Again()],
 });
@@ -101,6 +106,8 @@ class Report {
     for (const d of document.querySelectorAll('[data-group="inputs"] details')) d.open = true;
     fill(this.pdfs, Object.keys(words.papersToPrint).map((paper) => pdfLink(picture, this.context, paper)));
     document.documentElement.dataset.pictures = Number(document.documentElement.dataset.pictures ?? 0) + 1;
+    picture.deep = await deeper(picture, this.context.weathers, signal);
+    for (const part of this.parts) part.deepen?.(picture);
     await this.years(picture, asked);
   }
 

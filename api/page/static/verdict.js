@@ -1,6 +1,7 @@
 // The answer in numbers and words: which bank, and what is the difference.
 
 import { element, fill, table } from './element.js';
+import { costRows } from './money.js';
 import { Part } from './part.js';
 import { sides } from './question.js';
 import { round, stampText } from './units.js';
@@ -12,13 +13,15 @@ const other = { a: 'b', b: 'a' };
 export class Verdict {
   constructor(units) {
     this.units = units;
+    this.open = true; // what the verdict rests on
     this.numbers = element('div', { class: 'numbers' });
     this.sentence = element('div', { class: 'sentence', aria: { live: 'polite' } });
     this.took = element('p', { class: 'note took' });
     this.pair = element('div', { class: 'question', hidden: true });
+    this.rests = element('div', { class: 'rests', aria: { live: 'polite' } });
     this.lesson = element('p', { class: 'lesson', hidden: true });
     this.links = element('p', { class: 'paper-links' });
-    this.root = element('section', { class: 'verdict' }, this.pair, this.numbers, this.sentence, this.lesson, element('p', { class: 'note' }, words.oneYear), this.links, this.took);
+    this.root = element('section', { class: 'verdict' }, this.pair, this.numbers, this.sentence, this.rests, this.lesson, element('p', { class: 'note' }, words.oneYear), this.links, this.took);
   }
 
   show(picture) {
@@ -27,7 +30,9 @@ export class Verdict {
       element('b', {}, words.letter[s]),
       element('p', { class: 'big' }, element('span', { data: { dark: s } }, round(picture.answers[s].figures.downtime_h)), ' ', element('small', {}, 'h')),
       element('p', { class: 'what' }, words.darkAYear),
+      element('p', { class: 'note band' }, ''),
       element('p', { class: 'note' }, picture.banks[s]))));
+    if (!picture.deep && !this.rests.firstChild) fill(this.rests, words.weighing);
     const pair = words.pairs[picture.pair];
     this.pair.hidden = !pair;
     if (pair) {
@@ -37,6 +42,18 @@ export class Verdict {
     }
     this.lesson.hidden = !pair;
     fill(this.sentence, this.sentences(picture).map((text) => element('p', {}, text)));
+  }
+
+  // deepen adds what the service makes of it, and how far the numbers reach.
+  deepen(picture) {
+    const { verdict } = picture.deep;
+    sides.forEach((s, i) => {
+      const { low, high } = picture.deep[s].bands.figures.downtime_h;
+      const text = round(low) === round(high) ? '' : words.bandOf(round(low), round(high));
+      this.numbers.children[i].querySelector('.band').textContent = text;
+    });
+    fill(this.rests, element('details', { open: this.open }, element('summary', {}, words.restsOn), element('ul', {}, [element('b', {}, verdict.title), ...verdict.words].map((text) => element('li', {}, text)))));
+    this.rests.firstChild.addEventListener('toggle', (e) => { this.open = e.target.open; });
   }
 
   sentences(picture) {
@@ -68,7 +85,9 @@ export class Verdict {
   }
 
   redraw() {
-    if (this.picture) this.show(this.picture);
+    if (!this.picture) return;
+    this.show(this.picture);
+    if (this.picture.deep) this.deepen(this.picture);
   }
 }
 
@@ -89,8 +108,12 @@ export class Figures extends Part {
   show(picture) {
     this.picture = picture;
     const by = new Map(picture.figures.map((row) => [row.figure, row]));
-    fill(this.first, this.rows(headline.map((name) => by.get(name)).filter(Boolean)));
+    fill(this.first, this.rows(headline.map((name) => by.get(name)).filter(Boolean), costRows(picture)));
     this.fillRest();
+  }
+
+  deepen(picture) {
+    this.show(picture);
   }
 
   fillRest() {
@@ -101,9 +124,19 @@ export class Figures extends Part {
     if (this.picture) this.show(this.picture);
   }
 
-  rows(rows) {
+  rows(rows, costs = []) {
     return table([words.figure, ...sides.map((s) => words.letter[s]), words.difference],
-      rows.map((row) => [element('span', { title: this.facts.figure(row.figure) }, figureName(row.figure)), ...sides.map((s) => this.value(row, row.values[s])), this.difference(row)]));
+      [...rows.map((row) => [element('span', { title: this.facts.figure(row.figure) }, figureName(row.figure)), ...sides.map((s) => [this.value(row, row.values[s]), this.band(row, s)]), this.difference(row)]),
+        ...costs.map((c) => [c.title, ...c.values.map((x) => (x === null ? words.noValue : `${round(x)}\u00a0${c.unit}`)), c.values.includes(null) ? '' : words.lessMore(`${round(Math.abs(c.values[1] - c.values[0]))}\u00a0${c.unit}`, c.values[1] > c.values[0])])]);
+  }
+
+  // band is how far a figure reaches when the load is a little more or less.
+  band(row, s) {
+    const band = this.picture.deep?.[s].bands.figures[row.figure];
+    if (!band || typeof row.values[s] !== 'number') return null;
+    const scale = this.units.scale(row.figure, row.unit ?? '');
+    const [low, high] = [band.low, band.high].map((x) => round(this.units.show(scale, x)));
+    return low === high ? null : element('small', {}, `${low}–${high}`);
   }
 
   value(row, x) {

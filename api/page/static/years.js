@@ -4,7 +4,7 @@
 import { element, fill, table } from './element.js';
 import { Part } from './part.js';
 import { niceStep } from './months.js';
-import { sides } from './question.js';
+import { sideOf, sides } from './question.js';
 import { postJSON } from './service.js';
 import { round } from './units.js';
 import { words } from './strings.js';
@@ -55,8 +55,8 @@ export class Years extends Part {
     this.progress.hidden = false;
     for (let member = 0; member < count; member++) {
       this.progress.value = member;
-      const comparison = await postJSON('/v1/comparisons', body(JSON.stringify({ monthly, seed, member })), signal);
-      for (const c of comparison.candidates) hours[c.candidate].push(c.answer.figures.downtime_h);
+      const comparison = await postJSON('/v1/comparisons?verdict=false', body(JSON.stringify({ monthly, seed, member })), signal);
+      for (const c of comparison.candidates) hours[sideOf(c.candidate)].push(c.answer.figures.downtime_h);
     }
     this.progress.hidden = true;
     this.hours = hours;
