@@ -49,6 +49,7 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileSources(p, s)
 	compileRules(p, s, w)
 	compileAcid(p, s)
+	compileDeaf(p, s)
 	compileMotors(p, s, l)
 }
 

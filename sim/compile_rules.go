@@ -40,13 +40,11 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	r.onLoss = map[string]lossOutcome{"bank_opens": bankOpens, "all_stop": allStop, "charge_stops": chargeStops}[b.OnLinkLoss]
 	r.timeoutS, r.pushedV = b.Link.TimeoutS, m.Linked.VoltageV
 	set := s.Bank.SoloSettings()
-	r.solo = stageSettings{
-		absorbV: set.AbsorbV, absorbMaxS: set.AbsorbMaxS, tailA: set.TailA, tailHoldS: set.TailHoldS,
-		floatV: set.FloatV, restartHoldS: set.RestartHoldS, tailOwn: set.TailSeen == "own_output",
-		equaliseV: set.EqualiseV, equaliseS: set.EqualiseS, equaliseDays: set.EqualiseDays,
-	}
+	r.solo = stagesOf(&set)
 	r.compensate, r.feelsCells = set.CompensationV, b.CompensatesByCells()
+	r.ownW = s.Controls.HousekeepingW
 	if r.linked {
+		r.ownW += b.Link.GatewayW
 		r.linkEdges = linkEdges(&b.LinkFaults, w)
 	}
 	r.fullA, r.fullHoldS = m.Linked.FullA*n, m.Linked.FullHoldS
@@ -56,7 +54,7 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	for _, peak := range m.PeakAS {
 		r.peaks = append(r.peaks, [2]float64{peak[0] * share, peak[1]})
 	}
-	r.controls, r.ownW, r.holdBus = s.Controls, s.Controls.HousekeepingW, s.Controls.ChargersHoldBus
+	r.controls, r.holdBus = s.Controls, s.Controls.ChargersHoldBus
 	r.people = compilePeople(s, w)
 	r.asleepAfterS = m.Protection.AsleepAfterH * 3600
 	r.wokenBySun, r.wokenByGen = slices.Contains(b.WokenBy, "solar"), slices.Contains(b.WokenBy, "generator")
@@ -72,6 +70,15 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 		if g.TopUp != nil {
 			r.topUpS = float64(g.TopUp.AtS())
 		}
+	}
+}
+
+// stagesOf are the stages that settings make.
+func stagesOf(set *bank.Settings) stageSettings {
+	return stageSettings{
+		absorbV: set.AbsorbV, absorbMaxS: set.AbsorbMaxS, tailA: set.TailA, tailHoldS: set.TailHoldS,
+		floatV: set.FloatV, restartHoldS: set.RestartHoldS, tailOwn: set.TailSeen == "own_output",
+		equaliseV: set.EqualiseV, equaliseS: set.EqualiseS, equaliseDays: set.EqualiseDays,
 	}
 }
 

@@ -21,7 +21,7 @@ func (m *machine) sawFull() {
 // to float. It is held for its time from here, and falls to the next cycle when
 // the source goes before.
 func (m *machine) absorbed(k int) {
-	set := &m.p.solo
+	set := m.stageSet()
 	if set.equaliseV > 0 && set.equaliseS > 0 && bank.EqualiseDueInS(m.now-m.care.equalisedAt, set.equaliseDays) == 0 {
 		m.stages[k].equal = true
 		m.set(tEqual+k, m.now+set.equaliseS)

@@ -42,7 +42,7 @@ func (m *machine) status() status {
 	return status{
 		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, why: m.why, inverter: m.inv,
 		generator: m.gen.phase, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, out: m.out.phase,
-		floatS: !m.following() && m.stages[0].float, floatG: !m.following() && m.stages[1].float, floor: m.floorHit, prohibited: m.gen.kept != NoReason,
+		floatS: m.byStages(0) && m.stages[0].float, floatG: m.byStages(1) && m.stages[1].float, floor: m.floorHit, prohibited: m.gen.kept != NoReason,
 	}
 }
 

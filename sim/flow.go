@@ -51,6 +51,10 @@ type flow struct {
 	ceilingA       float64 // charge ceiling of the bank, A
 	bind           Cause   // what refuses solar
 	setS, setG     float64 // voltage set-points
+	setD           float64 // set-point of the solar chargers that do not hear the link
+	on             uint8   // parties that give (mixture)
+	tooHigh        bool    // solar chargers are shut above a set-point that others pass
+	hearShut       bool    // the others are shut by the ceiling
 	blocked        Cause   // charge refused altogether for cells too cold or too hot
 }
 
@@ -86,6 +90,11 @@ func (m *machine) solve(f *flow, ohm float64) {
 	f.alive = (closed || p.holdBus) && !m.siteStopped()
 	m.consume(f)
 	m.limit(f)
+	if m.mixes() {
+		m.solveMixed(f, closed)
+		m.judge(f)
+		return
+	}
 	m.offer(f, f.e)
 	m.warm(f)
 	m.settle(f, closed)
@@ -223,6 +232,9 @@ func (m *machine) offerEach(f *flow, volts float64) {
 // solarLimitA is a solar charger's ampere limit: its own, and the current
 // setting when it works by voltage.
 func (m *machine) solarLimitA(i int) float64 {
+	if m.p.mixed {
+		return m.mixedLimitA(i)
+	}
 	if m.following() {
 		return m.p.sky.solarA[i]
 	}
@@ -231,7 +243,10 @@ func (m *machine) solarLimitA(i int) float64 {
 
 // acLimitA is likewise the AC charger's.
 func (m *machine) acLimitA() float64 {
-	if m.following() {
+	switch {
+	case m.p.mixed && m.p.acToo && m.mixes():
+		return min(m.p.genA, m.p.handA)
+	case m.following():
 		return m.p.genA
 	}
 	return min(m.p.genA, m.p.setA)
@@ -243,6 +258,9 @@ func (m *machine) wattsBelow(volts float64) float64 {
 	a := m.row.leastA
 	if !m.following() {
 		a = min(a, m.p.setA)
+	}
+	if m.p.mixed {
+		a = min(a, m.p.handA)
 	}
 	return a * volts
 }

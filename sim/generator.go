@@ -151,7 +151,7 @@ func (m *machine) wantsStop(f *flow) bool {
 	switch {
 	case p.reports && stop >= 0 && m.ls > stop:
 		return true
-	case m.full || !m.following() && m.stages[1].float:
+	case m.full || m.byStages(1) && m.stages[1].float:
 		return true
 	case g.StopTailA > 0 && f.mode == constant && f.current <= g.StopTailA+justOffA:
 		return true

@@ -63,7 +63,7 @@ func (m *machine) zoneCeiling() float64 {
 // refusedBy names what refuses solar energy, or would: the least of the limits,
 // in the order temperature, SoC, voltage, charger.
 func (m *machine) refusedBy(f *flow) Cause {
-	float := !m.following() && m.stages[0].float
+	float, ceiled := m.byStages(0) && m.stages[0].float, f.mode == ceiling || f.hearShut
 	switch {
 	case m.asleep:
 		return Asleep
@@ -77,15 +77,15 @@ func (m *machine) refusedBy(f *flow) Cause {
 		return ProtectionOff
 	case m.anySensorStops():
 		return m.side()
-	case f.mode == ceiling && m.full:
+	case ceiled && m.full:
 		return BankFull
-	case f.mode == ceiling && m.zoneCeiling() < m.p.ceilingA*(1-1e-9):
+	case ceiled && m.zoneCeiling() < m.p.ceilingA*(1-1e-9):
 		return m.side()
-	case f.mode == ceiling:
+	case ceiled:
 		return ChargeCeiling
-	case (f.mode == constant || f.solarOff) && float:
+	case (f.mode == constant || f.solarOff || f.tooHigh) && float:
 		return BankFull
-	case f.mode == constant || f.solarOff:
+	case f.mode == constant || f.solarOff || f.tooHigh:
 		return VoltageTaper
 	case f.solarA > 0 && !m.following() && m.p.setA < m.p.sky.solarA[m.i*m.p.chargers]:
 		return ChargeCeiling

@@ -50,6 +50,7 @@ type machine struct {
 	heaterOn bool
 	tail     tailFlags
 	care     care
+	mixture
 
 	since      balance
 	outage     outage

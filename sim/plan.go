@@ -20,6 +20,7 @@ type Plan struct {
 	from    *origin   // what its rows were made of
 	motors  *motors   // starts that are more than the load; nil when there are none
 	acid    *acidPlan // nil but for a lead-acid bank
+	deafness
 }
 
 // row is one interval of the year, with everything in it that the state of the

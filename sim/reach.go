@@ -87,6 +87,9 @@ func (m *machine) voltageEvents(s *stretch) {
 			s.consider(f.wayTo(set, s.r0), turn)
 		}
 	}
+	if m.p.mixed {
+		m.deafEvents(s, up)
+	}
 	sure := m.wattsBelow(min(f.volts, s.v1) - kneeV) // what any charger gives without being at its ampere limit
 	if f.genInput == 0 && (row.mostOutW <= sure || f.mode == ceiling && f.ceilingA == 0 && sure > 1.05*f.demand) {
 		return
@@ -199,7 +202,11 @@ func (m *machine) currentEvents(s *stretch) {
 	} else {
 		hi -= justOffA
 	}
-	for _, i := range [...]float64{0, p.solo.tailA, p.solo.tailA - f.demand/f.v, p.fullA, p.counter.FullA, p.stopTailA} {
+	tail := p.solo.tailA
+	if p.mixed {
+		tail = m.stageSet().tailA
+	}
+	for _, i := range [...]float64{0, tail, tail - f.demand/f.v, p.fullA, p.counter.FullA, p.stopTailA} {
 		if i > lo && i < hi {
 			s.consider((f.v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 		}

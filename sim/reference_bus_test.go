@@ -24,7 +24,11 @@ func (r *reference) outBlocked() bool    { return r.tripped(firstOutQuantity, qu
 
 // refSource is one source on the bus: it gives p watts or a amperes, whichever
 // is less.
-type refSource struct{ p, a float64 }
+type refSource struct {
+	p, a  float64
+	set   float64 // set-point, where chargers have their own
+	hears bool
+}
 
 // solve finds the powers of this second from the state.
 func (r *reference) solve() {
@@ -136,6 +140,10 @@ func (f *refFlow) full(src []refSource, guess float64) (v float64, ok bool) {
 
 // withBank finds voltage and current of a bus with the bank on it.
 func (r *reference) withBank(f *refFlow, src []refSource, guess float64) {
+	if r.mixes() {
+		r.withMixed(f, src, guess)
+		return
+	}
 	v, ok := f.full(src, guess)
 	if !ok {
 		f.collapse = true

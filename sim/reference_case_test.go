@@ -95,3 +95,13 @@ func evening(day, peak float64) func(int, int) refLoad {
 
 // refAcidBank is a case's lead-acid bank.
 const refAcidBank = `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.7, "module": {"key": "lead_acid_vented_24s_400ah"}}}`
+
+// refDeaf is two solar chargers of which the link reaches one.
+const refDeaf = `{"bank": {"modules": 4}, "array": {
+	"planes": {"roof": {"rated_kw": 4, "charger": "south"}, "wall": {"rated_kw": 5, "tilt_deg": 30, "azimuth_deg": 0, "charger": "wall"}},
+	"chargers": {"wall": {"key": "solar_charger_60a", "hears_link": false}}}}`
+
+// refDeafLost is that with a link whose loss stops those that hear it.
+const refDeafLost = `{"bank": {"modules": 4, "on_link_loss": "charge_stops", "link_faults": {"listed": [{"start": "2025-01-02T09:10", "hours": 30}]}}, "array": {
+	"planes": {"roof": {"rated_kw": 4, "charger": "south"}, "wall": {"rated_kw": 5, "tilt_deg": 30, "azimuth_deg": 0, "charger": "wall"}},
+	"chargers": {"wall": {"key": "solar_charger_60a", "hears_link": false}}}}`

@@ -3,10 +3,20 @@ package sim_test
 // The cycles of chargers without a link, the BMS's full, the counter's re-sets.
 
 func (r *reference) stageStep() bool {
+	f := &r.flow
+	if r.mixes() {
+		changed := false
+		if r.in.sun && f.setDeafV > 0 {
+			changed = r.cycle(&r.st.solar, f.heldDeaf, f.solarOutW)
+		}
+		if r.st.generator.phase == phaseLoaded && r.acDeaf {
+			changed = r.cycle(&r.st.ac, f.heldAC, f.chargerOutW) || changed
+		}
+		return changed
+	}
 	if !r.byVoltage() {
 		return false
 	}
-	f := &r.flow
 	changed := false
 	if !r.in.sun {
 		r.st.solar.equalises = false

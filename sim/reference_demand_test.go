@@ -17,6 +17,9 @@ func (r *reference) demand(f *refFlow) {
 	}
 	f.restW = f.acWantW - f.passW
 	f.ownW = r.s.Controls.HousekeepingW + in.nightW
+	if r.dataLinked {
+		f.ownW += r.s.Bank.Link.GatewayW
+	}
 	if st.inverterOn {
 		f.invOutW = f.restW
 		if !through || f.restW > 0 {
@@ -75,11 +78,15 @@ func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
 	stopped := r.lostBy("all_stop") || r.lostBy("charge_stops")
 	k := 0
 	for c := range r.chargers {
-		s := refSource{in.solarW[c], min(in.solarA[c], own)}
-		if r.byVoltage() && r.chargers[c].TemperatureSensor && (st.coldCharge || st.hotCharge) {
+		deaf := r.mixes() && !r.chargers[c].Hears()
+		s := refSource{p: in.solarW[c], a: min(in.solarA[c], own)}
+		if deaf {
+			s.a = min(in.solarA[c], r.hand.ChargeA)
+		}
+		if (r.byVoltage() || deaf) && r.chargers[c].TemperatureSensor && (st.coldCharge || st.hotCharge) {
 			s, f.sensorShut = refSource{}, true
 		}
-		if stopped {
+		if stopped && !deaf {
 			s = refSource{}
 		}
 		src[k] = s
@@ -87,8 +94,11 @@ func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
 		k++
 	}
 	s := refSource{}
-	if st.generator.phase == phaseLoaded && !stopped {
-		s = refSource{(in.passLimitW - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, min(r.s.Inverter.ChargerA, own)}
+	if st.generator.phase == phaseLoaded && (!stopped || r.mixes() && r.acDeaf) {
+		if r.mixes() && r.acDeaf {
+			own = r.hand.ChargeA
+		}
+		s = refSource{p: (in.passLimitW - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, a: min(r.s.Inverter.ChargerA, own)}
 	}
 	src[k] = s
 	f.fullChargerW = min(s.p, s.a*guess)

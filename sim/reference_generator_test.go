@@ -77,7 +77,7 @@ func (r *reference) stopWish() bool {
 	if st.generator.topUp {
 		stop = spec.TopUp.RunToSoCFraction
 	}
-	full := r.dataLinked && st.bmsFull && !r.byVoltage() || r.byVoltage() && st.ac.floating
+	full := r.dataLinked && st.bmsFull && !r.byVoltage() || (r.byVoltage() || r.mixes() && r.acDeaf) && st.ac.floating
 	tail := spec.StopTailA > 0 && f.heldAC && f.i <= spec.StopTailA
 	return stop > 0 && st.believed >= stop || full || tail
 }

@@ -33,6 +33,9 @@ type reference struct {
 	faults                    [][2]float64 // link down from, to; seconds
 
 	acid     *refAcid
+	hand     bank.Settings // the installer's
+	someDeaf bool          // some charger does not hear the link
+	acDeaf   bool          // nor the AC charger
 	chargers []array.Charger
 	planes   [][]refPlane
 	noStart  []genset.Span
@@ -98,9 +101,13 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		from := float64((at.YearDay()-1)*86400 + at.Hour()*3600 + at.Minute()*60)
 		r.faults = append(r.faults, [2]float64{from, from + 3600*f.Hours})
 	}
+	r.hand, r.acDeaf = *b.Settings, !s.Inverter.ChargerHears()
+	r.someDeaf = r.acDeaf
 	names := slices.Sorted(maps.Keys(s.Array.Chargers))
 	for _, name := range names {
-		r.chargers = append(r.chargers, s.Array.Chargers[name])
+		charger := s.Array.Chargers[name]
+		r.chargers = append(r.chargers, charger)
+		r.someDeaf = r.someDeaf || !charger.Hears()
 		var planes []refPlane
 		for _, p := range slices.Sorted(maps.Keys(s.Array.Planes)) {
 			if plane := s.Array.Planes[p]; plane.Charger == name {

@@ -185,7 +185,7 @@ func (r *reference) refusedBy() sim.Cause {
 		return sim.LinkLoss
 	case f.sensorShut:
 		return byTemperature()
-	case !r.byVoltage() && st.bmsFull, r.byVoltage() && st.solar.floating && f.held:
+	case !r.byVoltage() && st.bmsFull, (r.byVoltage() || r.mixes() && !f.atCeiling) && st.solar.floating && f.held:
 		return sim.BankFull
 	case f.atCeiling && r.linkedByC.at(st.cellC) < r.linkedByC.at(25):
 		return byTemperature()

@@ -111,7 +111,9 @@ type refFlow struct {
 	rIn                      float64 // resistance of a charge
 	bankOn, collapse         bool
 	setV, setACV, ceilingA   float64 // what holds solar chargers and AC charger back
-	held, heldAC             bool    // the set-point is held, or the bus is above it
+	setDeafV                 float64 // of solar chargers that do not hear the link
+	heldDeaf                 bool
+	held, heldAC             bool // the set-point is held, or the bus is above it
 	atCeiling, sensorShut    bool
 	atSetting                bool    // a solar charger gives the current that it is set to, which is less than its rating
 	solarOutW, chargerOutW   float64 // onto the DC bus

@@ -199,6 +199,17 @@ var refCases = []refCase{
 		load:   func(_, hour int) refLoad { return refLoad{ac: 120, dc: 200} },
 		starts: []sim.Start{{Appliance: "winch", DC: true, Count: 1, RunningW: 2600, MeanFraction: .1, PowerFactor: 1, InrushMultiple: 4, InrushS: 2, StartsPerH: 1}}},
 
+	// Chargers that do not hear the link.
+	{name: "deaf_charger", days: 6, sunWM2: []float64{1000, 700}, meanC: []float64{14}, swingC: []float64{6},
+		patch: refDeaf, load: evening(500, 1500)},
+	{name: "deaf_charger_cold", days: 5, sunWM2: []float64{900}, meanC: []float64{-2, 2}, swingC: []float64{5},
+		patch: refDeaf, load: evening(300, 700)},
+	{name: "deaf_and_lost", days: 5, sunWM2: []float64{800}, meanC: []float64{15}, swingC: []float64{4},
+		patch: refDeafLost, load: evening(400, 1200)},
+	{name: "deaf_ac_charger", days: 4, sunWM2: []float64{300}, meanC: []float64{8}, swingC: []float64{4},
+		patch: `{"inverter": {"charger_a": 60, "charger_hears_link": false}, "bank": {"link": {"gateway_w": 5}}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
+			"start_soc_fraction": 0.3, "stop_soc_fraction": 0.9}}}`, load: evening(500, 1300)},
+
 	// Lead-acid.
 	{name: "acid_plain", days: 5, sunWM2: []float64{500, 250, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
 		patch: refAcidBank, load: evening(120, 500)},

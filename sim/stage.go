@@ -33,16 +33,21 @@ func (s *stage) volts(set *stageSettings) float64 {
 // by tail current held for a time, or by its longest time; float ends when the
 // voltage stays below the restart voltage.
 func (m *machine) stageStep(f *flow) bool {
-	if m.following() {
+	if m.following() && !m.p.mixed {
 		return false
 	}
 	changed := false
-	set := &m.p.solo
+	set := m.stageSet()
 	for k := range m.stages {
+		if !m.byStages(k) {
+			continue
+		}
 		s := &m.stages[k]
 		sourced, at, give := m.row.solarInW > 0, f.setS, f.solarW+f.solarA
 		if k == 1 {
 			sourced, at, give = f.genInput > 0, f.setG, f.genW+f.genA
+		} else if m.mixes() {
+			at, give = f.setD, m.mixture.of[unheard].w+m.mixture.of[unheard].a
 		}
 		if sourced && !s.sourced && (s.float || s.equal) {
 			s.float, s.equal = false, false
@@ -99,7 +104,7 @@ const clearly = 1.02
 // tailSeen is the current that decides the tail: the bank's, or what a charger
 // without a shared shunt sees, its own output.
 func (m *machine) tailSeen(f *flow) float64 {
-	if m.p.solo.tailOwn {
+	if m.stageSet().tailOwn {
 		return f.current + f.demand/f.volts
 	}
 	return f.current

@@ -45,6 +45,20 @@ func TestFit_LeadAcid(t *testing.T) {
 	}
 }
 
+// A gateway that reaches some chargers only, and a document that confirms the
+// link: common practice, no source.
+func TestFit_Link(t *testing.T) {
+	runFitCases(t, between(0, 30), []fitCase{
+		{"unconfirmed", nil, "link_spoken", Caution, nil, []string{"Ask both makers"}},
+		{"confirmed", []string{`{"bank": {"link": {"confirmed_by": "list of 2025"}}}`}, "link_spoken", Pass, nil, []string{"list of 2025"}},
+		{"deaf", []string{`{"array": {"chargers": {"south": {"hears_link": false}}}}`}, "link_reach", Caution, nil, []string{"does not reach solar charger south"}},
+		{"deaf AC charger", []string{`{"inverter": {"charger_hears_link": false}}`}, "link_reach", Caution, nil, []string{"does not reach the AC charger"}},
+	})
+	for _, f := range Fit(station(t), between(0, 30)) {
+		assert.NotEqual(t, "link_reach", f.Check, "all hear")
+	}
+}
+
 // Modules in series, aged ones and another chemistry: common practice, no source.
 func TestFit_MakeUp(t *testing.T) {
 	runFitCases(t, between(0, 30), []fitCase{

@@ -50,16 +50,36 @@ func (f *fit) linkSpoken() {
 		f.add(check, subject, Pass, practice, "Voltage-only: nothing depends on a link.")
 		return
 	}
-	ends := sortedKeys(f.s.Array.Chargers)
-	for i, name := range ends {
-		ends[i] = "solar charger " + name
+	ends, deaf := f.ends()
+	if len(deaf) > 0 {
+		f.add("link_reach", "chargers that the link reaches", Caution, practice, fmt.Sprintf("The link does not reach %s: voltage-only beside %s, on the installer's settings, at every temperature. The BMS's ceiling and its full hold back the others only, and the cells' windows are kept by the disconnect. What these push beyond the ceiling is counted in the year.",
+			list(deaf), list(ends)))
 	}
-	if len(f.s.Generators) > 0 {
-		ends = append(ends, "the AC charger")
+	if doc := f.s.Bank.Link.Confirmed; doc != "" {
+		f.add(check, subject, Pass, practice, "Stated: "+doc+". It should name both ends' models and firmware, and say that the limits reach "+list(ends)+".")
+		return
 	}
-	ends = append(ends, "the inverter")
 	f.add(check, subject, Caution, practice, "Not stated that both ends speak the same link. Ask both makers for a document that names the other's model and firmware, and confirm that the limits reach "+
 		list(ends)+": one that does not hear them works voltage-only beside the others.")
+}
+
+// ends are what the link reaches, and the chargers that it does not reach.
+func (f *fit) ends() (reached, deaf []string) {
+	for _, name := range sortedKeys(f.s.Array.Chargers) {
+		if c := f.s.Array.Chargers[name]; c.Hears() {
+			reached = append(reached, "solar charger "+name)
+		} else {
+			deaf = append(deaf, "solar charger "+name)
+		}
+	}
+	if len(f.s.Generators) > 0 {
+		if f.s.Inverter.ChargerHears() {
+			reached = append(reached, "the AC charger")
+		} else {
+			deaf = append(deaf, "the AC charger")
+		}
+	}
+	return append(reached, "the inverter"), deaf
 }
 
 func (f *fit) linkLoss() {

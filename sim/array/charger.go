@@ -9,6 +9,9 @@ func (c *Charger) OutputLimitA(elevationM, ambientC float64) float64 {
 	return c.RatedA * max(0, heat) * max(0, air)
 }
 
+// Hears tells whether the bank's data link reaches the charger.
+func (c *Charger) Hears() bool { return c.HearsLink == nil || *c.HearsLink }
+
 // TakenW is what the charger takes of the array's power: up to its rated
 // array power, above which it moves off the point of highest power.
 func (c *Charger) TakenW(arrayW float64) float64 { return min(arrayW, c.RatedArrayKW*1000) }

@@ -47,6 +47,7 @@ type Charger struct {
 	EfficiencyFraction      float64 `json:"efficiency_fraction" exclusiveMinimum:"0" maximum:"1" default:"0.97" doc:"Output over input power." basis:"common practice"`
 	NightDrawW              float64 `json:"night_draw_w" minimum:"0" maximum:"100" default:"2" doc:"Draw from the bank when there is no sun." basis:"common practice"`
 	TemperatureSensor       bool    `json:"temperature_sensor" default:"false" doc:"Whether the charger measures the bank's temperature and stops at the charge window (voltage-only)." basis:"common practice"`
+	HearsLink               *bool   `json:"hears_link,omitzero" required:"false" doc:"Whether the bank's data link reaches the charger; one that it does not reach works voltage-only beside the others. True when left out."`
 	StartsWithoutBank       bool    `json:"starts_without_bank" default:"false" doc:"Whether the charger puts voltage on a DC bus that has none." basis:"common practice"`
 	DerateAboveC            float64 `json:"derate_above_c" minimum:"0" maximum:"80" default:"40" doc:"Air temperature above which the rating falls." basis:"common practice"`
 	DerateFractionPC        float64 `json:"derate_fraction_per_c" minimum:"-0.1" maximum:"0" default:"-0.02" doc:"Change of rating for each kelvin above derate_above_c." basis:"common practice"`

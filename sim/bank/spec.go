@@ -110,6 +110,8 @@ type Protection struct {
 // Link is the data link between BMS and chargers.
 type Link struct {
 	TimeoutS  float64 `json:"timeout_s" minimum:"1" maximum:"3600" default:"60" doc:"Silence before the chargers act on a lost link." basis:"common practice"`
+	GatewayW  float64 `json:"gateway_w,omitzero" required:"false" minimum:"0" maximum:"100" doc:"Draw of the gateway that carries the link, beside housekeeping_w, as long as the DC bus has voltage; none when left out (common practice: 3 to 8 W)."`
+	Confirmed string  `json:"confirmed_by,omitzero" required:"false" hash:"-" doc:"Document that says that both ends speak the same link."`
 	AfterLoss string  `json:"after_loss" enum:"pushed_kept,last_hand_set,factory_lead_acid" default:"last_hand_set" doc:"Settings that the chargers hold after a loss when they fall back: the last that the BMS pushed, the installer's, or the factory's for lead-acid." basis:"common practice"`
 }
 

@@ -11,6 +11,9 @@ func (s *Spec) DerateFraction(elevationM, ambientC float64) float64 {
 	return max(0, heat) * max(0, air)
 }
 
+// ChargerHears tells whether the bank's data link reaches the AC charger.
+func (s *Spec) ChargerHears() bool { return s.ChargerHearsLink == nil || *s.ChargerHearsLink }
+
 // RatedAtW is the continuous AC rating at an air temperature and a height
 // above sea level.
 func (s *Spec) RatedAtW(elevationM, ambientC float64) float64 {

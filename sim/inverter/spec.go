@@ -22,6 +22,7 @@ type Spec struct {
 	ChargerA                  float64      `json:"charger_a" minimum:"0" maximum:"5000" doc:"Rated DC current of the AC charger."`
 	ChargerEfficiencyFraction float64      `json:"charger_efficiency_fraction" exclusiveMinimum:"0" maximum:"1" default:"0.93" doc:"DC output over AC input of the AC charger." basis:"common practice"`
 	ACInputW                  float64      `json:"ac_input_w,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"Limit of what the charger and the pass-through take from a generator together; 80 % of the generator's derated rating when left out."`
+	ChargerHearsLink          *bool        `json:"charger_hears_link,omitzero" required:"false" doc:"Whether the bank's data link reaches the AC charger; one that it does not reach works voltage-only beside the others. True when left out."`
 	ChargerStartsWithoutBank  bool         `json:"charger_starts_without_bank" default:"false" doc:"Whether the AC charger puts voltage on a DC bus that has none." basis:"common practice"`
 	PassesWithoutBank         bool         `json:"passes_through_without_bank" default:"false" doc:"Whether generator power reaches the load with no bank on the DC bus." basis:"common practice"`
 }
