@@ -53,7 +53,7 @@ func encodeWorkbook(c *Comparison, cases []*Case) ([]byte, error) {
 	}
 	// In this order because a sheet refers to rows of later ones: where they are
 	// follows from the comparison alone.
-	summary := b.Sheet(summarySheet, 3, 44, 22)
+	summary := b.Sheet(summarySheet, 3, 40, 10, 24)
 	cost := b.Sheet(costSheet, 2, 44, 14, 14)
 	charts := b.Sheet(chartsSheet, 0, 12)
 	b.writeFigures()
@@ -69,8 +69,12 @@ func encodeWorkbook(c *Comparison, cases []*Case) ([]byte, error) {
 }
 
 // headlines are the figures of the summary.
-var headlines = []string{"downtime_h", "dark_nights", "outages", "longest_outage_h", "longest_outage_start", "unserved_kwh", "generator_h", "generator_starts", "fuel_l",
-	"lowest_soc_fraction", "lowest_soc_at", "charged_too_cold_h", "curtailed_kwh", "load_met_by_solar_fraction", "throughput_mwh", "years_to_80_pct"}
+var headlines = []struct{ figure, words string }{
+	{"downtime_h", "dark hours"}, {"dark_nights", "dark nights"}, {"outages", "outages over 5 min"}, {"longest_outage_h", "longest outage"}, {"longest_outage_start", "from"},
+	{"unserved_kwh", "load not served"}, {"generator_h", "generator hours"}, {"generator_starts", "generator starts"}, {"fuel_l", "fuel"},
+	{"lowest_soc_fraction", "lowest state of charge"}, {"lowest_soc_at", "at"}, {"charged_too_cold_h", "charged too cold for the cells"},
+	{"curtailed_kwh", "solar energy that nothing took"}, {"load_met_by_solar_fraction", "load met by the sun"}, {"throughput_mwh", "throughput of the bank"}, {"years_to_80_pct", "years to 80 % of capacity"},
+}
 
 // columnOf is the column of candidate i in sheets that have the candidates side
 // by side, after a name and a unit.
@@ -104,17 +108,20 @@ func (b *comparisonBook) writeSummary(s *workbook.Sheet) {
 	b.heads(s, "", "unit")
 	b.line(s, "battery modules", "", func(i int) any { return b.cases[i].System.Bank.Modules })
 	b.line(s, "operation", "", func(i int) any { return b.cases[i].System.Bank.Operation })
-	for _, name := range headlines {
-		if row, ok := b.figureRow[name]; ok {
-			b.line(s, name, fault.UnitOf(name), func(i int) any { return b.figureCell(name, row, i) })
+	for _, h := range headlines {
+		if row, ok := b.figureRow[h.figure]; ok {
+			b.line(s, h.words, fault.UnitOf(h.figure), func(i int) any { return b.figureCell(h.figure, row, i) })
 		}
 	}
 	s.Row()
 	s.Row(workbook.Head("Cost, with the prices of the sheet Cost"))
 	for _, row := range b.cost {
 		b.line(s, row.name, row.unit, func(i int) any {
-			return workbook.Formula{Text: workbook.On(costSheet, workbook.Cell(columnOf(i), row.row)), Value: row.values[i]}
+			return workbook.Formula{Text: workbook.On(costSheet, workbook.Cell(columnOf(i), row.row)), Value: row.values[i], Rounded: true}
 		})
+	}
+	if v := b.c.Verdict; v != nil {
+		b.texts(s, v.Title, v.Words)
 	}
 	s.Row()
 	s.Row(workbook.Head("What the figures say"))
@@ -149,7 +156,7 @@ func (b *comparisonBook) figureCell(name string, row, i int) any {
 	if value == nil || value == "" {
 		return nil
 	}
-	return workbook.Formula{Text: workbook.On(figuresSheet, workbook.Cell(columnOf(i), row)), Value: value}
+	return workbook.Formula{Text: workbook.On(figuresSheet, workbook.Cell(columnOf(i), row)), Value: value, Rounded: true}
 }
 
 // applies is a value of a figure, nil for a number that a candidate's answer

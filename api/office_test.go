@@ -143,6 +143,10 @@ func readOffice(t *testing.T, text []byte) map[string][][]officeCell {
 						x, err := strconv.ParseFloat(a.Value, 64)
 						require.NoError(t, err)
 						cell.Number = x
+					case "boolean-value":
+						if a.Value == "true" {
+							cell.Number = 1
+						}
 					case "value-type":
 						cell.IsText = cell.IsText || a.Value == "string"
 						cell.Error = cell.Error || a.Value == "error"

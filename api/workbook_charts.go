@@ -2,6 +2,7 @@ package api
 
 import (
 	"fmt"
+	"slices"
 
 	"bankyear/api/workbook"
 )
@@ -21,6 +22,12 @@ func (b *comparisonBook) writeCharts(s *workbook.Sheet) {
 	beside := func() string { return fmt.Sprintf("H%d", row-20) }
 	b.Chart(s, place(), workbook.Columns, "Dark hours a year", "candidate", "h", []workbook.Series{of("downtime_h")})
 	b.Chart(s, beside(), workbook.Columns, "Generator hours and litres a year", "candidate", "h, l", []workbook.Series{of("generator_h"), of("fuel_l")})
+	var costs []workbook.Series
+	for _, name := range []string{"capital", "bought again, present value", "fuel, present value", "service, present value", "visits and the like, present value"} {
+		row := b.cost[slices.IndexFunc(b.cost, func(r costRow) bool { return r.name == name })].row
+		costs = append(costs, workbook.Series{Name: workbook.On(costSheet, workbook.Fixed(1, row)), Categories: heads, Values: workbook.On(costSheet, workbook.Fixed(columnOf(0), row)+":"+workbook.Fixed(columnOf(n-1), row))})
+	}
+	b.Chart(s, place(), workbook.Stacked, "Cost over the horizon, with the prices that are entered", "candidate", "present value", costs)
 	if b.months != nil {
 		byMonth := func(measure string) (list []workbook.Series) {
 			for i := range b.names {

@@ -6,6 +6,8 @@ package workbook
 import (
 	"bytes"
 	"fmt"
+	"math"
+	"sort"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -26,16 +28,20 @@ func New() *Book {
 	fill := func(colour string) excelize.Fill {
 		return excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
 	}
-	dated := "yyyy-mm-dd hh:mm"
-	for name, style := range map[string]*excelize.Style{
-		"head":    {Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}},
-		"title":   {Font: &excelize.Font{Bold: true, Size: 14}},
-		"entered": {Fill: fill("FFF2CC"), Protection: &excelize.Protection{Locked: false}},
-		"wrapped": {Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}},
-		"time":    {CustomNumFmt: &dated},
+	dated, rounded := "yyyy-mm-dd hh:mm", "#,##0.00"
+	for _, one := range []struct {
+		name  string
+		style *excelize.Style
+	}{
+		{"head", &excelize.Style{Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
+		{"title", &excelize.Style{Font: &excelize.Font{Bold: true, Size: 14}}},
+		{"entered", &excelize.Style{Fill: fill("FFF2CC"), Protection: &excelize.Protection{Locked: false}}},
+		{"wrapped", &excelize.Style{Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
+		{"time", &excelize.Style{CustomNumFmt: &dated}},
+		{"rounded", &excelize.Style{CustomNumFmt: &rounded}},
 	} {
-		id, err := b.f.NewStyle(style)
-		b.styles[name] = id
+		id, err := b.f.NewStyle(one.style)
+		b.styles[one.name] = id
 		b.keep(err)
 	}
 	return b
@@ -53,8 +59,9 @@ type (
 	// Formula is calculated by whoever opens the workbook; Value is what it comes
 	// to with the cells as they are written.
 	Formula struct {
-		Text  string // without =
-		Value any
+		Text    string // without =
+		Value   any
+		Rounded bool // shown with no more digits than a reader needs
 	}
 	// Entered is a cell that somebody is meant to change.
 	Entered struct{ Value any }
@@ -85,6 +92,9 @@ func (b *Book) Sheet(name string, frozen int, widths ...float64) *Sheet {
 		_, err := b.f.NewSheet(name)
 		b.keep(err)
 	}
+	landscape, page, wide, long := "landscape", true, 1, 0
+	b.keep(b.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &page}))
+	b.keep(b.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &wide, FitToHeight: &long}))
 	s := &Sheet{name: name, b: b}
 	w, err := b.f.NewStreamWriter(name)
 	if b.keep(err); err != nil {
@@ -103,9 +113,6 @@ func (b *Book) Sheet(name string, frozen int, widths ...float64) *Sheet {
 		b.keep(err)
 		b.keep(w.SetPanes(&excelize.Panes{Freeze: true, YSplit: frozen, TopLeftCell: corner, ActivePane: "bottomLeft"}))
 	}
-	landscape, page, wide, long := "landscape", true, 1, 0
-	b.keep(b.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &page}))
-	b.keep(b.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &wide, FitToHeight: &long}))
 	b.open = append(b.open, s)
 	return s
 }
@@ -133,7 +140,11 @@ func (s *Sheet) cell(c any) any {
 	}
 	switch x := c.(type) {
 	case Formula:
-		return excelize.Cell{Formula: x.Text, Value: x.Value}
+		out := excelize.Cell{Formula: x.Text, Value: x.Value}
+		if n, isNumber := x.Value.(float64); isNumber && x.Rounded && n != math.Trunc(n) {
+			out.StyleID = s.b.styles["rounded"]
+		}
+		return out
 	case Entered:
 		return style("entered", x.Value)
 	case Head:
@@ -158,15 +169,21 @@ func (b *Book) Bytes() ([]byte, error) {
 	full := true
 	b.keep(b.f.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &full}))
 	b.keep(b.f.SetDocProps(&excelize.DocProperties{Creator: "bankyear", LastModifiedBy: "bankyear", Created: epoch, Modified: epoch}))
+	if types := b.f.ContentTypes; types != nil {
+		sort.Slice(types.Defaults, func(i, j int) bool { return types.Defaults[i].Extension < types.Defaults[j].Extension })
+	}
 	var out bytes.Buffer
 	if b.err == nil {
 		_, err := b.f.WriteTo(&out)
 		b.keep(err)
 	}
-	if err := b.f.Close(); err != nil {
-		b.keep(err)
+	b.keep(b.f.Close())
+	if b.err != nil {
+		return nil, b.err
 	}
-	return out.Bytes(), b.err
+	packed, err := ordered(out.Bytes())
+	b.keep(err)
+	return packed, b.err
 }
 
 // epoch stands for the time of writing, which is no part of a workbook that is
