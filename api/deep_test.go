@@ -68,7 +68,7 @@ func TestReliefs_AreReruns(t *testing.T) {
 		assert.Nil(t, by[relief].Money)
 	}
 	assert.True(t, slices.IsSortedFunc(a.Reliefs.ByHours, func(a, b Relief) int {
-		return -int(1e9*(a.SavesH-b.SavesH)) // by hours saved, most first
+		return -int(1e9 * (a.SavesH - b.SavesH)) // by hours saved, most first
 	}))
 	assert.Equal(t, base.DowntimeH, a.Figures.DowntimeH)
 }

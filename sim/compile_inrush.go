@@ -67,7 +67,7 @@ func compileMotors(p *Plan, s *System, l *Load) {
 	for _, k := range m.kinds {
 		m.mostA, m.mostV = max(m.mostA, k.peakA), max(m.mostV, k.cutV)
 	}
-	m.rows = make([]starts, len(p.sky.rows))
+	m.rows, m.list = make([]starts, len(p.sky.rows)), make([]kindCount, 0, len(p.sky.rows)*len(m.kinds))
 	ran := make([]float64, len(m.kinds)) // starts so far, and the part of one that is begun
 	for i := range m.rows {
 		r := &m.rows[i]
@@ -160,7 +160,7 @@ func (m *motors) need(p *Plan, k, i int, shed bool) startNeed {
 		w = max(0, w-kind.insideW) + kind.w
 		vars = max(0, vars-kind.insideVars) + kind.vars
 	}
-	n := startNeed{acW: w, va: math.Hypot(w, vars), dcW: p.inverter.dc(w) + dc + p.ownW + row.nightDrawW}
+	n := startNeed{acW: w, va: math.Sqrt(w*w + vars*vars), dcW: p.inverter.dc(w) + dc + p.ownW + row.nightDrawW}
 	if !kind.dc {
 		n.inverter = n.va / (kind.ratedVA * row.derate)
 	}

@@ -54,7 +54,7 @@ func (l *Load) apparent(row int, watts float64, flexible bool) float64 {
 	if q == 0 || watts == 0 {
 		return 1
 	}
-	return math.Hypot(watts, q) / watts
+	return math.Sqrt(watts*watts+q*q) / watts
 }
 
 // Times is the load with every power times a factor, that of motors too; the
