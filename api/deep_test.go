@@ -146,7 +146,7 @@ func TestHeadroom(t *testing.T) {
 	assert.Equal(t, at(h.Tried[beyond].Fraction).DowntimeH, h.Tried[beyond].DowntimeH)
 	assert.Zero(t, at(0).DowntimeByCauseH[h.BreaksFirst])
 	assert.Positive(t, at(4).DowntimeByCauseH[h.BreaksFirst])
-	assert.Contains(t, h.Words, causeWords[h.BreaksFirst])
+	assert.Contains(t, h.Words, causeWords[h.BreaksFirst]+becauseWords[h.FirstBecause])
 
 	dark := deepOf(t, complete(t), WithHeadroom).Headroom
 	assert.Negative(t, dark.Fraction, "the hut is dark as it is")
@@ -156,6 +156,10 @@ func TestHeadroom(t *testing.T) {
 func TestCauseWords(t *testing.T) {
 	for _, c := range sim.DowntimeCauses() {
 		assert.NotEmpty(t, causeWords[c.String()], c)
+	}
+	for name := range becauseWords {
+		var reason sim.Reason
+		assert.NoError(t, reason.UnmarshalText([]byte(name)))
 	}
 }
 

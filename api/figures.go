@@ -121,8 +121,8 @@ func (row *FigureRow) difference(candidates []judged) {
 			row.DifferenceBands = map[string]study.Band{}
 		}
 		row.DifferenceBands[c.name] = band
-		if band.Low != band.High {
-			row.Words[c.name] = band.DifferenceWords(row.Unit)
+		if words := band.DifferenceWords(row.Unit); max(math.Abs(band.Low), math.Abs(band.High)) >= 5e-4 {
+			row.Words[c.name] = words
 		}
 	}
 }

@@ -34,9 +34,9 @@ func TestVerdict(t *testing.T) {
 		says, not  []string
 	}{
 		{"dark hours", weighed("two", 2, linked, sim.Figures{DowntimeH: 52, GeneratorH: 60, Outages: 9}), weighed("four", 4, linked, sim.Figures{DowntimeH: 3, GeneratorH: 20, Outages: 1}),
-			"four", "downtime_h", []string{"four is dark less than two", "four is dark 49.0 h less", "its generator runs 40.0 h less", "What decides it: 49 h more in two in which the bank is run down", "in one outage", "in 9 outages"}, []string{"data link"}},
+			"four", "downtime_h", []string{"four is dark less than two", "four is dark 49 h less", "its generator runs 40 h less", "What decides it: 49 h more in two in which the bank is run down", "in one outage", "in 9 outages"}, []string{"data link"}},
 		{"generator hours only", weighed("linked", 4, linked, sim.Figures{GeneratorH: 100}), weighed("alone", 4, alone, sim.Figures{GeneratorH: 160}),
-			"linked", "generator_h", []string{"no difference that counts", "The data link saves generator hours (60.0 h), not dark hours"}, []string{"The data link saves 0"}},
+			"linked", "generator_h", []string{"no difference that counts", "The data link saves generator hours (60 h), not dark hours"}, []string{"The data link saves 0"}},
 		{"voltage-only wins by its low end", weighed("linked", 4, linked, sim.Figures{DowntimeH: 40}), weighed("alone", 4, alone, sim.Figures{DowntimeH: 10}),
 			"alone", "downtime_h", []string{"The voltage-only bank is dark less than the data-linked one", "stop_soc_fraction", "cut_off_v", "49.6 V"}, []string{"The data link saves", "damage"}},
 		{"voltage-only wins by damage", weighed("linked", 4, linked, sim.Figures{DowntimeH: 40}), weighed("alone", 4, alone, sim.Figures{DowntimeH: 10, ChargedTooColdH: 120, ChargedTooColdAh: 900}),
@@ -46,7 +46,7 @@ func TestVerdict(t *testing.T) {
 			"alone", "downtime_h", []string{"a lost link itself kept the site dark for 35 h more", "was down for 80 h"}, nil},
 		{"the link wins", weighed("linked", 4, linked, sim.Figures{DowntimeH: 5, DowntimeByCauseH: map[string]float64{"empty": 5}}),
 			weighed("alone", 4, alone, sim.Figures{DowntimeH: 30, DowntimeByCauseH: map[string]float64{"empty": 5, "sudden_stop": 25}, SoCErrorMax: .24}),
-			"linked", "downtime_h", []string{"The data link saves 25.0 h of darkness", "sudden stops", "wrong by up to 24 %"}, nil},
+			"linked", "downtime_h", []string{"The data link saves 25 h of darkness", "sudden stops", "wrong by up to 24 %"}, nil},
 		{"nothing", weighed("a", 4, linked, sim.Figures{GeneratorH: 10}), weighed("b", 4, linked, sim.Figures{GeneratorH: 11}),
 			"", "", []string{"Nothing that counts"}, nil},
 		{"fewer modules", weighed("a", 6, linked, sim.Figures{}), weighed("b", 4, linked, sim.Figures{DowntimeH: .1}),

@@ -33,6 +33,11 @@ func (c *Client) Compare(ctx context.Context, body []byte, details ...api.Detail
 	return ask[api.Comparison](ctx, c, request{method: http.MethodPost, path: "v1/comparisons", query: inDetail(details), mediaType: media.JSON, body: body})
 }
 
+// Sheet reads the settings sheet and the fit check off a system.
+func (c *Client) Sheet(ctx context.Context, body []byte) (*api.SettingsSheet, error) {
+	return ask[api.SettingsSheet](ctx, c, request{method: http.MethodPost, path: "v1/sheets", mediaType: media.JSON, body: body})
+}
+
 // Backtest holds the model against a log.
 func (c *Client) Backtest(ctx context.Context, body []byte) (*api.BacktestAnswer, error) {
 	return ask[api.BacktestAnswer](ctx, c, request{method: http.MethodPost, path: "v1/backtests", mediaType: media.JSON, body: body})

@@ -16,6 +16,7 @@ import (
 func compare(ctx context.Context, args []string, s streams) error {
 	flags := flag.NewFlagSet("compare", flag.ContinueOnError)
 	server := flags.String("server", "", "")
+	list := flags.String("detail", "", "")
 	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
@@ -24,14 +25,18 @@ func compare(ctx context.Context, args []string, s streams) error {
 	if err != nil {
 		return err
 	}
+	details, err := detailsOf(*list)
+	if err != nil {
+		return err
+	}
 	raw, cases, err := readRequest(name, s)
 	if err != nil {
 		return err
 	}
 	if *server != "" {
-		return compareAt(ctx, *server, raw, cases, s)
+		return compareAt(ctx, *server, raw, cases, details, s)
 	}
-	c, faults := cases.Compare(raw)
+	c, faults := cases.Compare(raw, details...)
 	if len(faults) > 0 {
 		return faults
 	}
@@ -48,9 +53,23 @@ func nothing(row api.FigureRow) bool {
 	return true
 }
 
+// cell is a figure of a candidate: as a range where the year is chaotic.
+func cell(row api.FigureRow, candidate string) string {
+	if text := row.Shown[candidate]; text != "" {
+		if row.Unit != "" { // it has a column of its own
+			text = strings.Replace(text, " "+row.Unit, "", 1)
+		}
+		return text
+	}
+	return shown(row.Values[candidate])
+}
+
 func printComparison(out io.Writer, c *api.Comparison) error {
 	p := printer{w: out}
 	p.title(cmp.Or(c.Name, c.Candidates[0].Answer.Name))
+	p.linef("%s", c.Verdict.Title)
+	p.list("Why", c.Verdict.Words)
+	p.section("Figures")
 	t := tabwriter.NewWriter(&p, 0, 0, 2, ' ', 0)
 	fmt.Fprint(t, "figure\tunit")
 	for _, x := range c.Candidates {
@@ -66,7 +85,7 @@ func printComparison(out io.Writer, c *api.Comparison) error {
 		}
 		fmt.Fprintf(t, "%s\t%s", row.Figure, row.Unit)
 		for _, x := range c.Candidates {
-			fmt.Fprintf(t, "\t%s", shown(row.Values[x.Candidate]))
+			fmt.Fprintf(t, "\t%s", cell(row, x.Candidate))
 		}
 		for _, x := range c.Candidates[1:] {
 			fmt.Fprintf(t, "\t%s", row.Words[x.Candidate])
@@ -74,8 +93,12 @@ func printComparison(out io.Writer, c *api.Comparison) error {
 		fmt.Fprintln(t)
 	}
 	t.Flush()
+	if m := c.ManyYears; m != nil {
+		p.list(fmt.Sprintf("%d further years", len(m.Years)), m.Words)
+	}
 	for _, x := range c.Candidates {
 		p.list("What "+x.Candidate+" says", x.Answer.Findings)
+		p.deep(x.Answer, x.Candidate+": ")
 	}
 	p.list("Notes", c.Notes)
 	p.list("Cautions", c.Cautions)

@@ -14,13 +14,18 @@ import (
 const usage = `bankyear simulates a year of a stand-alone power system.
 
   bankyear simulate FILE [--out year.parquet|year.csv|year.json] [--server URL]
-  bankyear compare FILE [--server URL]
+                    [--detail endurance,headroom,reliefs]
+  bankyear compare FILE [--detail headroom,reliefs] [--server URL]
+  bankyear sheet FILE [--server URL]
   bankyear study FILE [--out runs.parquet|runs.csv|runs.jsonl] [--workers N]
   bankyear weather FILE [member=value ...]
   bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
                  [--allow-origin https://HOST ...] [STUDIES]
   bankyear worker --nats URL [STUDIES]
 
+--detail tells more, from other runs: how long the bank lasts and fills again,
+how much the load may grow and what breaks first, what each limit costs. sheet
+prints what to program and whether the parts fit, without a year.
 --server has a service do it, such as http://127.0.0.1:8080, instead of this
 process; weather files that the request names are sent with it.
 
@@ -81,6 +86,8 @@ func command(ctx context.Context, args []string, s streams) error {
 		return simulate(ctx, rest, s)
 	case "compare":
 		return compare(ctx, rest, s)
+	case "sheet":
+		return sheet(ctx, rest, s)
 	case "study":
 		return runStudy(ctx, rest, s)
 	case "weather":

@@ -20,12 +20,12 @@ func at(ctx context.Context, server string, raw []byte, cases *api.Cases) (*clie
 
 // simulateAt has a service simulate a request; it prints and writes what simulate
 // does.
-func simulateAt(ctx context.Context, server string, raw []byte, cases *api.Cases, mediaType, out string, s streams) error {
+func simulateAt(ctx context.Context, server string, raw []byte, cases *api.Cases, mediaType, out string, details []api.Detail, s streams) error {
 	c, raw, err := at(ctx, server, raw, cases)
 	if err != nil {
 		return err
 	}
-	answer, err := c.Simulate(ctx, raw, api.Months)
+	answer, err := c.Simulate(ctx, raw, append([]api.Detail{api.Months}, details...)...)
 	if err != nil {
 		return err
 	}
@@ -42,12 +42,12 @@ func simulateAt(ctx context.Context, server string, raw []byte, cases *api.Cases
 }
 
 // compareAt has a service compare.
-func compareAt(ctx context.Context, server string, raw []byte, cases *api.Cases, s streams) error {
+func compareAt(ctx context.Context, server string, raw []byte, cases *api.Cases, details []api.Detail, s streams) error {
 	c, raw, err := at(ctx, server, raw, cases)
 	if err != nil {
 		return err
 	}
-	answer, err := c.Compare(ctx, raw)
+	answer, err := c.Compare(ctx, raw, details...)
 	if err != nil {
 		return err
 	}

@@ -19,6 +19,7 @@ func simulate(ctx context.Context, args []string, s streams) error {
 	flags := flag.NewFlagSet("simulate", flag.ContinueOnError)
 	out := flags.String("out", "", "")
 	server := flags.String("server", "", "")
+	list := flags.String("detail", "", "")
 	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
@@ -31,12 +32,16 @@ func simulate(ctx context.Context, args []string, s streams) error {
 	if *out != "" && !known {
 		return errUsage{fmt.Sprintf("--out %q ends in none of .parquet, .csv, .json", *out)}
 	}
+	details, err := detailsOf(*list)
+	if err != nil {
+		return err
+	}
 	raw, cases, err := readRequest(name, s)
 	if err != nil {
 		return err
 	}
 	if *server != "" {
-		return simulateAt(ctx, *server, raw, cases, mediaType, *out, s)
+		return simulateAt(ctx, *server, raw, cases, mediaType, *out, details, s)
 	}
 	c, faults, _ := cases.Read(raw)
 	if len(faults) > 0 {
@@ -52,5 +57,9 @@ func simulate(ctx context.Context, args []string, s streams) error {
 			return err
 		}
 	}
-	return printYear(s.out, api.NewAnswer(c, year, api.Months))
+	a := api.Tell(ctx, c, year, append([]api.Detail{api.Months}, details...)...)
+	if a == nil {
+		return ctx.Err()
+	}
+	return printYear(s.out, a)
 }

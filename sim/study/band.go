@@ -24,31 +24,36 @@ func BandOf(values []float64) Band {
 
 // Words writes the band without false decimals: "about 37 h (30–46)", rounded to
 // a power of ten that the band holds five to fifty of, to three digits at most;
-// "37.2 h" where nothing varies as far as that shows.
+// "37.2 h" where the band is narrower than a fiftieth of the figure, and whole
+// numbers where all three are.
 func (b Band) Words(unit string) string { return b.words(unit, false) }
 
 // DifferenceWords is Words with a sign: "about −12 h (−20 to −5)".
 func (b Band) DifferenceWords(unit string) string { return b.words(unit, true) }
 
+// narrow is the width of a band, over the figure, up to which it is not told.
+const narrow = 0.02
+
 func (b Band) words(unit string, signed bool) string {
-	spread := b.High - b.Low
-	about := b.About
+	spread, about := b.High-b.Low, b.About
+	most := max(math.Abs(about), math.Abs(b.Low), math.Abs(b.High))
 	exponent := 0
-	if most := max(math.Abs(about), math.Abs(b.Low), math.Abs(b.High)); most > 0 {
+	if most > 0 {
 		exponent = int(math.Floor(math.Log10(most))) - 2
-		if spread > 0 {
-			exponent = min(exponent, 0)
-		}
 	}
-	if spread > 0 {
-		exponent = max(exponent, int(math.Floor(math.Log10(spread/2))))
+	tells := spread > narrow*math.Abs(about)
+	if tells {
+		exponent = max(min(exponent, 0), int(math.Floor(math.Log10(spread/2))))
+	}
+	if isWhole(about) && isWhole(b.Low) && isWhole(b.High) {
+		exponent = max(exponent, 0)
 	}
 	say := func(x float64) string { return rounded(x, exponent, signed) }
 	if unit != "" {
 		unit = " " + unit
 	}
 	low, high := say(b.Low), say(b.High)
-	if low == high {
+	if !tells || low == high {
 		return say(about) + unit
 	}
 	to := "–"
@@ -57,6 +62,8 @@ func (b Band) words(unit string, signed bool) string {
 	}
 	return "about " + say(about) + unit + " (" + low + to + high + ")"
 }
+
+func isWhole(x float64) bool { return x == math.Trunc(x) }
 
 // rounded writes x to a power of ten, with a true minus sign and, if asked for, a
 // plus.
