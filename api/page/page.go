@@ -78,7 +78,7 @@ func frame(name string, cautions []string, engine string) []byte {
 // is left out.
 func scripts(frame string) []string {
 	other := map[string][]string{
-		"index":  {"report", "sharp", "stated", "in_short"},
+		"index":  {"report", "sharp", "stated", "in_short", "sheet"},
 		"report": {"main", "form", "fields", "pairs", "own_files", "upload", "quality"},
 	}[frame]
 	var list []string

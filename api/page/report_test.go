@@ -30,19 +30,23 @@ func TestPage_Report(t *testing.T) {
 	near(t, two.DowntimeH, dark(s, "a"))
 	near(t, three.DowntimeH, dark(s, "b"))
 	said := js[string](s, `document.body.innerText`)
-	for _, title := range []string{"Field station, cold valley", "In short", "Twenty years behind it", "Side by side", "Why it is dark", "What served the load", "What was stated", "What was assumed", "To make this again", "Cautions"} {
+	for _, title := range []string{"Field station, cold valley", "What to program: bank A", "What to program: bank B", "Do the parts fit each other?", "How a sleeping bank would be woken", "In short", "Twenty years behind it", "Side by side", "Why it is dark", "What served the load", "What was stated", "What was assumed", "To make this again", "Cautions"} {
 		assert.Contains(t, said, title)
 	}
 	assert.Equal(t, []string{"2", "3"}, js[[]string](s, `[...document.querySelectorAll('[data-group="inputs"] table')[0].querySelectorAll('td')].map((c) => c.textContent)`), "in what the banks differ")
 	pages := s.printed(papers["A4"][0], papers["A4"][1])
 	assert.Greater(t, pages, 5)
-	assert.Less(t, pages, 30)
+	assert.Less(t, pages, 40)
+	// 16 cells × 3.50 V: what an LFP bank of 51.2 V is charged to (common practice, no source).
+	assert.Equal(t, "56\u00a0V", js[string](s, `document.querySelector('.sheet-of-a .program td').textContent`))
+	assert.Equal(t, js[int](s, `document.querySelectorAll('.finding').length`), js[int](s, `document.querySelectorAll('.finding.fail, .finding.caution, .finding.pass').length`))
+	assert.Greater(t, js[int](s, `document.querySelectorAll('.finding').length`), 20)
 	link := js[string](s, `document.querySelector('a.pdf').href`)
 	assert.Regexp(t, `/v1/simulations/[0-9a-f]{64}/report\.pdf\?against=[0-9a-f]{64}&paper=a4&units=metric$`, link)
 	assert.Equal(t, "application/pdf", js[string](s, `fetch(`+text(link)+`).then((r) => r.headers.get('Content-Type'))`))
 
 	js[bool](s, `document.querySelector('#show-inputs').click() ?? true`)
-	assert.Equal(t, "?show=summary,pictures", js[string](s, `decodeURIComponent(location.search)`))
+	assert.Equal(t, "?show=summary,pictures,settings,fit", js[string](s, `decodeURIComponent(location.search)`))
 	assert.False(t, js[bool](s, `document.querySelector('[data-group="inputs"]').checkVisibility()`))
 	assert.Less(t, s.printed(papers["Letter"][0], papers["Letter"][1]), pages)
 	s.clean()

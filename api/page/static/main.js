@@ -189,7 +189,7 @@ class Page {
   // paper links to what can be handed over.
   paper(picture) {
     const to = (show, text) => element('a', { href: `/report${show}#${picture.asked.question.fragment()}` }, text);
-    fill(this.verdict.links, words.toPrint, ' ', to('', words.toReport), ' · ', Object.keys(words.papersToPrint).map((paper, i) => [i > 0 && ' · ', pdfLink(picture, this.context, paper)]));
+    fill(this.verdict.links, words.toPrint, ' ', to('', words.toReport), ' · ', to('?show=settings', words.toSettings), ' · ', to('?show=fit', words.toFit), ' · ', Object.keys(words.papersToPrint).map((paper, i) => [i > 0 && ' · ', pdfLink(picture, this.context, paper)]));
   }
 
   // showMore fetches what only the lower charts need.

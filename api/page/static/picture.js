@@ -35,6 +35,14 @@ export async function deeper(picture, weathers, signal) {
     ...Object.fromEntries(sides.map((s) => [s, { ...answers[s], operation: asked.question.get(`${s}.bank.operation`) }])) };
 }
 
+// sheets are what is read off each system before any year is run.
+export async function sheets(asked, weathers, signal) {
+  const weather = await weathers.member(asked.place);
+  const ask = (s) => postJSON('/v1/sheets', `${JSON.stringify(asked.question.system(s)).slice(0, -1)},"weather":${weather}}`, signal);
+  const [a, b] = await Promise.all(sides.map(ask));
+  return { a, b };
+}
+
 const bySide = (comparison) => Object.fromEntries(comparison.candidates.filter((c) => sideOf(c.candidate)).map((c) => [sideOf(c.candidate), c.answer]));
 
 // lettered is a row of figures with the letters of the banks.

@@ -16,11 +16,12 @@ import { servedMonths, solarMonths } from './months.js';
 import { Outages } from './outages.js';
 import { pdfLink } from './pdf.js';
 import { People } from './people.js';
-import { answer, ask, deeper, more } from './picture.js';
+import { answer, ask, deeper, more, sheets } from './picture.js';
 import { Reserve } from './reserve.js';
 import { same } from './question.js';
 import { Asker, Away, Refused } from './service.js';
 import { Settings } from './settings.js';
+import { Fit, Sheet } from './sheet.js';
 import { open } from './start.js';
 import { Stated } from './stated.js';
 import { Figures, Findings, Verdict } from './verdict.js';
@@ -36,6 +37,8 @@ const groups = ({ units, facts }, context) => ({
   summary: [new Verdict(units), new InShort(units), new Years(), new Figures(units, facts), new People(units), new Limits(units), new Reserve(units), new Money(context), new Findings()],
   pictures: [new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(() => {}), new Week(words.weekOnPaper), new Inrush(units), servedMonths(), solarMonths(),
     new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused), new Duration(), new Cells(units), new Outages(units, () => {})],
+  settings: [new Sheet(units, 'a'), new Sheet(units, 'b')],
+  fit: [new Fit()],
   inputs: [new Stated(context), new Assumed(context), new Again()],
 });
 
@@ -54,7 +57,7 @@ class Report {
     this.back = element('a', {}, words.backToPage);
     this.pdfs = element('span', { class: 'pdfs' });
     fill(at('bar'), this.back, element('fieldset', { class: 'show' }, element('legend', { class: 'unseen' }, words.showGroups), Object.keys(this.groups).map((name) => this.box(name))),
-      settings.root, this.pdfs, element('button', { type: 'button', class: 'plain', on: { click: () => print() } }, words.print));
+      settings.root, this.pdfs, element('button', { type: 'button', class: 'plain', on: { click: () => this.save() } }, words.saveSheets), element('button', { type: 'button', class: 'plain', on: { click: () => print() } }, words.print));
     this.asker = new Asker((q, signal) => this.picture(q, signal), (error) => this.trouble(error));
     addEventListener('hashchange', () => this.addressChanged());
     this.say();
@@ -73,6 +76,14 @@ class Report {
     const all = Object.keys(this.groups).every((g) => this.shown.has(g));
     history.replaceState(null, '', `${location.pathname}${all ? '' : '?show=' + [...this.shown].join(',')}${location.hash}`);
     this.redraw();
+  }
+
+  // save gives the sheets to the reader as the service tells them.
+  save() {
+    if (!this.current?.sheets) return;
+    const address = URL.createObjectURL(new Blob([JSON.stringify(this.current.sheets, null, 2)], { type: 'application/json' }));
+    element('a', { href: address, download: 'sheets.json' }).click();
+    setTimeout(() => URL.revokeObjectURL(address), 10000);
   }
 
   say() {
@@ -106,6 +117,9 @@ class Report {
     for (const d of document.querySelectorAll('[data-group="inputs"] details')) d.open = true;
     fill(this.pdfs, Object.keys(words.papersToPrint).map((paper) => pdfLink(picture, this.context, paper)));
     document.documentElement.dataset.pictures = Number(document.documentElement.dataset.pictures ?? 0) + 1;
+    picture.sheets = await sheets(asked, this.context.weathers, signal);
+    for (const part of this.parts) part.program?.(picture);
+    document.documentElement.dataset.sheets = 'yes';
     picture.deep = await deeper(picture, this.context.weathers, signal);
     for (const part of this.parts) part.deepen?.(picture);
     await this.years(picture, asked);
