@@ -16,7 +16,7 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 	if p != nil {
 		return nil, p
 	}
-	offers := []string{media.JSON, media.Workbook}
+	offers := []string{media.JSON, media.Workbook, media.PDF}
 	mediaType, ok := media.Choose(field(r, "Accept"), offers...)
 	if !ok {
 		return nil, notAcceptable.problem("Accept " + strconv.Quote(field(r, "Accept")) + " leaves none of " + strings.Join(offers, ", ") + ".")
@@ -44,6 +44,9 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 		if p := want.tooMany(len(x.candidates)); p != nil {
 			return nil, p
 		}
+	}
+	if mediaType == media.PDF {
+		return s.printComparison(s.crew(r.Context()), x, want)
 	}
 	c := compare(s.crew(r.Context()), x, want, s.answers)
 	if c == nil {

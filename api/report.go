@@ -3,24 +3,27 @@ package api
 import (
 	"fmt"
 	"maps"
+	"math"
 	"net/http"
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
 
 	"github.com/gorilla/mux"
 
 	"bankyear/api/media"
 	"bankyear/api/report"
+	"bankyear/sim"
 	"bankyear/sim/advice"
 	"bankyear/sim/fault"
+	"bankyear/weather"
 )
 
 // reportParameter is the query of a printed report.
 type reportParameter struct {
 	Against string `json:"against,omitzero" query:"against" required:"false" doc:"Content hashes of one to three other answers on the same calendar and step, separated by commas: they stand beside this one."`
-	Paper   string `json:"paper" query:"paper" enum:"a4,letter" default:"a4" doc:"Size of the paper."`
-	Units   string `json:"units" query:"units" enum:"metric,us" default:"metric" doc:"Units of what is read: metric, or US."`
+	Printed
 }
 
 // getReport prints a simulation, or several side by side.
@@ -57,9 +60,36 @@ func (s *Service) getReport(_ http.ResponseWriter, r *http.Request) (*reply, *Pr
 		return nil, p
 	}
 	defer leave()
-	out := s.reportOf(cases, nil)
-	out.Paper, out.Units = report.Paper(q.Paper), report.Units(q.Units)
-	return &reply{mediaType: media.PDF, body: out.PDF(), filename: filename(out.Title, hashes[0])}, nil
+	return s.print(s.crew(r.Context()), cases, nil, q.Printed)
+}
+
+// print puts cases on paper; names are those of candidates, if they have any.
+func (s *Service) print(by *crew, cases []*Case, names []string, on Printed) (*reply, *Problem) {
+	out := s.reportOf(by, cases)
+	if out == nil {
+		return nil, gone()
+	}
+	for i, name := range names {
+		out.Banks[i].Title = name + ": " + out.Banks[i].Title
+	}
+	out.Paper, out.Units = report.Paper(on.Paper), report.Units(on.Units)
+	return &reply{mediaType: media.PDF, body: out.PDF(), filename: filename(out.Title, cases[0].Hash)}, nil
+}
+
+// printComparison puts the candidates of a comparison on paper.
+func (s *Service) printComparison(by *crew, x *comparison, want telling) (*reply, *Problem) {
+	var cases []*Case
+	var names []string
+	for _, c := range x.candidates {
+		cases, names = append(cases, c.c), append(names, c.name)
+		if first := x.candidates[0].c.Weather; c.c.Weather.CalendarYear != first.CalendarYear || c.c.Weather.StepS != first.StepS {
+			return nil, faultyInput.faults(fault.Faults{{Pointer: "/candidates/" + c.name, Allowed: "one calendar year and step", Message: "stands on another calendar than the reference: they cannot be drawn side by side"}})
+		}
+	}
+	if len(cases) > report.MostBanks {
+		return nil, faultyInput.faults(fault.Faults{{Pointer: "/candidates", Value: len(cases), Allowed: fmt.Sprintf("up to %d with the base", report.MostBanks), Unit: "items", Message: "are more than stand side by side on paper"}})
+	}
+	return s.print(by, cases, names, want.printed)
 }
 
 func shorten(hash string) string {
@@ -84,24 +114,86 @@ func filename(title, hash string) string {
 	return strings.Join(append(words, hash[:12]), "-") + ".pdf"
 }
 
-// reportOf runs the years of cases and puts them on paper; names are those of the
-// candidates, if they have any.
-func (s *Service) reportOf(cases []*Case, names []string) *report.Report {
+// reportOf runs the years of cases and puts them on paper; nil when nobody waits
+// any more.
+func (s *Service) reportOf(by *crew, cases []*Case) *report.Report {
+	x := &comparison{}
+	for i, c := range cases {
+		x.candidates = append(x.candidates, candidate{name: report.NameOf(i, len(cases)), c: c})
+	}
+	told := compare(by, x, telling{details: []Detail{WithHeadroom, WithReliefs}}, s.answers)
+	if told == nil {
+		return nil
+	}
 	out := &report.Report{Title: cases[0].Name, Engine: Engine(), Notes: notes, Cautions: Cautions, Weather: weatherWords(cases[0])}
+	for _, text := range append([]string{told.Verdict.Title}, told.Verdict.Words...) {
+		if text = report.Capital(text); !slices.Contains(out.Verdict, text) {
+			out.Verdict = append(out.Verdict, text)
+		}
+	}
+	out.Years = yearsBehind(by, cases)
 	var stated []map[string]string
 	for i, c := range cases {
 		year := s.year(c, true)
 		p := &c.System.Bank.Module.Protection
+		answer := told.Candidates[i].Answer
 		b := report.Bank{Title: bankTitle(c), Hash: c.Hash, CalendarYear: c.Weather.CalendarYear, StepS: c.Weather.StepS, Year: year,
-			Findings: findings(&c.System, year), Sheet: advice.SheetOf(&c.System), Fit: advice.Fit(&c.System, advice.ExtremesOf(c.Weather)), ChargeColdC: p.ChargeColdC, ChargeHotC: p.ChargeHotC}
-		if names != nil {
-			b.Name = names[i]
+			Findings: findings(&c.System, year), Sheet: advice.SheetOf(&c.System), Fit: advice.Fit(&c.System, advice.ExtremesOf(c.Weather)), ChargeColdC: p.ChargeColdC, ChargeHotC: p.ChargeHotC,
+			Reserve: append([]string{answer.Headroom.Words}, answer.Endurance.Words...), Money: answer.Money,
+			People: [2]report.Dark{{H: answer.People.Attended.DowntimeH, Visits: answer.People.Attended.Visits}, {H: answer.People.Nobody.DowntimeH, Visits: answer.People.Nobody.Visits}}}
+		for _, r := range answer.Reliefs.ByHours {
+			b.Reliefs = append(b.Reliefs, report.Relief{Doc: r.What, SavesH: r.SavesH})
 		}
 		out.Banks = append(out.Banks, b)
 		stated = append(stated, c.Stated)
 	}
 	out.Inputs, out.Differs = report.Inputs(stated)
 	out.Assumed = assumedOf(cases)
+	return out
+}
+
+// yearsBehind are the dark hours of each case in twenty years with the monthly
+// means of its weather, sorted; nil where no such years can be made.
+func yearsBehind(by *crew, cases []*Case) [][]float64 {
+	const members, seed = 20, 1
+	w := cases[0].Weather
+	if w.GHI == nil || w.StepS != 3600 || slices.ContainsFunc(cases, func(c *Case) bool { return c.Weather.Hash() != w.Hash() }) {
+		return nil
+	}
+	means := w.MonthlyMeans()
+	for _, list := range [][]float64{means.GHIKWhM2D, means.AmbientC, means.WindMS} {
+		for i, x := range list {
+			list[i] = math.Round(1e4*x) / 1e4 // as the page asks for them
+		}
+	}
+	out := make([][]float64, len(cases))
+	for i := range out {
+		out[i] = make([]float64, members)
+	}
+	var failed atomic.Bool
+	by.each(members, func(member int) {
+		year, err := weather.Synthesise(means, weather.Synthesis{CalendarYear: w.CalendarYear, Seed: seed, Member: uint64(member)})
+		if err != nil { // brighter than a sky without clouds
+			failed.Store(true)
+			return
+		}
+		var like *sim.Plan
+		for i, c := range cases {
+			p := sim.Compile(&c.System, year, c.Load)
+			if like != nil {
+				p = sim.CompileLike(&c.System, year, c.Load, like)
+			}
+			like = p
+			out[i][member] = p.Run(false).Figures.DowntimeH
+			by.count()
+		}
+	})
+	if failed.Load() {
+		return nil
+	}
+	for _, hours := range out {
+		slices.Sort(hours)
+	}
 	return out
 }
 

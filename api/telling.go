@@ -19,6 +19,13 @@ type detailParameter struct {
 type comparisonParameter struct {
 	detailParameter
 	Verdict bool `json:"verdict" query:"verdict" default:"true" doc:"false leaves out verdict, bands, endurance and people, which take other runs than the years themselves: for a page that asks at every move of a slider. Details that take other runs are then not told."`
+	Printed
+}
+
+// Printed is how a report is put on paper.
+type Printed struct {
+	Paper string `json:"paper" query:"paper" enum:"a4,letter" default:"a4" doc:"Size of the paper of a PDF."`
+	Units string `json:"units" query:"units" enum:"metric,us" default:"metric" doc:"Units of what is read in a PDF: metric, or US."`
 }
 
 // telling is how much of a year a client wants to be told.
@@ -26,6 +33,7 @@ type telling struct {
 	details []Detail
 	columns []string // of the hours; none for all
 	brief   bool     // nothing that takes other runs than the year
+	printed Printed
 }
 
 var details = []string{string(FiguresOnly), string(Months), string(Days), string(Events), string(Hours),
@@ -43,7 +51,7 @@ func readComparing(query url.Values) (telling, *Problem) {
 	var q comparisonParameter
 	p := readParameters(query, &q)
 	out, p := tellingOf(q.detailParameter, p)
-	out.brief = !q.Verdict
+	out.brief, out.printed = !q.Verdict, q.Printed
 	return out, p
 }
 

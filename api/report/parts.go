@@ -5,7 +5,10 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
+
+	"bankyear/sim/cost"
 )
 
 // years draws how dark other years are.
@@ -46,37 +49,89 @@ func (p *paper) years() {
 		p.pdf.Rect(at(p.Banks[i].Year.Figures.DowntimeH)-1.1, y+1.5, 2.2, 2.2, "D")
 	}
 	p.y = base + 4
-	p.note(p.YearsNote)
+	p.note(words.yearsNote)
 }
 
 // attended tells the dark time with somebody on site and with nobody.
 func (p *paper) attended() {
-	a := p.Alone
-	if a == nil {
+	if !slices.ContainsFunc(p.Banks, func(b Bank) bool { return b.People[0].H > 0 || b.People[1].H > 0 }) {
 		return
 	}
 	p.heading(words.aloneTitle, 20)
+	var rows [][]string
 	for i := range p.Banks {
-		subject := ""
+		with, without := p.Banks[i].People[0], p.Banks[i].People[1]
+		rows = append(rows, []string{capital(NameOf(i, len(p.Banks))), p.Units.quantity(with.H, "h"), p.Units.quantity(without.H, "h"), count(with.Visits, "time") + " / " + count(without.Visits, "time")})
+	}
+	p.table([]column{{head: "", part: 2, ink: ink}, {head: "Dark, attended", part: 1.2, right: true, ink: ink}, {head: "Dark, nobody there", part: 1.4, right: true, ink: ink}, {head: "Somebody acted", part: 1.8, right: true, ink: ink}}, rows, 9)
+}
+
+// reserve tells how long each bank lasts and what breaks first.
+func (p *paper) reserve() {
+	p.heading(words.reserveTitle, 20)
+	for i := range p.Banks {
 		if len(p.Banks) > 1 {
-			subject = bankWord + letters[i] + ": "
+			p.bankName(i)
 		}
-		p.paragraph(fmt.Sprintf("%sdark for %s with somebody on site, for %s with nobody there.", subject, p.Units.quantity(a.AttendedH[i], "h"), p.Units.quantity(a.NobodyH[i], "h")))
+		p.bullets(p.Banks[i].Reserve)
+	}
+}
+
+// money is what each system costs.
+func (p *paper) money() {
+	if slices.ContainsFunc(p.Banks, func(b Bank) bool { return b.Money == nil }) {
+		return
+	}
+	first := p.Banks[0].Money
+	p.heading(words.moneyTitle, 40)
+	p.note(fmt.Sprintf("In %s over %s, later payments discounted by %s a year; every year like this one.", first.Currency, count(first.HorizonY, "year"), percent(first.DiscountRate)))
+	columns := []column{{head: first.Currency, part: 3, ink: ink}}
+	for i := range p.Banks {
+		columns = append(columns, column{head: letters[i], part: 1.2, right: true, ink: ofBank[i]})
+	}
+	var rows [][]string
+	for _, line := range []struct {
+		name string
+		of   func(*cost.Bill) float64
+	}{
+		{"Paid at the start", func(b *cost.Bill) float64 { return b.Capital }}, {"Fuel", func(b *cost.Bill) float64 { return b.Fuel }}, {"Service of the generator", func(b *cost.Bill) float64 { return b.Service }},
+		{"Visits and people", func(b *cost.Bill) float64 { return b.Other }}, {"Bought again", func(b *cost.Bill) float64 { return b.Replacement }}, {"Left at the end", func(b *cost.Bill) float64 { return -b.Residual }},
+		{"Present value", func(b *cost.Bill) float64 { return b.PresentValue }},
+	} {
+		row := []string{line.name}
+		for i := range p.Banks {
+			row = append(row, round(line.of(p.Banks[i].Money)))
+		}
+		rows = append(rows, row)
+	}
+	row := []string{"Cost of a kWh served"}
+	missing := map[string]bool{}
+	for i := range p.Banks {
+		b := p.Banks[i].Money
+		if b.CostPerKWh == nil {
+			row = append(row, "–")
+		} else {
+			row = append(row, round(*b.CostPerKWh))
+		}
+		for _, name := range b.NotPriced {
+			missing[name] = true
+		}
+	}
+	p.table(columns, append(rows, row), 9)
+	if len(missing) > 0 {
+		p.note("Not priced, and counted as 0: " + strings.Join(sortedKeys(missing), ", ") + ".")
 	}
 }
 
 // limits draws what each limit costs.
 func (p *paper) limits() {
-	if len(p.Reliefs) != len(p.Banks) {
-		return
-	}
 	type row struct {
 		doc    string
 		values []float64
 	}
 	var rows []row
-	for i, list := range p.Reliefs {
-		for _, r := range list {
+	for i := range p.Banks {
+		for _, r := range p.Banks[i].Reliefs {
 			k := slices.IndexFunc(rows, func(x row) bool { return x.doc == r.Doc })
 			if k < 0 {
 				rows = append(rows, row{r.Doc, make([]float64, len(p.Banks))})

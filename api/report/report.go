@@ -12,6 +12,7 @@ import (
 
 	"bankyear/sim"
 	"bankyear/sim/advice"
+	"bankyear/sim/cost"
 	"bankyear/sim/fault"
 )
 
@@ -25,16 +26,11 @@ type Report struct {
 	Paper  Paper
 	Units  Units
 	Banks  []Bank // 1 to MostBanks, of the same year and step
-	// Verdict says in words which bank and why; none for a single bank.
+	// Verdict says in words which bank and why, the first in one sentence.
 	Verdict []string
-	// Years are the dark hours of other years by bank, sorted, h; none when they
-	// were not asked for. YearsNote says what they are.
-	Years     [][]float64
-	YearsNote string
-	// Reliefs are what each limit costs, by bank; none when not asked for.
-	Reliefs [][]Relief
-	// Alone are the dark hours by bank when nobody is there, and when somebody is.
-	Alone *Attendance
+	// Years are the dark hours by bank in other years with the same monthly means,
+	// sorted; none when there are none.
+	Years [][]float64
 	// Inputs are those that were stated; Differs those that are not the same in all
 	// banks, with a value for each.
 	Inputs, Differs []Line
@@ -45,7 +41,7 @@ type Report struct {
 
 // Bank is one candidate with its year.
 type Bank struct {
-	Name, Title  string // candidate's name; what it is in a few words
+	Title        string // what it is in a few words
 	Hash         string
 	CalendarYear int
 	StepS        int
@@ -55,6 +51,16 @@ type Bank struct {
 	Fit          []advice.Finding
 	// ChargeColdC and ChargeHotC are the ends of the charge window, °C.
 	ChargeColdC, ChargeHotC float64
+	Reserve                 []string   // how long it lasts, how much the load may grow, and what breaks first
+	People                  [2]Dark    // with somebody always on site; with nobody there
+	Reliefs                 []Relief   // what each limit costs
+	Money                   *cost.Bill // nil without prices
+}
+
+// Dark is the dark time of a year, and how often somebody came.
+type Dark struct {
+	H      float64
+	Visits int
 }
 
 // Line is an input: its dotted path, and its value for each bank or one for all.
@@ -71,9 +77,6 @@ type Relief struct {
 	Doc    string
 	SavesH float64
 }
-
-// Attendance is the dark time of each bank with somebody on site and with nobody.
-type Attendance struct{ AttendedH, NobodyH []float64 }
 
 // Inputs lists what differs and what does not of the stated values of banks.
 func Inputs(banks []map[string]string) (same, differs []Line) {
@@ -104,6 +107,17 @@ func Inputs(banks []map[string]string) (same, differs []Line) {
 	return same, differs
 }
 
+// NameOf is what a bank is called in the words that a report is given.
+func NameOf(i, banks int) string {
+	if banks == 1 {
+		return "this system"
+	}
+	return "bank " + letters[i]
+}
+
+// Capital begins a sentence.
+func Capital(s string) string { return capital(s) }
+
 // PDF writes the report. It panics when there are no banks or more than MostBanks.
 func (r *Report) PDF() []byte {
 	if len(r.Banks) == 0 || len(r.Banks) > MostBanks {
@@ -111,6 +125,7 @@ func (r *Report) PDF() []byte {
 	}
 	p := newPaper(r)
 	p.summary()
+	p.money()
 	p.pictures()
 	p.week()
 	p.outages()

@@ -22,8 +22,8 @@ func (p *paper) summary() {
 	p.y += 4
 	p.numbers()
 	p.y += 2
-	for _, text := range p.Verdict {
-		p.flow(side, p.inner, text, serif, "", 13, ink, 0.8)
+	if len(p.Verdict) > 0 && len(p.Banks) > 1 {
+		p.flow(side, p.inner, p.Verdict[0], serif, "", 14, ink, 1)
 	}
 	p.heading(words.inShort, 20)
 	for i := range p.Banks {
@@ -31,8 +31,14 @@ func (p *paper) summary() {
 	}
 	p.note(words.typicalYear)
 	p.years()
-	p.attended()
 	p.figures()
+	if len(p.Verdict) > 1 {
+		p.heading(words.verdictTitle, 20)
+		p.bullets(p.Verdict[1:])
+	}
+	p.attended()
+	p.limits()
+	p.reserve()
 	if p.anyFinding() {
 		p.heading(words.findingsTitle, 10)
 		for i := range p.Banks {
@@ -42,7 +48,6 @@ func (p *paper) summary() {
 			p.bullets(p.Banks[i].Findings)
 		}
 	}
-	p.limits()
 }
 
 func (p *paper) anyFinding() bool {
@@ -132,7 +137,7 @@ func (p *paper) figures() {
 			rows = append(rows, row)
 		}
 	}
-	p.table(columns, rows, 9)
+	p.table(columns, rows, 8.8)
 }
 
 // difference says what the second bank has more or less than the first.

@@ -10,19 +10,20 @@ import (
 // words is every word of the report that is not said by the engine, in English. A
 // translation is another value of the same type.
 var words = struct {
-	report, foot, untitled, twoBanks, oneBank        string
-	darkAYear, inShort, sideBySide                   string
-	figure, difference                               string
-	typicalYear, yearsTitle, reliefsTitle            string
-	reliefsNote, aloneTitle, causesTitle, gridTitle  string
-	gridNote, socTitle, socNote, servedTitle         string
-	solarTitle, monthsNote, refusedTitle, cellsTitle string
-	cellsNote, weekTitle, outagesTitle, noOutages    string
-	findingsTitle, settingsTitle, fitTitle           string
-	inputsTitle, differsTitle, assumedTitle          string
-	assumedNote, againTitle, weatherTitle            string
-	cautionsTitle, notesTitle, voltage, current, soc string
-	pageOf                                           func(n int) string
+	report, foot, untitled, twoBanks, oneBank         string
+	darkAYear, inShort, sideBySide                    string
+	figure, difference                                string
+	typicalYear, yearsTitle, reliefsTitle             string
+	reliefsNote, aloneTitle, causesTitle, gridTitle   string
+	gridNote, socTitle, socNote, servedTitle          string
+	solarTitle, monthsNote, refusedTitle, cellsTitle  string
+	cellsNote, weekTitle, outagesTitle, noOutages     string
+	findingsTitle, settingsTitle, fitTitle            string
+	inputsTitle, differsTitle, assumedTitle           string
+	assumedNote, againTitle, weatherTitle             string
+	cautionsTitle, notesTitle, voltage, current, soc  string
+	yearsNote, verdictTitle, reserveTitle, moneyTitle string
+	pageOf                                            func(n int) string
 }{
 	report:        "report of a simulated year",
 	foot:          "A simulation is no design approval. Local codes and licensed practice decide.",
@@ -35,7 +36,11 @@ var words = struct {
 	figure:        "Figure",
 	difference:    "B against A",
 	typicalYear:   "One typical year has no bad winter in it: expect darker years.",
-	yearsTitle:    "Other years behind it",
+	yearsTitle:    "Twenty years behind it",
+	yearsNote:     "Made from the monthly means of this weather, each year with other days; every full square is a year, the open one the year of this report. The means are the same in all of them: real winters differ more.",
+	verdictTitle:  "What it rests on",
+	reserveTitle:  "What is in reserve",
+	moneyTitle:    "What it costs",
 	reliefsTitle:  "What each limit costs",
 	reliefsNote:   "The year again with one limit lifted or one thing bought: hours of darkness saved (to the right) or added (to the left).",
 	aloneTitle:    "With somebody there, and with nobody",
@@ -170,6 +175,5 @@ var headline = []struct{ figure, name string }{
 	{"downtime_h", "Dark hours"}, {"dark_nights", "Dark nights"}, {"outages", "Outages over 5 min"}, {"longest_outage_h", "Longest outage"}, {"unserved_kwh", "Energy not served, flexible load included"},
 	{"generator_h", "Generator hours"}, {"generator_starts", "Generator starts"}, {"fuel_l", "Fuel"}, {"load_met_by_solar_fraction", "Load met by the sun"},
 	{"curtailed_kwh", "Sun not taken"}, {"lowest_soc_fraction", "Lowest state of charge"}, {"equivalent_full_cycles", "Full cycles"}, {"throughput_mwh", "Energy through the bank"},
-	{"cycle_wear_fraction", "Cycle life used"}, {"years_to_80_pct", "Years to 80 % of capacity"}, {"charge_blocked_cold_h", "Cells too cold to charge, with power there"},
-	{"at_charge_ceiling_h", "At the charge ceiling"}, {"charged_too_cold_h", "Charged too cold (damage)"}, {"lowest_cell_c", "Coldest cells"}, {"link_down_h", "Data link down"}, {"trips", "Trips of the disconnect"}, {"restarts", "Restarts of the inverter"},
+	{"cycle_wear_fraction", "Cycle life used"}, {"years_to_80_pct", "Years to 80 % of capacity"}, {"charged_too_cold_h", "Charged too cold (damage)"}, {"lowest_cell_c", "Coldest cells"}, {"link_down_h", "Data link down"},
 }
