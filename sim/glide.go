@@ -33,7 +33,14 @@ type glide struct {
 // having changed nothing, where anything else may come.
 func (m *machine) glides(end float64) bool {
 	p, row := m.p, m.row
-	if !m.calm || !m.gliding || row.strained || row.acSunW > 0 || m.soonest() < end {
+	if !m.calm || !m.gliding || row.strained || row.acSunW > 0 {
+		return false
+	}
+	if m.due[tClock] <= m.now { // changes no flow, unless a top-up is wanted
+		m.clockStep()
+		m.calm = m.settled()
+	}
+	if !m.calm || m.soonest() < end {
 		return false
 	}
 	m.align()
