@@ -24,11 +24,10 @@ type FigureBand struct {
 }
 
 // bandMembers is how many years stand beside the year itself, evenly over the
-// spread: few enough for an answer at once. laws of chaotic years ask for 64
-// where two engines are compared; the tenth and ninetieth percentile of nine
-// years are their second and eighth, about.
+// spread: few enough for an answer at once. Of five years the tenth percentile
+// lies between the least and the next. A study takes more.
 const (
-	bandMembers    = 8
+	bandMembers    = 4
 	bandLoadSpread = 1e-3
 )
 

@@ -116,3 +116,36 @@ func BenchmarkFirstUse(b *testing.B) {
 		require.NoError(b, err)
 	}
 }
+
+// BenchmarkCompareOverHTTP is two candidates by reference over a loopback
+// connection, another pair each time, so that each is computed: bands, people and
+// endurance, and with detail what they cost.
+func BenchmarkCompareOverHTTP(b *testing.B) {
+	s := storing(b, b.TempDir())
+	server := httptest.NewServer(s)
+	defer server.Close()
+	id := uploaded(b, s, "/v1/weather", openFile(b, "burlington_vt_tmy3.csv.gz"), noType...).ID
+	var load StoredLoad
+	require.NoError(b, json.Unmarshal(call(b, s, "POST", "/v1/loads", text(b, station(b)["load"])).Body.Bytes(), &load))
+	base := withWeather(with(b, station(b), `{"load":null,"bank":{"modules":4,"operation":"data_linked"},"array":{"planes":{"roof":{"rated_kw":4}}},
+	  "generators":{"main":{"key":"diesel_8kw","start_soc_fraction":0.25,"stop_soc_fraction":0.8,"no_start_hours":"20-08"}}}`), map[string]any{"id": id})
+	base["load"] = map[string]any{"id": load.ID}
+	i := 0
+	for _, query := range []string{"", "?detail=headroom", "?detail=reliefs"} {
+		b.Run("two"+query, func(b *testing.B) {
+			medianOf(b, func() func() {
+				i++
+				body := text(b, map[string]any{"base": with(b, base, fmt.Sprintf(`{"bank":{"cable_ohm":%g}}`, 0.002+float64(i)*1e-9)),
+					"candidates": map[string]any{"two": map[string]any{"bank": map[string]any{"modules": 2}}, "four": map[string]any{}}})
+				return func() {
+					r, err := http.Post(server.URL+"/v1/comparisons"+query, media.JSON, bytes.NewReader(body))
+					require.NoError(b, err)
+					_, err = io.Copy(io.Discard, r.Body)
+					require.NoError(b, err)
+					require.NoError(b, r.Body.Close())
+					require.Equal(b, 200, r.StatusCode)
+				}
+			})
+		})
+	}
+}

@@ -117,8 +117,8 @@ func TestBands(t *testing.T) {
 	}
 	assert.Equal(t, study.BandOf(hours), b.Figures["generator_h"].Band)
 	slices.Sort(hours)
-	assert.Equal(t, hours[4], b.Figures["generator_h"].About, "the median of nine")
-	assert.InDelta(t, hours[0]+.8*(hours[1]-hours[0]), b.Figures["generator_h"].Low, 1e-9, "(n − 1)p + 1 = 1.8: definition 7 of Hyndman & Fan 1996")
+	assert.Equal(t, hours[2], b.Figures["generator_h"].About, "the median of five")
+	assert.InDelta(t, hours[0]+.4*(hours[1]-hours[0]), b.Figures["generator_h"].Low, 1e-9, "(n − 1)p + 1 = 1.4: definition 7 of Hyndman & Fan 1996")
 	assert.NotEmpty(t, b.Figures["downtime_h"].Words)
 	assert.Equal(t, len(study.Figures()), len(b.Figures), "every number")
 

@@ -25,11 +25,11 @@ func (x *subject) peopleTask(by *crew) task {
 		if onSite == given || !x.year.EverDark {
 			continue
 		}
-		t.runs = append(t.runs, func() {
-			s := x.c.System
-			s.Controls.Operator.OnSite = onSite
-			years[i] = x.again(by, &s, 1)
-		})
+		if y := x.visited[onSite]; y != nil {
+			years[i] = y
+			continue
+		}
+		t.runs = append(t.runs, func() { years[i] = x.onSite(by, onSite) })
 	}
 	t.end = func() {
 		p := &People{AsGiven: given, Attended: glance(&years[0].Figures), Nobody: glance(&years[1].Figures)}

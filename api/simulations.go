@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -128,7 +129,12 @@ func (s *Service) simulated(ctx context.Context, k kept, hours bool, deep ...Det
 	if x.more == nil {
 		x.more = &more{}
 	}
-	if x.year == nil || hours {
+	switch {
+	case x.year == nil && !hours && slices.Contains(deep, WithPeople):
+		if x.runWithPeople(by); x.year == nil {
+			return nil, gone()
+		}
+	case x.year == nil || hours:
 		x.run(by, hours)
 	}
 	if !deepen(by, []*subject{x}, deep...) {

@@ -3,6 +3,7 @@ package api
 import (
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"bankyear/sim"
 )
@@ -13,6 +14,8 @@ type subject struct {
 	plan *sim.Plan // nil until it is needed
 	year *sim.Year
 	more *more
+	// visited are years with another operator that were run beside the year itself.
+	visited map[string]*sim.Year
 }
 
 // more is what an answer tells from other runs than the year itself, as far as
@@ -45,6 +48,40 @@ func (x *subject) run(by *crew, hours bool, others ...*sim.Plan) {
 	x.prepare(by, others...)
 	x.year = x.plan.Run(hours)
 	by.count()
+}
+
+// runWithPeople runs the year itself, and beside it, where there is a place, the
+// year with and without somebody on site, which an answer tells too unless the
+// site is never dark.
+func (x *subject) runWithPeople(by *crew) {
+	x.prepare(by)
+	var year atomic.Pointer[sim.Year]
+	var others []string
+	for _, onSite := range []string{"always", "never"} {
+		if onSite != x.c.System.Controls.Operator.OnSite {
+			others = append(others, onSite)
+		}
+	}
+	visited := make([]*sim.Year, len(others))
+	by.each(1+len(others), func(i int) {
+		if i == 0 {
+			year.Store(x.plan.Run(false))
+			by.count()
+		} else if y := year.Load(); y == nil || y.EverDark {
+			visited[i-1] = x.onSite(by, others[i-1])
+		}
+	})
+	x.year, x.visited = year.Load(), map[string]*sim.Year{}
+	for i, onSite := range others {
+		x.visited[onSite] = visited[i]
+	}
+}
+
+// onSite runs the year with another operator.
+func (x *subject) onSite(by *crew, onSite string) *sim.Year {
+	s := x.c.System
+	s.Controls.Operator.OnSite = onSite
+	return x.again(by, &s, 1)
 }
 
 // again runs the year of another system with another load, in the weather of the
