@@ -28,6 +28,7 @@ type StudiesConfig struct {
 	Replicas    int           // of the servers outside that keep each message; default 3
 	Workers     int           // runs at once here; −1 for none, default one a processor
 	Keep        time.Duration // how long a study is kept that is over; 0 for ever
+	Silent      time.Duration // how long a silent worker keeps its runs; default 10 s
 	Bounds      queue.Bounds
 	Log         *slog.Logger
 }
@@ -79,7 +80,7 @@ func OpenStudies(ctx context.Context, c StudiesConfig) (*Studies, error) {
 		return nil, err
 	}
 	d.queue, err = queue.Open(ctx, queue.Config{Dir: c.Dir, URL: c.URL, Credentials: c.Credentials, Replicas: c.Replicas,
-		Engine: StudyEngine(), Work: d.worker.Work, Workers: c.Workers, Bounds: c.Bounds, Log: c.Log})
+		Engine: StudyEngine(), Work: d.worker.Work, Workers: c.Workers, AckWait: c.Silent, Bounds: c.Bounds, Log: c.Log})
 	if err != nil {
 		d.stop()
 		return nil, err

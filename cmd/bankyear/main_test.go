@@ -16,6 +16,7 @@ import (
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
 		"bankyear": func() { os.Exit(run(context.Background(), os.Args[1:], streams{os.Stdin, os.Stdout, os.Stderr})) },
+		"natsnode": runNode,
 	})
 }
 

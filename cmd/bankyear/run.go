@@ -39,7 +39,8 @@ another origin ask from a browser; none may by default.
 STUDIES says where studies are run and kept: in DIR, or on NATS servers with
 JetStream that several services and workers share, [--nats URL]
 [--nats-credentials FILE] [--nats-replicas 3]; how many runs at once, [--workers N],
-one a processor when left out, -1 for none; and for how long a study is kept that
+one a processor when left out, -1 for none; for how long a worker may be silent
+before another gets its runs, [--silent-s 10]; and for how long a study is kept that
 is over, [--keep-days 30], 0 for ever.
 `
 

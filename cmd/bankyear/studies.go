@@ -15,7 +15,7 @@ import (
 type studyFlags struct {
 	nats, credentials string
 	replicas, workers int
-	keepDays          float64
+	keepDays, silentS float64
 }
 
 func (s *studyFlags) add(flags *flag.FlagSet) {
@@ -24,6 +24,7 @@ func (s *studyFlags) add(flags *flag.FlagSet) {
 	flags.IntVar(&s.replicas, "nats-replicas", 3, "")
 	flags.IntVar(&s.workers, "workers", 0, "")
 	flags.Float64Var(&s.keepDays, "keep-days", 30, "")
+	flags.Float64Var(&s.silentS, "silent-s", 10, "")
 }
 
 func (s *studyFlags) check() error {
@@ -32,6 +33,8 @@ func (s *studyFlags) check() error {
 		return errUsage{fmt.Sprintf("--workers %d is not -1 (none), 0 (one a processor) or up to 4096", s.workers)}
 	case !(s.keepDays >= 0 && s.keepDays <= 36500):
 		return errUsage{fmt.Sprintf("--keep-days %g is not 0 (for ever) to 36500", s.keepDays)}
+	case !(s.silentS >= 1 && s.silentS <= 3600):
+		return errUsage{fmt.Sprintf("--silent-s %g is not 1 to 3600", s.silentS)}
 	case s.replicas < 1 || s.replicas > 5:
 		return errUsage{fmt.Sprintf("--nats-replicas %d is not 1 to 5", s.replicas)}
 	case s.nats == "" && s.credentials != "":
@@ -44,7 +47,7 @@ func (s *studyFlags) check() error {
 // is none, or another process has it and nobody stated it, there are no studies.
 func (s *studyFlags) open(ctx context.Context, dir string, stated bool, log *slog.Logger) (*api.Studies, error) {
 	c := api.StudiesConfig{URL: s.nats, Credentials: s.credentials, Replicas: s.replicas, Workers: s.workers,
-		Keep: time.Duration(s.keepDays * float64(24*time.Hour)), Log: log}
+		Keep: time.Duration(s.keepDays * float64(24*time.Hour)), Silent: time.Duration(s.silentS * float64(time.Second)), Log: log}
 	if s.nats == "" {
 		if dir == "" {
 			return nil, nil

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/nats-io/nats.go/jetstream"
 )
@@ -48,49 +49,43 @@ func (q *Queue) open(ctx context.Context) error {
 	if q.results, err = q.stream(ctx, result); err != nil {
 		return fmt.Errorf("queue: result stream: %w", err)
 	}
-	record := jetstream.KeyValueConfig{Bucket: recordBucket, Storage: jetstream.FileStorage, Replicas: replicas, MaxBytes: recordBytes}
-	if q.records, err = made(ctx, q, q.js.KeyValue, q.makeRecords, recordBucket, record, jetstream.ErrBucketNotFound); err != nil {
+	// The bucket of records and the store of inputs are made as the streams that they
+	// are: their library would make them with reads from any replica, and taking that
+	// back later breaks whoever opened them in between.
+	record := jetstream.StreamConfig{
+		Name: "KV_" + recordBucket, Subjects: []string{"$KV." + recordBucket + ".>"}, Storage: jetstream.FileStorage, Replicas: replicas,
+		MaxMsgsPerSubject: 1, MaxBytes: recordBytes, MaxMsgs: -1, MaxMsgSize: -1, MaxConsumers: -1, Duplicates: duplicates,
+		Discard: jetstream.DiscardNew, AllowRollup: true, DenyDelete: true, AllowDirect: direct,
+	}
+	input := jetstream.StreamConfig{
+		Name: "OBJ_" + inputBucket, Subjects: []string{uploads + ">", names + ">"}, Storage: jetstream.FileStorage, Replicas: replicas,
+		MaxBytes: b.InputBytes, Discard: jetstream.DiscardNew, AllowRollup: true, AllowDirect: direct,
+	}
+	if _, err = q.stream(ctx, record); err == nil {
+		q.records, err = q.js.KeyValue(ctx, recordBucket)
+	}
+	if err != nil {
 		return fmt.Errorf("queue: records: %w", err)
 	}
-	input := jetstream.ObjectStoreConfig{Bucket: inputBucket, Storage: jetstream.FileStorage, Replicas: replicas, MaxBytes: b.InputBytes}
-	if q.objects, err = made(ctx, q, q.js.ObjectStore, q.js.CreateOrUpdateObjectStore, inputBucket, input, jetstream.ErrBucketNotFound); err != nil {
-		return fmt.Errorf("queue: inputs: %w", err)
+	if q.uploads, err = q.stream(ctx, input); err == nil {
+		q.objects, err = q.js.ObjectStore(ctx, inputBucket)
 	}
-	if q.uploads, err = q.js.Stream(ctx, "OBJ_"+inputBucket); err != nil {
+	if err != nil {
 		return fmt.Errorf("queue: inputs: %w", err)
 	}
 	return nil
 }
 
+// duplicates is how long message ids are remembered: what a server would take.
+const duplicates = 2 * time.Minute
+
+// stream looks a stream up, or makes it; that of a server inside this process is
+// brought to the bounds of now.
 func (q *Queue) stream(ctx context.Context, cfg jetstream.StreamConfig) (jetstream.Stream, error) {
-	return made(ctx, q, q.js.Stream, q.js.CreateOrUpdateStream, cfg.Name, cfg, jetstream.ErrStreamNotFound)
-}
-
-// makeRecords makes the bucket of records. Its library always allows reads from any
-// replica; outside, that is taken back.
-func (q *Queue) makeRecords(ctx context.Context, cfg jetstream.KeyValueConfig) (jetstream.KeyValue, error) {
-	bucket, err := q.js.CreateOrUpdateKeyValue(ctx, cfg)
-	if err != nil || q.server != nil {
-		return bucket, err
-	}
-	stream, err := q.js.Stream(ctx, "KV_"+cfg.Bucket)
-	if err != nil {
-		return nil, err
-	}
-	leaderOnly := stream.CachedInfo().Config
-	leaderOnly.AllowDirect = false
-	if _, err = q.js.UpdateStream(ctx, leaderOnly); err != nil {
-		return nil, err
-	}
-	return q.js.KeyValue(ctx, cfg.Bucket)
-}
-
-// made looks a stream or bucket up, or makes it.
-func made[T, C any](ctx context.Context, q *Queue, get func(context.Context, string) (T, error), set func(context.Context, C) (T, error), name string, cfg C, missing error) (T, error) {
 	if q.server == nil {
-		if x, err := get(ctx, name); err == nil || !errors.Is(err, missing) {
-			return x, err
+		if s, err := q.js.Stream(ctx, cfg.Name); err == nil || !errors.Is(err, jetstream.ErrStreamNotFound) {
+			return s, err
 		}
 	}
-	return set(ctx, cfg)
+	return q.js.CreateOrUpdateStream(ctx, cfg)
 }

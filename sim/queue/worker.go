@@ -122,9 +122,10 @@ func (q *Queue) compute(ctx context.Context, worker int, k *known, at place, to,
 		return part, nil
 	}
 	input, err := q.input(ctx, k.record.Input)
-	if err == nil {
-		part.Data, err = q.guarded(ctx, worker, delivery, at, to, input)
+	if err != nil { // the servers' fault, not the chunk's: it is tried to the last
+		return nil, err
 	}
+	part.Data, err = q.guarded(ctx, worker, delivery, at, to, input)
 	if err == nil && len(part.Data) > MostPartBytes {
 		err = fmt.Errorf("its result of %d bytes is longer than the %d allowed", len(part.Data), MostPartBytes)
 	}
