@@ -50,6 +50,8 @@ type probe struct {
 	w     *weather.Year
 	month int // winter, 0 to 11
 	cellC float64
+	// lit is the bright row of the year and of winter.
+	lit [2]int
 }
 
 // Endure finds the endurance of a plan whose year was run. given is the system as
@@ -63,6 +65,7 @@ func (p *Plan) Endure(given *System, w *weather.Year, y *Year) Endurance {
 	}
 	x.cellC = y.Months[x.month].MeanCellC
 	winter := x.mean(true)
+	x.lit = [2]int{x.bright(false), x.bright(true)}
 	e := Endurance{WinterMonth: x.month + 1, WinterLoadW: winter.acAll + winter.dcAll, WinterCellC: x.cellC}
 	x.drain(&e, winter)
 	for _, operation := range []string{"data_linked", "voltage_only"} {
@@ -211,7 +214,10 @@ func (x *probe) recharge(operation, by, when string) (Recharge, bool) {
 	solarW, solarA := make([]float64, n), make([]float64, n)
 	out.LoadW, out.SourceW = r.acAll+r.dcAll, r.genW
 	if by == "sun" {
-		i := x.bright(when == "winter")
+		i := x.lit[0]
+		if when == "winter" {
+			i = x.lit[1]
+		}
 		if i < 0 {
 			return out, true
 		}
@@ -223,12 +229,15 @@ func (x *probe) recharge(operation, by, when string) (Recharge, bool) {
 		s.Generators, r.genW = nil, 0
 		out.SourceW = r.solarOutW + r.acSunW
 	}
-	const stepS = 300
+	const stepS, laterS = 900, 150 // the taper is looked at more closely
 	m := x.machine(s, r, solarW, solarA, stepS, out.CellC)
 	if by == "generator" {
 		m.enter(loaded, 0)
 	}
 	for goal := rechargeTo * m.p.qMax; m.now < longestRechargeS; {
+		if m.q > 0.85*m.p.qMax {
+			m.p.sky.stepS, m.p.stepS = laterS, laterS
+		}
 		was, before := m.q, m.now
 		m.interval(0)
 		if m.q >= goal {
