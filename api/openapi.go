@@ -26,12 +26,14 @@ func openAPI(operations []operation) []byte {
 		Info: &huma.Info{Title: "bankyear", Version: Engine(),
 			Description: "Simulates a year of a stand-alone power system with solar array, battery bank and generator. " + Cautions[0]},
 		Servers: []*huma.Server{{URL: "/"}},
-		Paths:   map[string]*huma.PathItem{},
+		// No scheme: the service has no accounts of its own, see deploy/.
+		Extensions: map[string]any{"security": []string{}},
+		Paths:      map[string]*huma.PathItem{},
 		Components: &huma.Components{
 			Schemas: huma.NewMapRegistry(schemaPath, huma.DefaultSchemaNamer),
 		},
 	}
-	s := schemas{all: doc.Components.Schemas.Map()}
+	s := schemas{all: doc.Components.Schemas.Map(), types: map[string]reflect.Type{}}
 	for _, o := range operations {
 		item := doc.Paths[o.path]
 		if item == nil {
@@ -65,6 +67,9 @@ func openAPI(operations []operation) []byte {
 // requestBody is JSON, and the files that are taken beside it.
 func (o *operation) requestBody(s schemas) *huma.RequestBody {
 	content := map[string]*huma.MediaType{media.JSON: {Schema: s.of(reflect.TypeOf(o.body))}}
+	if e, ok := exampleOf(o.id); ok && e.file != "" {
+		content[media.JSON].Example = e.shown()
+	}
 	what := "JSON; may be sent with Content-Encoding gzip or zstd."
 	for _, t := range o.files {
 		content[t] = &huma.MediaType{} // OpenAPI 3.1: no schema for binary data
@@ -132,10 +137,16 @@ func (o *operation) responses(s schemas) map[string]*huma.Response {
 			"Location": {Description: "Where it can be had.", Schema: text},
 		}}
 	}
-	if strings.HasPrefix(o.path, "/v1/simulations") {
+	if o.streams {
+		delete(out["200"].Headers, "ETag")
+	}
+	if _, events := o.answers[media.Events]; events {
+		out["204"] = &huma.Response{Description: "The stream has ended, and the client has seen its last event (Last-Event-ID)."}
+	}
+	if o.path == "/v1/simulations" || o.path == "/v1/simulations/{hash}" {
 		out["200"].Headers["Content-Location"] = &huma.Param{Description: "Where the same answer can be had again.", Schema: text}
 	}
-	if o.method == http.MethodGet {
+	if o.method == http.MethodGet && !o.streams {
 		out["304"] = &huma.Response{Description: "The client has this body already (If-None-Match)."}
 	}
 	kinds := slices.Concat(o.problems, []kindOfProblem{internal})
@@ -146,6 +157,9 @@ func (o *operation) responses(s schemas) map[string]*huma.Response {
 		status := strconv.Itoa(k.status)
 		if out[status] == nil {
 			out[status] = &huma.Response{Content: map[string]*huma.MediaType{media.Problem: {Schema: s.of(reflect.TypeFor[Problem]())}}}
+			if o.inCells {
+				out[status].Content[media.Plain] = &huma.MediaType{Schema: text}
+			}
 		}
 		out[status].Description = strings.TrimSpace(out[status].Description + " " + k.meaning)
 	}

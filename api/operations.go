@@ -24,6 +24,8 @@ type operation struct {
 	pathValues   map[string]string // path parameters and what they are
 	changes      bool              // further query parameters change values of a request
 	headers      map[string]string // of the request, and what they are
+	streams      bool              // the answer is sent while it is made: it has no entity tag
+	inCells      bool              // a problem is a line of text where the client reads text
 	handle       handler
 }
 
@@ -32,6 +34,10 @@ var (
 	reading = []kindOfProblem{badParameter, notAcceptable}
 	posting = []kindOfProblem{notJSON, badParameter, damagedBody, faultyInput, notAcceptable, tooLarge, unsupportedMedia, busy}
 )
+
+// showing are the problems of pages, which pass over parameters that they do not
+// know.
+var showing = []kindOfProblem{notAcceptable}
 
 // operations lists everything that the service does.
 func (s *Service) operations() []operation {
@@ -63,13 +69,13 @@ func (s *Service) otherOperations() []operation {
 		{method: http.MethodGet, path: "/v1/catalogue", id: "catalogue", summary: "Generic modules, chargers, inverters, generators and loads",
 			query: catalogueParameter{}, answers: map[string]any{media.JSON: Catalogue{}}, problems: reading, handle: s.getCatalogue},
 		{method: http.MethodGet, path: "/openapi.json", id: "openapi", summary: "This document",
-			answers: map[string]any{media.JSON: nil, media.OpenAPI: nil}, problems: reading, handle: s.getOpenAPI},
+			answers: map[string]any{media.JSON: nil, media.OpenAPI: nil}, problems: showing, handle: s.getOpenAPI},
 		{method: http.MethodGet, path: "/docs", id: "docs", summary: "Every input, figure, column and problem, for people",
-			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getDocs},
+			answers: map[string]any{media.HTML: nil}, problems: showing, handle: s.getDocs},
 		{method: http.MethodGet, path: "/", id: "page", summary: "Start here",
-			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getPage},
+			answers: map[string]any{media.HTML: nil}, problems: showing, handle: s.getPage},
 		{method: http.MethodGet, path: "/report", id: "reportPage", summary: "The answer on paper: what the page shows, to print",
-			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getReportPage},
+			answers: map[string]any{media.HTML: nil}, problems: showing, handle: s.getReportPage},
 		{method: http.MethodGet, path: "/healthz", id: "healthz", summary: "Whether the process answers", answers: map[string]any{media.Plain: nil}, handle: s.getHealth},
 		{method: http.MethodGet, path: "/readyz", id: "readyz", summary: "Whether new work is taken", answers: map[string]any{media.Plain: nil}, handle: s.getReady},
 		{method: http.MethodGet, path: "/metrics", id: "metrics", summary: "Counts, in the text exposition format 0.0.4", answers: map[string]any{media.Plain: nil}, handle: s.getMetrics},

@@ -22,7 +22,10 @@ const schemaPath = "#/components/schemas/"
 // fault.CheckTags go by, so that the document and the checks cannot disagree.
 // huma's own reading of types knows no defaults of objects, no ranges of nested
 // lists and no catalogue.
-type schemas struct{ all map[string]*huma.Schema }
+type schemas struct {
+	all   map[string]*huma.Schema
+	types map[string]reflect.Type // by name
+}
 
 var textType = reflect.TypeFor[encoding.TextMarshaler]()
 
@@ -69,6 +72,11 @@ func (s schemas) of(t reflect.Type) *huma.Schema {
 // reference describes a struct once, under its name.
 func (s schemas) reference(t reflect.Type) *huma.Schema {
 	name := schemaName(t)
+	if other := s.types[name]; other != nil && other != t { // two packages have one of this name
+		pkg := path.Base(t.PkgPath())
+		name += "Of" + strings.ToUpper(pkg[:1]) + pkg[1:]
+	}
+	s.types[name] = t
 	if _, known := s.all[name]; !known {
 		out := &huma.Schema{Type: huma.TypeObject, Properties: map[string]*huma.Schema{}, AdditionalProperties: false}
 		s.all[name] = out // before its fields: a type may hold itself

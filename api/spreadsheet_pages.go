@@ -11,9 +11,9 @@ import (
 func (s *Service) spreadsheetOperations() []operation {
 	return []operation{
 		{method: http.MethodGet, path: "/docs/spreadsheets", id: "spreadsheets", summary: "Figures in a spreadsheet: the formulas, for people",
-			answers: map[string]any{media.HTML: nil}, problems: reading, handle: s.getSpreadsheets},
+			answers: map[string]any{media.HTML: nil}, problems: showing, handle: s.getSpreadsheets},
 		{method: http.MethodGet, path: quotePath, id: "quote", summary: "A quote workbook whose cells ask the service (OpenDocument, flat XML)",
-			answers: map[string]any{media.FlatSheet: nil}, problems: reading, handle: s.getQuote},
+			answers: map[string]any{media.FlatSheet: nil}, problems: showing, handle: s.getQuote},
 	}
 }
 
