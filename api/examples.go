@@ -26,6 +26,7 @@ type example struct {
 // what an earlier one left; a value {hut} in a body for that whole file.
 var story = []example{
 	{id: "page"}, {id: "docs"}, {id: "spreadsheets"}, {id: "quote"}, {id: "reportPage"},
+	{id: "resources"}, {id: "readingAnswers"}, {id: "models"}, {id: "limits"},
 	{id: "openapi"}, {id: "healthz"}, {id: "readyz"}, {id: "metrics"},
 	{id: "catalogue", query: "kind=module"},
 	{id: "simulate", query: "detail=months", file: "hut.json", leaves: "hash"},

@@ -17,6 +17,7 @@ type Input struct {
 	Default  string
 	Basis    string
 	Doc      string
+	Formula  string // of a figure
 	Required bool
 }
 

@@ -41,7 +41,7 @@ var showing = []kindOfProblem{notAcceptable}
 
 // operations lists everything that the service does.
 func (s *Service) operations() []operation {
-	return slices.Concat(s.simulationOperations(), s.contentOperations(), s.systemOperations(), s.backtestOperations(), s.spreadsheetOperations(), s.studyOperations(), s.otherOperations())
+	return slices.Concat(s.simulationOperations(), s.contentOperations(), s.systemOperations(), s.backtestOperations(), s.spreadsheetOperations(), s.studyOperations(), s.otherOperations(), s.referenceOperations())
 }
 
 func (s *Service) simulationOperations() []operation {

@@ -85,7 +85,7 @@ func figureDocs() []Input {
 	var list []Input
 	for _, f := range reflect.VisibleFields(reflect.TypeFor[sim.Figures]()) {
 		name, _, _ := strings.Cut(f.Tag.Get("json"), ",")
-		list = append(list, Input{Path: name, Unit: fault.UnitOf(name), Doc: f.Tag.Get("doc")})
+		list = append(list, Input{Path: name, Unit: fault.UnitOf(name), Doc: f.Tag.Get("doc"), Formula: figureFormulas[name]})
 	}
 	return list
 }
