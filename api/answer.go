@@ -36,6 +36,7 @@ type Answer struct {
 	Figures   sim.Figures           `json:"figures" doc:"The headline answers, all over the counted year."`
 	Rainflow  []sim.CycleBin        `json:"rainflow" doc:"Cycles by depth (ASTM E1049-85) on the true state of charge."`
 	Books     sim.Books             `json:"books" doc:"Where the energy of the year went."`
+	Sets      []sim.GeneratorYear   `json:"generators,omitzero" required:"false" doc:"What each generator did, in lead order; left out where there is none."`
 	Inrush    *sim.InrushAnswer     `json:"inrush,omitzero" required:"false" doc:"What the starts of motors ask of bank and inverter; left out where none starts."`
 	Months    []sim.Month           `json:"months,omitzero" required:"false" doc:"The same by calendar month; with detail=months."`
 	Need      *weather.Need         `json:"need,omitzero" required:"false" doc:"What this array and load ask of a store in this year: the dark spell, storage and days of autonomy; with detail=months."`
@@ -61,7 +62,7 @@ type Answer struct {
 func NewAnswer(c *Case, y *sim.Year, details ...Detail) *Answer {
 	a := &Answer{
 		Engine: Engine(), Hash: c.Hash, Name: c.Name,
-		Figures: y.Figures, Rainflow: orEmpty(y.Cycles), Books: y.Books, Inrush: y.Inrush,
+		Figures: y.Figures, Rainflow: orEmpty(y.Cycles), Books: y.Books, Inrush: y.Inrush, Sets: y.Generators,
 		Findings: findings(&c.System, y),
 		Assumed:  orEmpty(c.Assumed), Catalogue: uses(c.Catalogue), Notes: append(orEmpty(c.Notes), notes...), Cautions: Cautions,
 	}

@@ -21,10 +21,11 @@ func TestArrows(t *testing.T) {
 		"bankyear/sim/array":    {leaf},
 		"bankyear/sim/inverter": {leaf},
 		"bankyear/sim/genset":   {leaf},
-		"bankyear/sim":          {"bankyear/weather", leaf, "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
-		"bankyear/sim/advice":   {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
-		"bankyear/sim/cost":     {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
-		"bankyear/sim/study":    {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset"},
+		"bankyear/sim/grid":     {leaf},
+		"bankyear/sim":          {"bankyear/weather", leaf, "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset", "bankyear/sim/grid"},
+		"bankyear/sim/advice":   {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset", "bankyear/sim/grid"},
+		"bankyear/sim/cost":     {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset", "bankyear/sim/grid"},
+		"bankyear/sim/study":    {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset", "bankyear/sim/grid"},
 		"bankyear/sim/backtest": {leaf, "bankyear/sim/bank", "bankyear/sim/inverter"},
 		"bankyear/sitelog":      {},
 		"bankyear/sim/queue":    {},
@@ -42,7 +43,7 @@ func TestArrows(t *testing.T) {
 	}
 	// The simulation itself does no input or output, and knows no network, clock,
 	// log and format. (The readers of weather do.)
-	for _, dep := range imports(t, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset", "bankyear/sim/advice", "bankyear/sim/study", "bankyear/sim/backtest", "bankyear/sim/fault") {
+	for _, dep := range imports(t, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset", "bankyear/sim/grid", "bankyear/sim/advice", "bankyear/sim/study", "bankyear/sim/backtest", "bankyear/sim/fault") {
 		assert.NotContains(t, []string{"os", "io", "io/fs", "net", "net/http", "log", "log/slog", "encoding/json", "math/rand"}, dep)
 		assert.False(t, strings.HasPrefix(dep, "github.com/"), dep)
 	}

@@ -77,7 +77,7 @@ func (m *machine) weigh(s *stretch, refused float64) {
 	b.load += (m.row.acAll + m.row.dcAll) * s.tau
 	b.sun += (m.row.solarInW + m.row.acSunInW) * s.tau
 	if m.gen.kept != NoReason {
-		b.kept[m.gen.kept] += 0.8 * m.row.genW * m.p.genEta * s.tau
+		b.kept[m.gen.kept] += 0.8 * m.p.genW[m.i] * m.p.genEta * s.tau
 	}
 }
 
@@ -93,7 +93,7 @@ func (m *machine) because(cause Cause) Reason {
 	e[ByCeiling] = b.curtailed[ChargeCeiling] + b.curtailed[ChargerLimit] + b.curtailed[VoltageTaper]
 	missing := m.p.qMax*m.openCircuit() - m.q*m.openCircuit() // what the bank lacks of full
 	e[ByLowSun] = min(max(0, b.load-b.sun), missing)
-	if m.p != m.whole { // what the missing modules would have held
+	if m.p.modules != m.whole.modules { // what the missing modules would have held
 		e[ByModule] = (m.whole.qMax - m.p.qMax) * m.openCircuit()
 	}
 	for _, r := range []Reason{ByGenerator, ByFuel, ByNoStartHours} {

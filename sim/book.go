@@ -46,21 +46,33 @@ func (m *machine) book(s *stretch) {
 		charger = genOut / m.p.genEta
 	}
 	made := genAC + charger
-	l.genAC += genAC
-	l.genLoad += genToLoad
-	l.genBank += genOut - genToLoad
-	l.genLoss += charger - genOut
+	a := &l.ac[fromGenerator]
+	if m.p.grid {
+		a = &l.ac[fromGrid]
+	}
+	a.ac += genAC
+	a.load += genToLoad
+	a.bank += genOut - genToLoad
+	a.loss += charger - genOut
 	if m.gen.phase == loaded {
 		if least := m.p.gen.MinLoadKW() * 1000 * tau; made < least {
-			l.genDumped += least - made
+			a.dumped += least - made
 			made = least
+			l.lowS += tau
 		}
 	}
-	l.gen += made
+	a.made += made
 	l.fuelL += s.fuel
 	m.gen.fuelL -= s.fuel
-	if ph := m.gen.phase; ph == warming || ph == loaded || ph == cooling {
+	m.gen.burntL += s.fuel
+	switch ph := m.gen.phase; {
+	case m.p.grid && ph == loaded:
+		l.gridS += tau
+	case ph == warming || ph == loaded || ph == cooling:
 		l.genS += tau
+	}
+	if !m.aside.cooled {
+		m.bookAside(tau)
 	}
 
 	demand := (row.acAll + row.dcAll) * tau
@@ -70,9 +82,9 @@ func (m *machine) book(s *stretch) {
 		part := byBus / consumers
 		l.loadSolar += part * solarToLoad
 		l.loadBank += part * bankToLoad
-		l.loadGen += part * genToLoad
+		a.served += part * genToLoad
 	}
-	l.loadGen += genAC
+	a.served += genAC
 	l.loadSolar += f.acBySun * tau
 	unserved := max(0, demand-byBus-genAC-f.acBySun*tau)
 	l.unserved += unserved

@@ -3,12 +3,13 @@ package sim
 // Books is where the energy went, kWh. Each part closes on its own:
 //
 //	solar      available = to load + to bank + charger loss + curtailed
-//	load       demand = from solar + from bank + from generator + unserved
+//	load       demand = from solar + from bank + from generator + from grid + unserved
 //	generator  made = to AC load + AC charger input + dumped;
 //	           charger input = to load + to bank + charger loss
+//	grid       likewise, with nothing dumped
 //	bank       charge = stored change + discharge + resistive and coulombic loss + draw and self-discharge
 //	inverter   DC in = AC out + loss
-//	bus        from solar + from generator + from bank = inverter DC in + DC load + own draws + heater + to bank
+//	bus        from solar + from generator + from grid + from bank = inverter DC in + DC load + own draws + heater + to bank
 type Books struct {
 	SolarAvailableKWh    float64 `json:"solar_available_kwh" doc:"What the planes could have given at the chargers' input."`
 	SolarToLoadKWh       float64 `json:"solar_to_load_kwh" doc:"To the DC bus's consumers, inverter loss included, and from PV inverters to the AC load."`
@@ -19,6 +20,7 @@ type Books struct {
 	LoadFromSolarKWh     float64 `json:"load_from_solar_kwh" doc:"Served by the sun at that moment."`
 	LoadFromBankKWh      float64 `json:"load_from_bank_kwh" doc:"Served by the bank."`
 	LoadFromGeneratorKWh float64 `json:"load_from_generator_kwh" doc:"Served by the generator."`
+	LoadFromGridKWh      float64 `json:"load_from_grid_kwh" doc:"Served by the grid."`
 	UnservedKWh          float64 `json:"unserved_kwh" doc:"Demand not served."`
 	GeneratorKWh         float64 `json:"generator_kwh" doc:"Made by the generator, a surplus below its minimum load included."`
 	GeneratorToACKWh     float64 `json:"generator_to_ac_load_kwh" doc:"Passed through to the AC load."`
@@ -26,6 +28,11 @@ type Books struct {
 	GeneratorToBankKWh   float64 `json:"generator_to_bank_kwh" doc:"By way of the AC charger into the bank."`
 	GeneratorLossKWh     float64 `json:"generator_loss_kwh" doc:"Lost in the AC charger."`
 	GeneratorDumpedKWh   float64 `json:"generator_dumped_kwh" doc:"Surplus below the minimum load."`
+	GridKWh              float64 `json:"grid_kwh" doc:"Taken from the grid."`
+	GridToACKWh          float64 `json:"grid_to_ac_load_kwh" doc:"Passed through to the AC load."`
+	GridToLoadKWh        float64 `json:"grid_to_dc_load_kwh" doc:"By way of the AC charger to the DC bus's consumers."`
+	GridToBankKWh        float64 `json:"grid_to_bank_kwh" doc:"By way of the AC charger into the bank."`
+	GridLossKWh          float64 `json:"grid_loss_kwh" doc:"Lost in the AC charger."`
 	BankChargeKWh        float64 `json:"bank_charge_kwh" doc:"Into the bank's terminals."`
 	BankDischargeKWh     float64 `json:"bank_discharge_kwh" doc:"Out of the bank's terminals."`
 	BankStoredKWh        float64 `json:"bank_stored_kwh" doc:"Change of the stored energy, ∫E dq."`
@@ -57,18 +64,36 @@ type Month struct {
 // litres. One is kept a month; the year is their sum.
 type ledger struct {
 	solarAvail, solarToLoad, solarToBank, solarLoss, curtailed float64
-	load, loadSolar, loadBank, loadGen, unserved, shed         float64
-	gen, genAC, genLoad, genBank, genLoss, genDumped           float64
+	load, loadSolar, loadBank, unserved, shed                  float64
+	ac                                                         [2]acLedger // generator, grid
 	charge, discharge, stored, resistive, coulombic, draw      float64
 	invIn, invOut, dcLoad, own, heater                         float64
 	chargeAs, dischargeAs                                      float64
-	genS, fuelL                                                float64
+	genS, lowS, fuelL, gridS, gridCost                         float64
 	downS                                                      float64
 	coldAs, coldS, blockedColdS, blockedHotS, ceilingS, linkS  float64
 	downBy                                                     [causeCount]float64
 	windowS                                                    [windowKinds]float64
 	curtBy                                                     [allCauses]float64
 	lowSoC                                                     float64
+}
+
+// acLedger is what a kind of source of AC made, and where it went.
+type acLedger struct{ made, ac, load, bank, loss, dumped, served float64 }
+
+const (
+	fromGenerator = iota
+	fromGrid
+)
+
+func (a *acLedger) add(o *acLedger) {
+	a.made += o.made
+	a.ac += o.ac
+	a.load += o.load
+	a.bank += o.bank
+	a.loss += o.loss
+	a.dumped += o.dumped
+	a.served += o.served
 }
 
 // add sums two ledgers.
@@ -81,15 +106,11 @@ func (l *ledger) add(o *ledger) {
 	l.load += o.load
 	l.loadSolar += o.loadSolar
 	l.loadBank += o.loadBank
-	l.loadGen += o.loadGen
 	l.unserved += o.unserved
 	l.shed += o.shed
-	l.gen += o.gen
-	l.genAC += o.genAC
-	l.genLoad += o.genLoad
-	l.genBank += o.genBank
-	l.genLoss += o.genLoss
-	l.genDumped += o.genDumped
+	for i := range l.ac {
+		l.ac[i].add(&o.ac[i])
+	}
 	l.charge += o.charge
 	l.discharge += o.discharge
 	l.stored += o.stored
@@ -104,6 +125,9 @@ func (l *ledger) add(o *ledger) {
 	l.chargeAs += o.chargeAs
 	l.dischargeAs += o.dischargeAs
 	l.genS += o.genS
+	l.lowS += o.lowS
+	l.gridS += o.gridS
+	l.gridCost += o.gridCost
 	l.fuelL += o.fuelL
 	l.downS += o.downS
 	l.coldAs += o.coldAs
@@ -127,13 +151,15 @@ func (l *ledger) add(o *ledger) {
 // books converts a ledger to kWh.
 func (l *ledger) books() Books {
 	const k = 1 / 3.6e6
+	gen, net := &l.ac[fromGenerator], &l.ac[fromGrid]
 	return Books{
 		SolarAvailableKWh: l.solarAvail * k, SolarToLoadKWh: l.solarToLoad * k, SolarToBankKWh: l.solarToBank * k,
 		SolarLossKWh: l.solarLoss * k, CurtailedKWh: l.curtailed * k,
 		LoadKWh: l.load * k, LoadFromSolarKWh: l.loadSolar * k, LoadFromBankKWh: l.loadBank * k,
-		LoadFromGeneratorKWh: l.loadGen * k, UnservedKWh: l.unserved * k,
-		GeneratorKWh: l.gen * k, GeneratorToACKWh: l.genAC * k, GeneratorToLoadKWh: l.genLoad * k,
-		GeneratorToBankKWh: l.genBank * k, GeneratorLossKWh: l.genLoss * k, GeneratorDumpedKWh: l.genDumped * k,
+		LoadFromGeneratorKWh: gen.served * k, LoadFromGridKWh: net.served * k, UnservedKWh: l.unserved * k,
+		GeneratorKWh: gen.made * k, GeneratorToACKWh: gen.ac * k, GeneratorToLoadKWh: gen.load * k,
+		GeneratorToBankKWh: gen.bank * k, GeneratorLossKWh: gen.loss * k, GeneratorDumpedKWh: gen.dumped * k,
+		GridKWh: net.made * k, GridToACKWh: net.ac * k, GridToLoadKWh: net.load * k, GridToBankKWh: net.bank * k, GridLossKWh: net.loss * k,
 		BankChargeKWh: l.charge * k, BankDischargeKWh: l.discharge * k, BankStoredKWh: l.stored * k,
 		BankResistiveKWh: l.resistive * k, BankCoulombicKWh: l.coulombic * k, BankDrawKWh: l.draw * k,
 		InverterInKWh: l.invIn * k, InverterOutKWh: l.invOut * k, InverterLossKWh: (l.invIn - l.invOut) * k,

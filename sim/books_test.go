@@ -30,15 +30,16 @@ func closes(t failer, name string, through, left float64, right ...float64) {
 // through, and nothing in it is negative. (That the books close by difference
 // proves nothing: the bank's are compared with integrals elsewhere.)
 func closeBooks(t failer, b *sim.Books) {
-	through := b.SolarAvailableKWh + b.LoadKWh + b.GeneratorKWh + b.BankChargeKWh + b.BankDischargeKWh + b.OwnDrawKWh + b.HeaterKWh
+	through := b.SolarAvailableKWh + b.LoadKWh + b.GeneratorKWh + b.GridKWh + b.BankChargeKWh + b.BankDischargeKWh + b.OwnDrawKWh + b.HeaterKWh
 	closes(t, "solar", through, b.SolarAvailableKWh, b.SolarToLoadKWh, b.SolarToBankKWh, b.SolarLossKWh, b.CurtailedKWh)
-	closes(t, "load", through, b.LoadKWh, b.LoadFromSolarKWh, b.LoadFromBankKWh, b.LoadFromGeneratorKWh, b.UnservedKWh)
+	closes(t, "load", through, b.LoadKWh, b.LoadFromSolarKWh, b.LoadFromBankKWh, b.LoadFromGeneratorKWh, b.LoadFromGridKWh, b.UnservedKWh)
+	closes(t, "grid", through, b.GridKWh, b.GridToACKWh, b.GridToLoadKWh, b.GridToBankKWh, b.GridLossKWh)
 	closes(t, "generator", through, b.GeneratorKWh, b.GeneratorToACKWh, b.GeneratorToLoadKWh, b.GeneratorToBankKWh, b.GeneratorLossKWh, b.GeneratorDumpedKWh)
 	closes(t, "bank", through, b.BankChargeKWh, b.BankStoredKWh, b.BankDischargeKWh, b.BankResistiveKWh, b.BankCoulombicKWh, b.BankDrawKWh)
 	closes(t, "inverter", through, b.InverterInKWh, b.InverterOutKWh, b.InverterLossKWh)
-	closes(t, "bus", through, b.SolarToLoadKWh+b.SolarToBankKWh+b.GeneratorToLoadKWh+b.GeneratorToBankKWh+b.BankDischargeKWh,
+	closes(t, "bus", through, b.SolarToLoadKWh+b.SolarToBankKWh+b.GeneratorToLoadKWh+b.GeneratorToBankKWh+b.GridToLoadKWh+b.GridToBankKWh+b.BankDischargeKWh,
 		b.InverterInKWh, b.DCLoadKWh, b.OwnDrawKWh, b.HeaterKWh, b.BankChargeKWh)
-	closes(t, "served", through, b.LoadKWh-b.UnservedKWh, b.InverterOutKWh, b.GeneratorToACKWh, b.DCLoadKWh)
+	closes(t, "served", through, b.LoadKWh-b.UnservedKWh, b.InverterOutKWh, b.GeneratorToACKWh, b.GridToACKWh, b.DCLoadKWh)
 	v := reflect.ValueOf(*b)
 	for i := range v.NumField() {
 		name, least := v.Type().Field(i).Name, -1e-9*through
@@ -147,7 +148,7 @@ func hourly(t *rapid.T, y *sim.Year) {
 	for name, kwh := range map[string]float64{
 		"solar_available_w": y.Books.SolarAvailableKWh, "curtailed_w": y.Books.CurtailedKWh, "load_w": y.Books.LoadKWh,
 		"served_w": y.Books.LoadKWh - y.Books.UnservedKWh, "bank_w": y.Books.BankChargeKWh - y.Books.BankDischargeKWh,
-		"generator_w": y.Books.GeneratorKWh, "inverter_loss_w": y.Books.InverterLossKWh, "heater_w": y.Books.HeaterKWh,
+		"generator_w": y.Books.GeneratorKWh, "grid_w": y.Books.GridKWh, "inverter_loss_w": y.Books.InverterLossKWh, "heater_w": y.Books.HeaterKWh,
 		"downtime_fraction": y.Figures.DowntimeH / 1000, "fuel_l": y.Figures.FuelL / 1000,
 	} {
 		sum := 0.

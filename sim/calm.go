@@ -6,14 +6,8 @@ import "math"
 // changes: nothing is tripped, stopped, asleep or dark, no generator runs, and
 // no condition waits for its time.
 func (m *machine) settled() bool {
-	permanent := 0
-	for _, i := range [...]int{tLink, tClock, tModule} {
-		if m.timers.running(i) {
-			permanent++
-		}
-	}
-	return m.timers.count == permanent && m.tripped == 0 && !m.down && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && m.inv == running &&
-		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
+	return m.timers.count == m.timers.lasts && m.tripped == 0 && !m.down && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && m.inv == running &&
+		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.gen.heavy && !m.gen.move && m.aside.cooled && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
 		!m.peaking && !m.unrested && !m.atKnee
 }
 
@@ -41,7 +35,7 @@ func (m *machine) stirs(f *flow) bool {
 	switch {
 	case m.lv < m.low || m.lv > m.high, m.soonest() <= m.now:
 		return true
-	case f.dark, f.collapse, f.current > p.chargeOverA, -f.current > p.dischargeA, row.strained:
+	case f.dark, f.collapse, f.current > p.chargeOverA, -f.current > p.dischargeA, row.strained, row.acAll > p.startW:
 		return true
 	case m.q < p.zones[m.lt].floorTop && m.q < m.floorQ(m.celsius):
 		return true

@@ -17,9 +17,10 @@ func (s *System) Check(c fault.Collector) {
 		g := s.Generators[name]
 		g.Check(c.At("generators", name))
 	}
-	if n := len(s.Generators); n > 1 {
-		c.At("generators").Add(n, "at most 1", "generators", "has more sets than the model runs")
+	if n := len(s.Generators); n > maxGenerators {
+		c.At("generators").Add(n, fmt.Sprintf("at most %d", maxGenerators), "generators", "has more sets than the model runs")
 	}
+	s.checkGrid(c.At("grid"))
 	for _, i := range s.Sky.Horizon.OutOfOrder() {
 		c.At("sky", "horizon", fmt.Sprint(i)).Addf(s.Sky.Horizon[i], "azimuth does not rise")
 	}
@@ -31,6 +32,27 @@ func (s *System) Check(c fault.Collector) {
 		c.At("controls", "operator", "awake").Add(s.Controls.Operator.Awake, "hours of the day such as 07-22", "", err.Error())
 	}
 	s.checkWindow(c)
+}
+
+// checkGrid wants hours that can be read, a reported SoC where it decides, and no
+// AC-coupled planes beside a grid that is there for good: PV inverters give
+// nothing while another source holds the AC bus.
+func (s *System) checkGrid(c fault.Collector) {
+	if s.Grid == nil {
+		return
+	}
+	s.Grid.Check(c)
+	for i, b := range s.Grid.Tariff.Bands {
+		if _, err := genset.ParseHours(b.Hours); err != nil {
+			c.At("tariff", "bands", fmt.Sprint(i), "hours").Add(b.Hours, "hours of the day such as 22-06", "", err.Error())
+		}
+	}
+	if s.Grid.Use == "self_use" && s.Bank.Counter().Kind == "none" {
+		c.At("use").Add(s.Grid.Use, "backup", "", "needs a reported state of charge, and bank.estimate.kind is none")
+	}
+	if s.Grid.Use == "backup" && len(s.Array.Inverters) > 0 {
+		c.At("use").Add(s.Grid.Use, "self_use", "", "leaves AC-coupled planes without use: nothing is exported, and their inverters give only while no other source holds the AC bus")
+	}
 }
 
 // checkControls wants each pair of thresholds apart: equal ones chatter.

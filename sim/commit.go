@@ -14,6 +14,9 @@ func (m *machine) burn(s *stretch) {
 		m.shorten(s, m.gen.fuelL/rate, fuelOut)
 		m.energies(s)
 		s.fuel = m.gen.fuelL
+		if m.p.reports && !m.p.exact {
+			s.counted = m.counting(s)
+		}
 	}
 }
 

@@ -51,6 +51,7 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileAcid(p, s)
 	compileDeaf(p, s)
 	compileMotors(p, s, l)
+	compileSets(p, s, w)
 }
 
 // compileSky makes the rows: what the sun gives, what the load asks, and the
@@ -68,12 +69,14 @@ func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules, like *s
 		}
 		return col[i]
 	}
-	var set interface {
-		RatedAtKW(elevationM, ambientC float64) float64
-	}
-	for _, name := range sortedKeys(s.Generators) {
+	sky.genW = nil
+	for _, name := range leadOrder(s) {
 		g := s.Generators[name]
-		set = &g
+		rated := make([]float64, len(sky.rows))
+		for i := range rated {
+			rated[i] = 1000 * g.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])
+		}
+		sky.genW = append(sky.genW, rated)
 	}
 	for i := range sky.rows {
 		r := &sky.rows[i]
@@ -85,10 +88,7 @@ func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules, like *s
 		r.vaEss, r.vaAll = l.apparent(i, r.acEss, false), l.apparent(i, r.acAll, true)
 		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss*r.vaEss/derate), s.Inverter.AllowedS(r.acAll*r.vaAll/derate)
 		r.strained = !math.IsInf(r.overAll, 1)
-		r.envC, r.genW = air[i], 0
-		if set != nil {
-			r.genW = 1000 * set.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])
-		}
+		r.envC = air[i]
 	}
 	return &sky
 }

@@ -52,15 +52,16 @@ func compileVolts(p *Plan, s *System) {
 		full: at(m.Linked.FullV), countFull: at(p.counter.FullV), knee: at(p.counter.LowKneeV),
 		under: at(pr.UnderV), underRelease: at(pr.UnderReleaseV), over: at(over), overRelease: at(pr.OverReleaseV),
 	}
+	var rungs []int // of all sets
 	for _, name := range sortedKeys(s.Generators) {
 		for _, rung := range s.Generators[name].StartBelow {
-			p.v.ladder = append(p.v.ladder, at(rung.V))
+			rungs = append(rungs, at(rung.V))
 		}
 	}
 	p.voltFor = make([]voltUse, len(p.volts))
 	for use, at := range map[voltUse][]int{
 		forCutOff: {p.v.cut, p.v.fast}, forReturn: {p.v.back}, forRestart: {p.v.restart}, forFull: {p.v.full}, forCount: {p.v.countFull},
-		forKnee: {p.v.knee}, forUnderRelease: {p.v.underRelease}, forOverRelease: {p.v.overRelease}, forLadder: p.v.ladder,
+		forKnee: {p.v.knee}, forUnderRelease: {p.v.underRelease}, forOverRelease: {p.v.overRelease}, forLadder: rungs,
 		forAlways: {p.v.minV, p.v.under, p.v.over},
 	} {
 		for _, i := range at {
@@ -153,21 +154,15 @@ func compileSoC(p *Plan, s *System) {
 			all = append(all, g.TopUp.IfSoCBelow, g.TopUp.RunToSoCFraction)
 		}
 	}
+	if s.Grid != nil {
+		all = append(all, s.Grid.ConnectSoC, s.Grid.DisconnectSoC)
+	}
 	list := sorted(all)
 	p.limits.soc = list
 	at := func(x float64) int { return index(list, x) }
 	p.s = socIndex{
 		shed: at(c.ShedSoC), back: at(c.ReturnSoC), stop: at(c.LowEnd.StopSoC), resume: at(c.LowEnd.ResumeSoC),
 		sudden: at(c.LowEnd.SuddenSoC), full: at(m.Linked.ResumeBelowSoC), genStop: -1,
-	}
-	for _, g := range s.Generators {
-		p.s.genStart = at(g.StartSoCFraction)
-		if g.StopSoCFraction > 0 {
-			p.s.genStop = at(g.StopSoCFraction)
-		}
-		if g.TopUp != nil {
-			p.s.topUpIf, p.s.topUpTo = at(g.TopUp.IfSoCBelow), at(g.TopUp.RunToSoCFraction)
-		}
 	}
 	for i := range len(list) + 1 {
 		lo, hi := math.Inf(-1), math.Inf(1)

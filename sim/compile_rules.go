@@ -3,7 +3,6 @@ package sim
 import (
 	"math/rand/v2"
 	"slices"
-	"time"
 
 	"bankyear/sim/bank"
 	"bankyear/sim/genset"
@@ -28,9 +27,6 @@ func compileSources(p *Plan, s *System) {
 	}
 	c.setA = s.Bank.SoloSettings().ChargeA
 	c.genA, c.genEta, c.acInputW = s.Inverter.ChargerA, s.Inverter.ChargerEfficiencyFraction, s.Inverter.ACInputW
-	for _, g := range s.Generators {
-		c.stopTailA = g.StopTailA
-	}
 }
 
 func compileRules(p *Plan, s *System, w *weather.Year) {
@@ -63,14 +59,6 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 		r.sunStartsBus = r.sunStartsBus || s.Array.Chargers[name].StartsWithoutBank
 	}
 	r.settleS = float64(s.Controls.SettleDays) * 86400
-	for _, name := range sortedKeys(s.Generators) {
-		g := s.Generators[name]
-		r.gen = &g
-		r.noStart = g.NoStart()
-		if g.TopUp != nil {
-			r.topUpS = float64(g.TopUp.AtS())
-		}
-	}
 }
 
 // stagesOf are the stages that settings make.
@@ -100,50 +88,12 @@ func compilePeople(s *System, w *weather.Year) people {
 }
 
 // linkEdges are the moments, seconds after the year's start, at which the link
-// goes down and comes back in turn: listed faults and random ones, joined where
-// they overlap. The settling days see none.
+// goes down and comes back in turn.
 func linkEdges(f *bank.LinkFaults, w *weather.Year) []float64 {
-	year := float64(w.Len() * w.StepS)
 	var spans [][2]float64
 	for _, fault := range f.Listed {
 		at, err := fault.At()
-		if err != nil {
-			panic("sim: link fault not checked: " + err.Error())
-		}
-		from := at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds()
-		spans = append(spans, [2]float64{from, from + fault.Hours*3600})
+		spans = append(spans, listedSpan(at, err, fault.Hours, w))
 	}
-	if f.MeanHoursBetween > 0 {
-		rng := rand.New(rand.NewPCG(f.Seed, 0x6c696e6b))
-		for t := 0.; ; {
-			t += rng.ExpFloat64() * f.MeanHoursBetween * 3600
-			if t >= year {
-				break
-			}
-			long := rng.ExpFloat64() * f.MeanRepairH * 3600
-			spans = append(spans, [2]float64{t, t + long})
-			t += long
-		}
-	}
-	slices.SortFunc(spans, func(a, b [2]float64) int {
-		if a[0] != b[0] {
-			if a[0] < b[0] {
-				return -1
-			}
-			return 1
-		}
-		return 0
-	})
-	var edges []float64
-	for _, span := range spans {
-		if span[1] <= span[0] {
-			continue
-		}
-		if n := len(edges); n > 0 && span[0] <= edges[n-1] {
-			edges[n-1] = max(edges[n-1], span[1])
-			continue
-		}
-		edges = append(edges, span[0], span[1])
-	}
-	return edges
+	return edges(append(spans, randomSpans(f.MeanHoursBetween, f.MeanRepairH, rand.NewPCG(f.Seed, 0x6c696e6b), w)...))
 }

@@ -64,7 +64,7 @@ func (p *Plan) Endure(given *System, w *weather.Year, y *Year) Endurance {
 		}
 	}
 	x.cellC = y.Months[x.month].MeanCellC
-	winter := x.mean(true)
+	winter, _ := x.mean(true)
 	x.lit = [2]int{x.bright(false), x.bright(true)}
 	e := Endurance{WinterMonth: x.month + 1, WinterLoadW: winter.acAll + winter.dcAll, WinterCellC: x.cellC}
 	x.drain(&e, winter)
@@ -80,9 +80,11 @@ func (p *Plan) Endure(given *System, w *weather.Year, y *Year) Endurance {
 	return e
 }
 
-// mean is a row of mean load without sun, over winter or the year.
-func (x *probe) mean(winter bool) row {
+// mean is a row of mean load without sun, over winter or the year, and the mean
+// rating of each generator in lead order.
+func (x *probe) mean(winter bool) (row, []float64) {
 	var sum row
+	rated := make([]float64, len(x.plan.sky.genW))
 	n := 0.
 	for i := range x.plan.sky.rows {
 		r := &x.plan.sky.rows[i]
@@ -97,14 +99,20 @@ func (x *probe) mean(winter bool) row {
 		sum.invEss += r.invEss
 		sum.invAll += r.invAll
 		sum.derate += r.derate
-		sum.genW += r.genW
+		for k := range rated {
+			rated[k] += x.plan.sky.genW[k][i]
+		}
 		sum.nightDrawW = max(sum.nightDrawW, r.nightDrawW)
 	}
-	for _, v := range []*float64{&sum.acEss, &sum.acAll, &sum.dcEss, &sum.dcAll, &sum.invEss, &sum.invAll, &sum.derate, &sum.genW} {
+	for _, v := range []*float64{&sum.acEss, &sum.acAll, &sum.dcEss, &sum.dcAll, &sum.invEss, &sum.invAll, &sum.derate} {
 		*v /= n
 	}
+	for k := range rated {
+		rated[k] /= n
+	}
+	sum.vaEss, sum.vaAll = 1, 1
 	sum.overEss, sum.overAll, sum.month = math.Inf(1), math.Inf(1), uint8(x.month)
-	return sum
+	return sum, rated
 }
 
 // bright is the index of the sunlit row that a tenth of them exceed in solar
@@ -139,10 +147,11 @@ func (x *probe) system(operation string, soc float64) (*System, bool) {
 	s.Bank.Operation, s.Bank.InitialSoC = operation, soc
 	s.Bank.LinkFaults, s.Bank.ModulesOut = bank.LinkFaults{}, bank.ModulesOut{}
 	s.Controls.SettleDays, s.Controls.Operator.OnSite, s.Controls.RemoteView = 0, "never", false
-	s.Generators = maps.Clone(s.Generators)
+	s.Generators, s.Grid = maps.Clone(s.Generators), nil
 	eachGenerator(func(g *genset.Spec) {
 		g.StartSoCFraction, g.StopSoCFraction, g.StartBelow, g.StopTailA, g.TopUp, g.NoStartHours = 0, 0, nil, 0, nil, ""
-		g.FuelStoreL, g.MaxRunH = 0, 8784
+		g.FuelStoreL, g.Deliveries, g.MaxRunH, g.DailyCapH = 0, nil, 8784, 0
+		g.StartLoadW, g.StopLoadW, g.StopRefusedS, g.Exercise = 0, 0, 0, nil
 	})(s)
 	s.Complete()
 	c := fault.New()
@@ -152,11 +161,14 @@ func (x *probe) system(operation string, soc float64) (*System, bool) {
 
 // machine is a machine at the start of a steady run with cells held at a
 // temperature.
-func (x *probe) machine(s *System, r row, solarW, solarA []float64, stepS, cellC float64) *machine {
+func (x *probe) machine(s *System, r row, rated, solarW, solarA []float64, stepS, cellC float64) *machine {
 	r.envC = cellC
 	p := &Plan{stepS: stepS}
 	p.inverter = compileInverter(&s.Inverter)
 	p.sky = &skyPlan{rows: []row{r}, stepS: stepS, solarW: solarW, solarA: solarA, date: x.plan.sky.date}
+	for _, w := range rated {
+		p.sky.genW = append(p.sky.genW, []float64{w})
+	}
 	compileElectrical(p, s, x.w, &Load{}) // no motors: the load is steady
 	p.people.visitS = math.Inf(1)
 	p.heaterW, p.perW = 0, 1e-3
@@ -173,7 +185,7 @@ func (x *probe) drain(e *Endurance, load row) {
 	}
 	s.Generators = nil
 	const stepS, laterS = 600, 6 * 3600
-	m := x.machine(s, load, make([]float64, len(s.Array.Chargers)), make([]float64, len(s.Array.Chargers)), stepS, x.cellC)
+	m := x.machine(s, load, nil, make([]float64, len(s.Array.Chargers)), make([]float64, len(s.Array.Chargers)), stepS, x.cellC)
 	for m.now < longestAutonomyS && !m.outage.ever {
 		m.interval(0)
 	}
@@ -206,13 +218,17 @@ func (x *probe) recharge(operation, by, when string) (Recharge, bool) {
 	if !ok || by == "generator" && len(s.Generators) == 0 {
 		return Recharge{}, false
 	}
-	r, out := x.mean(when == "winter"), Recharge{Operation: operation, By: by, When: when, CellC: 25}
+	r, rated := x.mean(when == "winter")
+	out := Recharge{Operation: operation, By: by, When: when, CellC: 25}
 	if when == "winter" {
 		out.CellC = x.cellC
 	}
 	n := len(s.Array.Chargers)
 	solarW, solarA := make([]float64, n), make([]float64, n)
-	out.LoadW, out.SourceW = r.acAll+r.dcAll, r.genW
+	out.LoadW = r.acAll + r.dcAll
+	if len(rated) > 0 {
+		out.SourceW = rated[0] // the set that leads
+	}
 	if by == "sun" {
 		i := x.lit[0]
 		if when == "winter" {
@@ -226,11 +242,11 @@ func (x *probe) recharge(operation, by, when string) (Recharge, bool) {
 		lit := &x.plan.sky.rows[i]
 		r.solarInW, r.solarOutW, r.mostOutW, r.leastA, r.perSolarEta = lit.solarInW, lit.solarOutW, lit.mostOutW, lit.leastA, lit.perSolarEta
 		r.acSunInW, r.acSunW, r.sunlit, r.nightDrawW = lit.acSunInW, lit.acSunW, true, 0
-		s.Generators, r.genW = nil, 0
+		s.Generators, rated = nil, nil
 		out.SourceW = r.solarOutW + r.acSunW
 	}
 	const stepS, laterS = 900, 150 // the taper is looked at more closely
-	m := x.machine(s, r, solarW, solarA, stepS, out.CellC)
+	m := x.machine(s, r, rated, solarW, solarA, stepS, out.CellC)
 	if by == "generator" {
 		m.enter(loaded, 0)
 	}

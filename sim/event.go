@@ -33,6 +33,8 @@ type status struct {
 	why                               Cause
 	inverter                          inverterState
 	generator                         genPhase
+	charge                            int
+	gridDown                          bool
 	down, lost, full, shed, warm      bool
 	out                               outPhase
 	floatS, floatG, floor, prohibited bool
@@ -41,7 +43,7 @@ type status struct {
 func (m *machine) status() status {
 	return status{
 		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, why: m.why, inverter: m.inv,
-		generator: m.gen.phase, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, out: m.out.phase,
+		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, out: m.out.phase,
 		floatS: m.byStages(0) && m.stages[0].float, floatG: m.byStages(1) && m.stages[1].float, floor: m.floorHit, prohibited: m.gen.kept != NoReason,
 	}
 }
@@ -95,8 +97,17 @@ func (r *recorder) watch(m *machine) {
 	if was.inverter != now.inverter {
 		note("inverter", [...]string{running: "runs", off: "is off", restarting: "restarts", overloaded: "gives up on the load"}[now.inverter])
 	}
-	if was.generator != now.generator {
+	turn(was.gridDown, now.gridDown, "grid goes", "grid comes back")
+	switch p := m.p; {
+	case was.generator == now.generator && was.charge == now.charge:
+	case p.grid && now.generator == loaded:
+		note("site is on the grid", "")
+	case p.grid && was.generator == loaded && was.charge == now.charge:
+		note("site leaves the grid", "")
+	case !p.grid && len(p.sets) == 1:
 		note("generator", phaseNames[now.generator])
+	case !p.grid:
+		note("generator "+p.name, phaseNames[now.generator])
 	}
 	turn(was.prohibited, now.prohibited, "generator is wanted and may not start", "")
 	turn(was.full, now.full, "BMS says full", "BMS asks for charge again")

@@ -21,6 +21,10 @@ func (m *machine) year() *Year {
 	if i := y.Inrush; i != nil {
 		y.Figures.FailedMotorStarts, y.Figures.InrushMargin = i.Failed, i.MarginFraction
 	}
+	y.Generators = m.setYears()
+	for _, g := range y.Generators {
+		y.Figures.GeneratorServices += g.Services
+	}
 	for i := range m.months {
 		l := &m.months[i]
 		y.Months = append(y.Months, Month{
@@ -49,6 +53,7 @@ func (m *machine) figures(l *ledger) Figures {
 		Restarts: c.restarts, Sleeps: c.sleeps, Visits: c.visits, SuddenStops: c.suddenStops, TripsByKind: map[string]int{},
 		UnservedKWh: l.unserved * kwh, ShedKWh: l.shed * kwh,
 		GeneratorH: l.genS * h, GeneratorStarts: c.starts, GeneratorFailures: c.failures, FuelL: l.fuelL,
+		GeneratorLowLoadH: l.lowS * h, GridH: l.gridS * h, GridDownH: p.with(0).downS() * h, GridKWh: l.ac[fromGrid].made * kwh, GridCost: l.gridCost,
 		EquivalentCycles: l.dischargeAs / p.qMax, ThroughputMWh: l.discharge * kwh / 1000, CycleWearFraction: m.flow.wear,
 		ChargedTooColdH: l.coldS * h, ChargedTooColdAh: l.coldAs * h,
 		CurtailedKWh: l.curtailed * kwh, CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), kwh),
@@ -83,10 +88,11 @@ func (m *machine) figures(l *ledger) Figures {
 		f.Trips += n
 		f.TripsByKind[tripNames[k]] = n
 	}
-	served := l.loadSolar + l.loadBank + l.loadGen
+	gen, net := &l.ac[fromGenerator], &l.ac[fromGrid]
+	served := l.loadSolar + l.loadBank + gen.served + net.served
 	if served > 0 {
 		sun := 1. // a bank that was never charged gives what the sun put there before
-		if in := l.solarToBank + l.genBank; in > 0 {
+		if in := l.solarToBank + gen.bank + net.bank; in > 0 {
 			sun = l.solarToBank / in
 		}
 		f.SolarFraction = (l.loadSolar + l.loadBank*sun) / served

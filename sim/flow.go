@@ -114,15 +114,17 @@ func (m *machine) consume(f *flow) {
 	}
 	passes := f.alive || p.inverter.passesAlone
 	if m.gen.phase == loaded && (passes || p.genStartsBus) {
-		input := p.acInputW
+		input, rated := p.acInputW, p.genW[m.i]
 		if input == 0 {
-			input = 0.8 * row.genW
+			input = 0.8 * rated
 		}
-		input = min(input, row.genW)
+		input = min(input, rated)
 		if passes {
 			f.acByGen = min(ac, input)
 		}
-		f.genInput = input - f.acByGen
+		if !p.passOnly {
+			f.genInput = input - f.acByGen
+		}
 		inv = 0 // the charger's efficiency holds the idle loss
 		if rest := ac - f.acByGen; rest > 0 {
 			inv = p.inverter.dc(rest)
@@ -141,7 +143,7 @@ func (m *machine) consume(f *flow) {
 		f.acByInv, f.invIn = ac-f.acByGen-f.acBySun, inv
 	}
 	if f.alive {
-		if !m.stopped || f.genInput*p.genEta > dc+p.ownW { // the AC charger holds the bus up
+		if !m.stopped || m.chargerW(f) > dc+p.ownW { // the AC charger holds the bus up
 			f.dcServed = dc
 		}
 		f.own = p.ownW + row.nightDrawW
@@ -150,6 +152,19 @@ func (m *machine) consume(f *flow) {
 		}
 	}
 	f.demand = f.invIn + f.dcServed + f.own
+}
+
+// chargerW is what the AC charger could give at the bank's open-circuit voltage,
+// W.
+func (m *machine) chargerW(f *flow) float64 {
+	a := m.p.genA
+	if !m.following() {
+		a = min(a, m.p.setA)
+	}
+	if m.chargersStopped() {
+		return 0
+	}
+	return min(f.genInput*m.p.genEta, a*f.e)
 }
 
 // limit finds the charge ceiling and the voltage set-points; a set-point of 0

@@ -1,13 +1,10 @@
 package sim
 
 import (
-	"math"
 	"math/rand/v2"
-
-	"bankyear/sim/genset"
 )
 
-// genPhase is what the generator does.
+// genPhase is what the source of AC that is in charge does.
 type genPhase uint8
 
 const (
@@ -20,20 +17,50 @@ const (
 	broken   // waits for somebody to repair it
 )
 
-// generator is the set's state.
+// runKind is what a run is for.
+type runKind uint8
+
+const (
+	noRun      runKind = iota
+	ruled              // by reported SoC or voltage
+	toppingUp          // before the no-start hours, up to its own SoC
+	carrying           // the load is heavy
+	exercising         // for so long, exempt from the minimum run
+)
+
+// generator is a set's state.
 type generator struct {
 	phase   genPhase
+	run     runKind // what this run is for
 	tries   int
-	topsUp  bool // this run is a top-up and stops at its own SoC
-	topUp   bool // the top-up is wanted
 	rung    bool // a rung of the ladder of voltages asks for it
+	heavy   bool // the load asks for it
+	topUp   bool // the top-up is wanted
+	move    bool // an exercise is wanted
+	refusal bool // in this run the bank has refused all charge for the time
 	fuelL   float64
 	forbids bool   // now is in the no-start hours
 	wanted  bool   // a rule asks for a start
 	kept    Reason // why a set that is wanted does not run
+
+	since    float64 // the present phase began
+	loadedAt float64 // the present run on load, or the day's part of it, began
+	runFrom  float64 // the present run on load began
+	todayS   float64 // on load today, the present run left out
+	lastRun  float64 // end of the last run on load as long as an exercise
+	supply
+	history
 }
 
-// generatorStep starts and stops the generator.
+// history is what a set has done in the counted year.
+type history struct {
+	runS             float64 // warm-up and cool-down included
+	starts, failures int
+	burntL           float64
+}
+
+// generatorStep starts and stops the source of AC that is in charge, and changes
+// over to another.
 func (m *machine) generatorStep(f *flow) bool {
 	g := m.p.gen
 	if g == nil {
@@ -41,62 +68,77 @@ func (m *machine) generatorStep(f *flow) bool {
 	}
 	s := &m.gen
 	m.clockStep()
+	changed := m.fuelStep()
+	if len(m.p.sets) > 1 || m.p.grid {
+		if m.gridStep() || m.changeOver(f) {
+			return true
+		}
+	}
 	if s.fuelL <= 0 && (s.phase == warming || s.phase == loaded || s.phase == cooling) { // stalls
-		m.stop(tGeneratorMin)
-		m.stop(tGeneratorMax)
-		m.stages[1] = stage{}
+		if s.phase == loaded {
+			m.unload()
+		}
 		return m.enter(standing, 0)
 	}
 	switch s.phase {
 	case standing:
-		if !m.wantsGenerator(f) {
-			return false
+		wish := m.wantsGenerator(f)
+		if wish == noRun {
+			return changed
 		}
-		s.tries, s.topsUp, s.topUp, s.rung = 0, s.topUp, false, false
-		m.stopLadder()
+		s.tries, s.run, s.topUp, s.rung, s.heavy, s.move = 0, wish, false, false, false, false
+		m.stopWishes()
 		return m.enter(starting, max(g.StartDelayS, dwellS)) // rules that start and stop at once make no loop without time
 	case starting:
 		if !m.ended(tGenerator) {
-			return false
+			return changed
 		}
 		if g.FailedStartFraction > 0 && rand.New(&m.rng).Float64() < g.FailedStartFraction {
 			m.counts.failures++
+			s.failures++
 			if s.tries++; s.tries >= g.StartTries {
 				return m.enter(broken, g.CallOutH*3600)
 			}
 			return m.enter(retrying, g.RetryS)
 		}
-		m.counts.starts++
+		if !m.p.grid {
+			m.counts.starts++
+		}
+		s.starts++
 		return m.enter(warming, g.WarmUpS)
 	case retrying:
-		return m.ended(tGenerator) && m.enter(starting, g.StartDelayS)
+		return m.ended(tGenerator) && m.enter(starting, g.StartDelayS) || changed
 	case broken:
-		return m.ended(tGenerator) && m.enter(standing, 0)
+		return m.ended(tGenerator) && m.enter(standing, 0) || changed
 	case warming:
 		if !m.ended(tGenerator) {
-			return false
+			return changed
 		}
-		m.set(tGeneratorMin, m.now+g.MinRunS)
-		m.set(tGeneratorMax, m.now+g.MaxRunH*3600)
+		m.takeLoad()
 		return m.enter(loaded, 0)
 	case loaded:
+		m.watchRefusal(f)
 		atMost := m.ended(tGeneratorMax)
+		if atMost && s.run == exercising && m.bySoC() { // it is wanted anyhow
+			s.run = ruled
+			m.limitRun()
+			return true
+		}
 		atLeast := m.ended(tGeneratorMin) || !m.timers.running(tGeneratorMin)
 		if !atMost && !(atLeast && m.wantsStop(f)) {
-			return false
+			return changed
 		}
-		m.stop(tGeneratorMin)
-		m.stop(tGeneratorMax)
-		m.stages[1] = stage{}
+		m.unload()
 		return m.enter(cooling, g.CoolDownS)
 	case cooling:
-		return m.ended(tGenerator) && m.enter(standing, 0)
+		return m.ended(tGenerator) && m.enter(standing, 0) || changed
 	}
-	return false
+	return changed
 }
 
 // enter begins a phase that lasts for a time; 0 is until something ends it.
 func (m *machine) enter(phase genPhase, seconds float64) bool {
+	m.gen.leave(m.now)
 	m.gen.phase = phase
 	m.stop(tGenerator)
 	if seconds > 0 || phase == starting || phase == warming || phase == cooling {
@@ -105,87 +147,57 @@ func (m *machine) enter(phase genPhase, seconds float64) bool {
 	return true
 }
 
-// wantsGenerator tells whether any rule asks for a start that is allowed now.
-func (m *machine) wantsGenerator(f *flow) bool {
-	p, g, s := m.p, m.p.gen, &m.gen
-	s.rung = m.ladder(s.rung)
-	wish := s.rung || s.topUp || p.reports && g.StartSoCFraction > 0 && m.ls <= p.s.genStart
-	s.wanted = wish
-	if !wish || s.fuelL <= 0 {
-		return false
+// leave ends a phase, and counts it when the set ran.
+func (s *generator) leave(now float64) {
+	if s.phase == warming || s.phase == loaded || s.phase == cooling {
+		s.runS += now - s.since
 	}
-	if g.StartSignal == "by_hand" || !f.alive && g.SignalFedFrom != "own_battery" {
-		return false // nobody gives the signal, or nothing feeds it
-	}
-	return !s.forbids || g.OverrideWhenDark && f.dark
+	s.since = now
 }
 
-func (m *machine) stopLadder() {
-	for k := range m.p.v.ladder {
-		m.stop(tLadder + k)
+// takeLoad begins a run on load.
+func (m *machine) takeLoad() {
+	s := &m.gen
+	s.loadedAt, s.runFrom, s.refusal = m.now, m.now, false
+	m.limitRun()
+}
+
+// limitRun sets the ends of the present run: the minimum run, and the sooner of
+// the maximum run, the exercise and the day's cap.
+func (m *machine) limitRun() {
+	g, s := m.p.gen, &m.gen
+	m.stop(tGeneratorMin)
+	most := s.runFrom + g.MaxRunH*3600
+	if s.run == exercising {
+		most = s.runFrom + g.Exercise.RunS
+	} else if least := s.runFrom + g.MinRunS; least > m.now || g.MinRunS == 0 {
+		m.set(tGeneratorMin, least)
+	}
+	if g.DailyCapH > 0 {
+		most = min(most, s.loadedAt+g.DailyCapH*3600-s.todayS)
+	}
+	m.stop(tGeneratorMax)
+	if most < forever {
+		m.set(tGeneratorMax, most)
 	}
 }
 
-// ladder tells whether the voltage has stayed below any rung for its time, and
-// is not back above every rung since, unless the load is still off.
-func (m *machine) ladder(asked bool) bool {
-	low := false
-	for k, at := range m.p.v.ladder {
-		below := m.lv <= at
-		low = low || below
-		if m.held(tLadder+k, below && !asked, m.p.gen.StartBelow[k].HoldS) {
-			asked = true
-		}
-	}
-	return asked && (low || m.stopped)
-}
+// forever is beyond every year, s.
+const forever = 1e12
 
-// wantsStop tells whether any of the stop rules is met: reported SoC, tail
-// current, or the end of charge.
-func (m *machine) wantsStop(f *flow) bool {
-	p, g := m.p, m.p.gen
-	stop := p.s.genStop
-	if m.gen.topsUp {
-		stop = p.s.topUpTo
+// unload ends a run on load.
+func (m *machine) unload() {
+	g, s := m.p.gen, &m.gen
+	m.stop(tGeneratorMin)
+	m.stop(tGeneratorMax)
+	m.stop(tRefused)
+	m.stages[1] = stage{}
+	s.todayS += m.now - s.loadedAt
+	if e := g.Exercise; e != nil && m.now-s.runFrom >= e.RunS-1e-6 {
+		s.lastRun = m.now
 	}
-	switch {
-	case p.reports && stop >= 0 && m.ls > stop:
-		return true
-	case m.full || m.byStages(1) && m.stages[1].float:
-		return true
-	case g.StopTailA > 0 && f.mode == constant && f.current <= g.StopTailA+justOffA:
-		return true
-	}
-	return false
-}
-
-// clockStep follows the hours in which the set may not start, and the top-up
-// before them.
-func (m *machine) clockStep() {
-	p, g, s := m.p, m.p.gen, &m.gen
-	if len(p.noStart) == 0 && g.TopUp == nil || m.timers.running(tClock) && m.now < m.due[tClock] {
-		return
-	}
-	day := math.Floor(m.now/genset.DayS) * genset.DayS
-	second := m.now - day
-	next := math.Inf(1)
-	consider := func(at float64) {
-		if at <= second {
-			at += genset.DayS
-		}
-		next = min(next, day+at)
-	}
-	s.forbids = false
-	for _, span := range p.noStart {
-		s.forbids = s.forbids || span.Has(int(second))
-		consider(float64(span.FromS))
-		consider(float64(span.ToS % genset.DayS))
-	}
-	if t := g.TopUp; t != nil {
-		consider(p.topUpS)
-		s.topUp = second == p.topUpS && m.ls <= p.s.topUpIf && p.reports
-	}
-	m.set(tClock, next)
+	s.refusal = false
+	m.order()
 }
 
 // fuelRate is the fuel that the present phase burns at an electrical output,

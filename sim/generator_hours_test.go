@@ -10,7 +10,7 @@ import (
 // diesel is the catalogue's set (8 kW, .060 l/h for each kW rated + .27 l/kWh,
 // minimum load 30 %, start delay 30 s, warm-up 3 min, cool-down 5 min) at an
 // ideal bank, with starts that never fail and no longest run.
-const diesel = `{"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "min_run_s": 0, "max_run_h": 8784}}}`
+const diesel = `{"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "min_run_s": 0, "max_run_h": 8784, "exercise": {"run_s": 0}, "stop_refused_s": 0}}}`
 
 // A bank that takes no charge leaves the generator to carry the load for the
 // rest of the year once it is asked for: hours and litres by hand.

@@ -33,10 +33,10 @@ type glide struct {
 // having changed nothing, where anything else may come.
 func (m *machine) glides(end float64) bool {
 	p, row := m.p, m.row
-	if !m.calm || !m.gliding || row.strained || row.acSunW > 0 {
+	if !m.calm || !m.gliding || row.strained || row.acAll > p.startW || row.acSunW > 0 {
 		return false
 	}
-	if m.due[tClock] <= m.now { // changes no flow, unless a top-up is wanted
+	if m.due[tClock] <= m.now && len(p.sets) == 1 { // changes no flow, unless a run is wanted
 		m.clockStep()
 		m.calm = m.settled()
 	}

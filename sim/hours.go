@@ -40,6 +40,7 @@ const (
 	colReported
 	colCeiling
 	colGenerator
+	colGrid
 	colFuel
 	colInverterLoss
 	colHeater
@@ -67,6 +68,7 @@ func NumberColumns() []Column {
 		colReported:     {"reported_soc_fraction", "", "State of charge that the system believes at the interval's end."},
 		colCeiling:      {"charge_ceiling_a", "A", "Highest bank current that the limits allow, at the interval's end."},
 		colGenerator:    {"generator_w", "W", "Generator's output, mean."},
+		colGrid:         {"grid_w", "W", "Taken from the grid, mean."},
 		colFuel:         {"fuel_l", "l", "Fuel burnt in the interval."},
 		colInverterLoss: {"inverter_loss_w", "W", "Loss in the inverter, mean."},
 		colHeater:       {"heater_w", "W", "Bank heater, mean."},

@@ -40,9 +40,10 @@ type machine struct {
 	latch
 	sleep
 	lowEnd
-	inv      inverterState
-	inrush   inrush
-	gen      generator
+	inv    inverterState
+	inrush inrush
+	gen    generator // the source of AC in charge
+	aside
 	stages   [2]stage // solar chargers, AC charger
 	full     bool     // the BMS says full
 	atKnee   bool     // the voltage is at the counter's low knee or below
@@ -94,6 +95,7 @@ func (p *Plan) Run(hours bool) *Year {
 	settle := int(p.settleS / p.sky.stepS)
 	m.now = -float64(settle) * p.sky.stepS
 	m.care.fullAt, m.care.equalisedAt = m.now, m.now
+	m.ready()
 	for i := n - settle; i < n; i++ {
 		m.interval(i)
 	}
@@ -119,13 +121,13 @@ func newMachine(p *Plan) *machine {
 	m.books = new(ledger)
 	m.locate()
 	m.link.edge = 0
-	m.gen.fuelL = math.Inf(1)
-	if g := p.gen; g != nil {
-		if g.FuelStoreL > 0 {
-			m.gen.fuelL = g.FuelStoreL
+	for _, q := range p.sets {
+		if !q.grid { // one stream of draws, that of the set which leads
+			m.rng.Seed(q.gen.Seed, 0x62616e6b)
+			break
 		}
-		m.rng.Seed(g.Seed, 0x62616e6b)
 	}
+	m.ready()
 	m.inv, m.tempDwell, m.nursed = running, math.Inf(-1), math.Inf(-1)
 	m.bound()
 	return m
@@ -153,10 +155,7 @@ func (m *machine) count(hours bool) {
 	p := m.p
 	m.now, m.counted, m.calm = 0, true, false
 	m.care.longestS = 0
-	m.gen.fuelL = math.Inf(1)
-	if g := p.gen; g != nil && g.FuelStoreL > 0 {
-		m.gen.fuelL = g.FuelStoreL
-	}
+	m.restock()
 	m.counts = counts{}
 	m.inrush.begin()
 	for i := range m.months {
@@ -192,6 +191,9 @@ func (m *machine) interval(i int) {
 		}
 	}
 	m.until(end)
+	if m.priced && m.counted {
+		m.pay()
+	}
 }
 
 // until runs segments up to a time.

@@ -73,7 +73,7 @@ func (m *machine) moduleStep() bool {
 		}
 		m.stop(tModule)
 		o.phase = outUnseen
-		m.exchange(d.plan)
+		m.exchange(d.plan.with(m.charge))
 		if m.following() {
 			m.set(tModule, m.now+max(d.foundS, dwellS))
 		}
@@ -89,7 +89,7 @@ func (m *machine) moduleStep() bool {
 			return false
 		}
 		o.phase = backIn
-		m.exchange(m.whole)
+		m.exchange(m.whole.with(m.charge))
 	default:
 		return false
 	}

@@ -2,7 +2,6 @@ package sim
 
 import (
 	"bankyear/sim/bank"
-	"bankyear/sim/genset"
 )
 
 // Plan is a compiled system, weather year and load: flat arrays that a run
@@ -21,6 +20,7 @@ type Plan struct {
 	motors  *motors   // starts that are more than the load; nil when there are none
 	acid    *acidPlan // nil but for a lead-acid bank
 	deafness
+	acSource
 }
 
 // row is one interval of the year, with everything in it that the state of the
@@ -42,7 +42,6 @@ type row struct {
 	acSunInW       float64 // what AC-coupled planes could give at their inverters' input, W
 	acSunW         float64 // what the PV inverters could give of it, W
 	envC           float64 // air around the enclosure, °C
-	genW           float64 // generator's derated rating, W
 	nightDrawW     float64 // chargers without sun, W
 	month          uint8   // 0 to 11
 	sunlit         bool
@@ -56,6 +55,7 @@ type skyPlan struct {
 	solarA  []float64 // charger current limit, A: likewise
 	columns skyColumns
 	date    func(seconds float64) string // local time of seconds after the year's start
+	genW    [][]float64                  // derated rating of each generator, in lead order, W
 	startMs int64
 	offsetS int
 }
@@ -138,7 +138,8 @@ type tempIndex struct {
 
 // socIndex holds the index of each threshold of the reported SoC.
 type socIndex struct {
-	shed, back, stop, resume, genStart, genStop, topUpIf, topUpTo, full, sudden int // genStop −1: none
+	shed, back, stop, resume, full, sudden int
+	genStart, genStop, topUpIf, topUpTo    int // of the set in charge; genStop −1: none
 }
 
 // sources are the chargers.
@@ -150,7 +151,6 @@ type sources struct {
 	genA      float64 // AC charger's rated current, A
 	genEta    float64
 	acInputW  float64 // 0: 80 % of the generator's rating
-	stopTailA float64 // generator stops at this tail
 }
 
 // rules are what is set, compiled.
@@ -183,9 +183,6 @@ type rules struct {
 	sunStartsBus, genStartsBus bool    // what puts voltage on a dead bus
 	ownW                       float64 // housekeeping
 	inverter                   inverterRules
-	gen                        *genset.Spec
-	noStart                    []genset.Span
-	topUpS                     float64 // time of day, s
 	holdBus                    bool
 	settleS                    float64
 	initialQ                   float64

@@ -214,8 +214,8 @@ func (r *reference) served(f *refFlow) {
 	ac := f.passW + f.invOutW
 	f.servedW = ac + f.dcW
 	f.dark = ac < in.acEss-1e-6 || f.dcW < in.dcEss-1e-6
-	if r.st.generator.phase == phaseLoaded {
-		f.genW = max(f.passW+f.chargerOutW/r.s.Inverter.ChargerEfficiencyFraction, 1000*r.gen.MinLoadKW())
+	if r.loaded() {
+		f.genW = max(f.passW+f.chargerOutW/r.s.Inverter.ChargerEfficiencyFraction, 1000*r.spec().MinLoadKW())
 	}
 }
 

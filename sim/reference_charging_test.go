@@ -9,7 +9,7 @@ func (r *reference) stageStep() bool {
 		if r.in.sun && f.setDeafV > 0 {
 			changed = r.cycle(&r.st.solar, f.heldDeaf, f.solarOutW)
 		}
-		if r.st.generator.phase == phaseLoaded && r.acDeaf {
+		if r.loaded() && r.acDeaf {
 			changed = r.cycle(&r.st.ac, f.heldAC, f.chargerOutW) || changed
 		}
 		return changed
@@ -21,13 +21,13 @@ func (r *reference) stageStep() bool {
 	if !r.in.sun {
 		r.st.solar.equalises = false
 	}
-	if r.st.generator.phase != phaseLoaded {
+	if !r.loaded() {
 		r.st.ac.equalises = false
 	}
 	if r.in.sun {
 		changed = r.cycle(&r.st.solar, f.held, f.solarOutW)
 	}
-	if r.st.generator.phase == phaseLoaded {
+	if r.loaded() && (!r.sets[r.st.charge].grid || r.s.Grid.ChargesBank) {
 		changed = r.cycle(&r.st.ac, f.heldAC, f.chargerOutW) || changed
 	}
 	return changed

@@ -3,6 +3,7 @@ package sim_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -38,7 +39,7 @@ func TestReference(t *testing.T) {
 	ran := 0
 	var mu sync.Mutex
 	t.Run("system", func(t *testing.T) {
-		for _, c := range refCases {
+		for _, c := range slices.Concat(refCases, refSources) {
 			t.Run(c.name, func(t *testing.T) {
 				t.Parallel()
 				r := c.compare(t)
@@ -49,7 +50,7 @@ func TestReference(t *testing.T) {
 			})
 		}
 	})
-	if ran < len(refCases) {
+	if ran < len(refCases)+len(refSources) {
 		return // only some were asked for
 	}
 	for _, cause := range sim.DowntimeCauses() {

@@ -10,10 +10,10 @@ func (r *reference) demand(f *refFlow) {
 		f.acWantW += in.acFlex
 		f.dcWantW += in.dcFlex
 	}
-	loaded := st.generator.phase == phaseLoaded
+	loaded := r.loaded()
 	through := loaded && (f.bankOn || r.s.Inverter.PassesWithoutBank) && !r.lostBy("all_stop")
 	if through {
-		f.passW = min(f.acWantW, in.passLimitW)
+		f.passW = min(f.acWantW, in.passLimitW[st.charge])
 	}
 	f.restW = f.acWantW - f.passW
 	f.ownW = r.s.Controls.HousekeepingW + in.nightW
@@ -94,11 +94,11 @@ func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
 		k++
 	}
 	s := refSource{}
-	if st.generator.phase == phaseLoaded && (!stopped || r.mixes() && r.acDeaf) {
+	if r.loaded() && (!r.sets[st.charge].grid || r.s.Grid.ChargesBank) && (!stopped || r.mixes() && r.acDeaf) {
 		if r.mixes() && r.acDeaf {
 			own = r.hand.ChargeA
 		}
-		s = refSource{p: (in.passLimitW - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, a: min(r.s.Inverter.ChargerA, own)}
+		s = refSource{p: (in.passLimitW[st.charge] - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, a: min(r.s.Inverter.ChargerA, own)}
 	}
 	src[k] = s
 	f.fullChargerW = min(s.p, s.a*guess)

@@ -24,6 +24,7 @@ var refEnergies = []refColumn{
 	{"bank_w", func(h *refHour) float64 { return h.bank / 3600 }},
 	{"bank_a", func(h *refHour) float64 { return h.bankA / 3600 }},
 	{"generator_w", func(h *refHour) float64 { return h.gen / 3600 }},
+	{"grid_w", func(h *refHour) float64 { return h.grid / 3600 }},
 	{"fuel_l", func(h *refHour) float64 { return h.fuel }},
 	{"inverter_loss_w", func(h *refHour) float64 { return h.invLoss / 3600 }},
 	{"heater_w", func(h *refHour) float64 { return h.heater / 3600 }},

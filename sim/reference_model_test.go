@@ -8,7 +8,6 @@ import (
 	"bankyear/sim"
 	"bankyear/sim/array"
 	"bankyear/sim/bank"
-	"bankyear/sim/genset"
 	"bankyear/weather"
 )
 
@@ -18,7 +17,6 @@ type reference struct {
 	w       *weather.Year
 	l       *sim.Load
 	m       *bank.Module
-	gen     *genset.Spec
 	counter bank.Counter
 
 	// Constants of the bank.
@@ -38,7 +36,8 @@ type reference struct {
 	acDeaf   bool          // nor the AC charger
 	chargers []array.Charger
 	planes   [][]refPlane
-	noStart  []genset.Span
+	sets     []refSet // sources of AC as they lead
+	outages  [][2]float64
 
 	in    refInput
 	st    refState
@@ -46,6 +45,7 @@ type reference struct {
 	now   int
 	hours []refHour
 	dark  []refOutage
+	burnt float64 // fuel of this second, l
 }
 
 type refPlane struct {
@@ -61,8 +61,8 @@ type refInput struct {
 	acEss, acFlex          float64
 	dcEss, dcFlex          float64
 	demandW                float64
-	ratedW, derate         float64 // inverter
-	passLimitW, genRatedW  float64
+	ratedW, derate         float64    // inverter
+	passLimitW             [4]float64 // by source of AC
 	morning                bool
 	sun                    bool
 }
@@ -116,14 +116,14 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		}
 		r.planes = append(r.planes, planes)
 	}
-	for _, g := range s.Generators {
-		r.gen = &g
-		r.noStart = g.NoStart()
-	}
-	r.st = refState{q: b.InitialSoC * r.capacityAh, believed: b.InitialSoC, inverterOn: true, fullArmed: true,
-		fuelL: math.Inf(1)}
-	if r.gen != nil && r.gen.FuelStoreL > 0 {
-		r.st.fuelL = r.gen.FuelStoreL
+	r.addSources()
+	r.st = refState{q: b.InitialSoC * r.capacityAh, believed: b.InitialSoC, inverterOn: true, fullArmed: true}
+	for k, set := range r.sets {
+		g := &r.st.engines[k]
+		g.ticked = -1
+		if g.fuelL = math.Inf(1); set.spec.FuelStoreL > 0 {
+			g.fuelL = set.spec.FuelStoreL
+		}
 	}
 	r.load(0)
 	r.st.cellC = r.enclosureC()
@@ -160,9 +160,15 @@ func (r *reference) load(i int) {
 	in.demandW = in.acEss + in.acFlex + in.dcEss + in.dcFlex
 	in.derate = r.s.Inverter.DerateFraction(elevation, in.ambientC)
 	in.ratedW = r.s.Inverter.RatedW * in.derate
-	if r.gen != nil {
-		in.genRatedW = 1000 * r.gen.RatedAtKW(elevation, in.ambientC)
-		in.passLimitW = min(in.genRatedW, r.s.Inverter.ACInputLimitW(in.genRatedW))
+	for k, set := range r.sets {
+		rated := 1000 * set.spec.RatedAtKW(elevation, in.ambientC)
+		in.passLimitW[k] = min(rated, r.s.Inverter.ACInputLimitW(rated))
+		if set.grid {
+			in.passLimitW[k] = r.s.Grid.LimitW
+			if limit := r.s.Inverter.ACInputW; limit > 0 {
+				in.passLimitW[k] = min(limit, r.s.Grid.LimitW)
+			}
+		}
 	}
 	r.in = in
 }

@@ -11,7 +11,7 @@ import "math"
 func (r *reference) motorStep() bool {
 	st := &r.st
 	into := r.now % r.w.StepS
-	able := st.inverterOn && st.generator.phase != phaseLoaded
+	able := st.inverterOn && !r.loaded()
 	if into == 0 && able {
 		st.motorGapS = 0
 		if n := r.failing(); n > 0 {

@@ -17,6 +17,7 @@ func (r *reference) run(days int) {
 			r.settle()
 			r.record(&r.hours[i])
 			r.advance()
+			r.hours[i].fuel += r.burnt
 		}
 		r.hours[i].soc, r.hours[i].believed, r.hours[i].endC = r.st.q/r.capacityAh, r.st.believed, r.st.cellC
 	}
@@ -85,9 +86,7 @@ func (r *reference) advance() {
 // passSecond moves fuel and counter.
 func (r *reference) passSecond() {
 	st := &r.st
-	if r.gen != nil {
-		st.fuelL -= r.fuelLPerH() / 3600
-	}
+	r.burnt = r.burn()
 	if r.counter.Kind == "exact" {
 		st.believed = st.q / r.capacityAh
 	} else {
@@ -104,13 +103,14 @@ func (r *reference) record(h *refHour) {
 	h.served += f.servedW
 	h.bank += f.v * f.i
 	h.bankA += f.i
-	h.gen += f.genW
+	if len(r.sets) > 0 && r.sets[st.charge].grid {
+		h.grid += f.genW
+	} else {
+		h.gen += f.genW
+	}
 	h.invLoss += f.invInW - f.invOutW
 	h.heater += f.heaterW
 	h.cellC += st.cellC / float64(r.w.StepS)
-	if r.gen != nil {
-		h.fuel += r.fuelLPerH() / 3600
-	}
 	if lost := in.sumArrayW - f.solarUsedW; lost > 0.01 {
 		h.curtailed += lost
 		h.curtailedBy[r.refusedBy()] += lost

@@ -34,8 +34,8 @@ func (r *reference) lowEndStep() bool {
 		return false
 	}
 	st.stopped, st.stoppedByV, st.stoppedAt = true, byVoltage, r.now
-	if floor && r.gen != nil { // the voltage of cells at their end falls through every rung
-		st.generator.asked = len(r.gen.StartBelow) > 0
+	if floor && len(r.sets) > 0 { // the voltage of cells at their end falls through every rung
+		r.engine().asked = len(r.spec().StartBelow) > 0
 	}
 	st.sudden = st.believed > low.SuddenSoC
 	if r.byVoltage() {

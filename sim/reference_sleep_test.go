@@ -23,7 +23,7 @@ func (r *reference) sunStarts() bool {
 }
 
 func (r *reference) setStarts() bool {
-	return r.s.Inverter.ChargerStartsWithoutBank && r.st.generator.phase == phaseLoaded
+	return r.s.Inverter.ChargerStartsWithoutBank && r.loaded()
 }
 
 // sleepStep puts the modules to sleep after a lasting under-voltage trip, and
@@ -59,8 +59,10 @@ func (r *reference) visitStep() bool {
 		return false
 	}
 	may := func(what string) bool { return !st.byOperator || slices.Contains(o.Does, what) }
-	if g := &st.generator; r.gen != nil && may("reset") && g.notBefore > r.now {
-		g.notBefore, g.failures = r.now, 0
+	for k := range r.sets {
+		if g := &st.engines[k]; may("reset") && g.notBefore > r.now {
+			g.notBefore, g.failures, g.broken = r.now, 0, false
+		}
 	}
 	if may("reset") {
 		st.latched = 0
@@ -72,8 +74,8 @@ func (r *reference) visitStep() bool {
 		r.wake()
 		st.broughtUp = float64(r.now) + 24*3600
 	}
-	if g := &st.generator; r.gen != nil && may("start_generator") && g.phase == phaseOff && st.fuelL > 0 {
-		g.begin(r.now, false)
+	if may("start_generator") {
+		r.startByHand()
 	}
 	r.nextVisit()
 	return true

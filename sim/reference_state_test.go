@@ -4,7 +4,7 @@ import "bankyear/sim"
 
 // refState is everything that the next second depends on.
 type refState struct {
-	q, believed, cellC, fuelL float64
+	q, believed, cellC float64
 
 	// Link.
 	linkDown, lost bool
@@ -37,9 +37,10 @@ type refState struct {
 	inverterOn            bool
 	restart, overload     refHold
 	overloaded            bool
-	motorFailed           bool    // the inverter is off for a motor that did not start
-	motorGapS             float64 // between the starts of this interval, which fail; 0 for none
-	generator             refEngine
+	motorFailed           bool         // the inverter is off for a motor that did not start
+	motorGapS             float64      // between the starts of this interval, which fail; 0 for none
+	engines               [4]refEngine // sources of AC
+	charge                int          // the one in charge
 	solar, ac             refStage
 	equalisedAt           int
 	bmsFull               bool
@@ -93,8 +94,20 @@ type refEngine struct {
 	asked     bool // a rung of the ladder held
 	rungs     [8]refHold
 	topUp     bool
+	heavy     bool // the load asks for it
+	load      refHold
+	exercise  bool // asked for
+	run       byte // what this run is for: s by SoC or voltage, t top-up, l load, e exercise
+	refusal   refHold
+	refuses   bool
 	failures  int
 	notBefore int
+	broken    bool
+	fuelL     float64
+	ordered   int // when fuel that was ordered comes
+	todayS    float64
+	lastRun   int
+	ticked    int
 }
 
 const (
@@ -130,7 +143,8 @@ type refFlow struct {
 // refHour is what the hour columns hold, in watt-seconds and the like.
 type refHour struct {
 	available, used, curtailed, load, served float64
-	bank, bankA, gen, fuel, invLoss, heater  float64
+	bank, bankA, gen, grid, fuel             float64
+	invLoss, heater                          float64
 	cellC                                    float64
 	soc, believed, endC                      float64 // at the end
 	down                                     float64

@@ -19,7 +19,7 @@ func eachGenerator(change func(*genset.Spec)) func(*System) {
 
 // readyGenerator lifts what may keep a set from starting.
 func readyGenerator(g *genset.Spec) {
-	g.FailedStartFraction, g.NoStartHours, g.TopUp, g.FuelStoreL = 0, "", nil, 0
+	g.FailedStartFraction, g.NoStartHours, g.TopUp, g.FuelStoreL, g.Deliveries, g.DailyCapH = 0, "", nil, 0, nil, 0
 }
 
 // generatorWakes makes every link hold by which a generator wakes a bank.

@@ -101,7 +101,7 @@ func TestSleep_GeneratorChain(t *testing.T) {
 		{"own_controller", "own_battery", false, "generator", "the AC charger puts voltage on a dead bus"},
 		{"own_controller", "own_battery", true, "visit", "the BMS closes on it"},
 	} {
-		p := fmt.Sprintf(`{"generators":{"main":{"key":"diesel_8kw","start_soc_fraction":0.001,"start_below":null,"failed_start_fraction":0,
+		p := fmt.Sprintf(`{"generators":{"main":{"key":"diesel_8kw","exercise":{"run_s":0},"stop_refused_s":0,"start_soc_fraction":0.001,"start_below":null,"failed_start_fraction":0,
 		   "start_signal":%q,"signal_fed_from":%q}},"inverter":{"charger_starts_without_bank":%t},"bank":{"woken_by":[%q],"estimate":{"kind":"exact"}}}`,
 			c.signal, c.fed, c.charger, c.by)
 		s := system(t, ideal, lfpIdeal, p, `{"bank":{"module":{"protection":{"asleep_after_h":1}}}}`)
@@ -125,7 +125,7 @@ func TestSleep_GeneratorChain(t *testing.T) {
 // afar; an operator acts an hour after it goes dark, by day.
 func TestVisits(t *testing.T) {
 	w := steady(0)
-	diesel := `{"generators":{"main":{"key":"diesel_8kw","start_signal":"by_hand","start_soc_fraction":0.01,"start_below":null,"stop_soc_fraction":0.9,
+	diesel := `{"generators":{"main":{"key":"diesel_8kw","exercise":{"run_s":0},"stop_refused_s":0,"start_signal":"by_hand","start_soc_fraction":0.01,"start_below":null,"stop_soc_fraction":0.9,
 	   "failed_start_fraction":0,"max_run_h":24}},"bank":{"estimate":{"kind":"exact"}},"controls":{"visit_response_h":72}}`
 	longest := map[string]float64{}
 	for name, p := range map[string]string{

@@ -7,6 +7,7 @@ import (
 	"bankyear/sim/array"
 	"bankyear/sim/bank"
 	"bankyear/sim/genset"
+	"bankyear/sim/grid"
 	"bankyear/sim/inverter"
 	"bankyear/weather"
 )
@@ -23,7 +24,8 @@ type System struct {
 	Array        array.Spec             `json:"array" doc:"Solar planes and their chargers."`
 	Bank         bank.Spec              `json:"bank" doc:"The battery bank."`
 	Inverter     inverter.Spec          `json:"inverter" catalogue:"inverter" doc:"The inverter-charger."`
-	Generators   map[string]genset.Spec `json:"generators" keys:"name" catalogue:"generator" default:"{}" doc:"Generators by name; at most one." basis:"none unless given"`
+	Generators   map[string]genset.Spec `json:"generators" keys:"name" catalogue:"generator" default:"{}" doc:"Generators by name; one runs at a time, the first by lead_order that is able to." basis:"none unless given"`
+	Grid         *grid.Spec             `json:"grid,omitzero" required:"false" doc:"A connection to a public grid, which leads the generators."`
 	Controls     Controls               `json:"controls" default:"{}" doc:"Shedding, low end, draws and the run itself."`
 }
 

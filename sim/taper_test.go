@@ -9,7 +9,7 @@ import (
 
 // quickSet is a set that starts at once, charges as soon as it runs, and stops
 // at a tail current.
-const quickSet = `{"generators": {"main": {"key": "diesel_8kw", "rated_kw": 50, "min_load_fraction": 0, "failed_start_fraction": 0,
+const quickSet = `{"generators": {"main": {"key": "diesel_8kw", "exercise": {"run_s": 0}, "stop_refused_s": 0, "rated_kw": 50, "min_load_fraction": 0, "failed_start_fraction": 0,
   "start_delay_s": 0, "warm_up_s": 0, "cool_down_s": 0, "min_run_s": 0, "max_run_h": 8784,
   "start_soc_fraction": 0.45, "stop_soc_fraction": 0}}}`
 

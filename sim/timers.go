@@ -5,36 +5,45 @@ import "math"
 // Timers, by index. A timer is a moment at which something ends if its
 // condition lasts; +Inf when it does not run.
 const (
-	tLink = iota
-	tLinkLost
-	tAbsorb       // two: solar chargers, AC charger
-	_             //
-	tTail         // two
-	_             //
-	tRestart      // two
-	_             //
-	tFull         // the BMS's full
-	tCount        // the counter's full
-	tCut          // slow cut-off
-	tFast         // fast cut-off
-	tMinV         // inverter's lowest voltage
-	tSleep        // the modules fall asleep
-	tVisit        // somebody is on site
-	tModule       // modules drop out, are found missing, are back
-	tInverter     // inverter is back
-	tOverload     // inverter gives up
-	tInrush       // next start in an interval in which starts fail
-	tPeak         // discharge over-current trips
-	tPeakRest     // another peak is allowed
-	tTrip         // one a kind of trip
-	tClose        = tTrip + int(tripKinds)
-	tGenerator    = tClose + int(tripKinds) // present phase ends
-	tGeneratorMin = tGenerator + 1
-	tGeneratorMax = tGenerator + 2
-	tClock        = tGenerator + 3 // next change of the no-start hours, or the top-up
-	tLadder       = tGenerator + 4 // eight rungs
-	tEqual        = tLadder + 8    // two: equalisation ends
-	timerCount    = tEqual + 2
+	tLink     = iota
+	tClock                       // next change of the no-start hours, or what is wanted at a time of day
+	tModule                      // modules drop out, are found missing, are back
+	tGrid                        // the grid goes or comes back
+	tFuel                        // next delivery, one a source of AC
+	tAside    = tFuel + maxSets  // end of a phase of a source that is not in charge, likewise
+	transient = tAside + maxSets // those before leave everything as it is until they end
+)
+
+const (
+	tLinkLost  = transient + iota
+	tAbsorb    // two: solar chargers, AC charger
+	_          //
+	tTail      // two
+	_          //
+	tRestart   // two
+	_          //
+	tFull      // the BMS's full
+	tCount     // the counter's full
+	tCut       // slow cut-off
+	tFast      // fast cut-off
+	tMinV      // inverter's lowest voltage
+	tSleep     // the modules fall asleep
+	tVisit     // somebody is on site
+	tInverter  // inverter is back
+	tOverload  // inverter gives up
+	tInrush    // next start in an interval in which starts fail
+	tPeak      // discharge over-current trips
+	tPeakRest  // another peak is allowed
+	tHeavy     // the load has been heavy
+	tRefused   // the bank has refused charge
+	tGenerator // present phase ends
+	tGeneratorMin
+	tGeneratorMax
+	tTrip      // one a kind of trip
+	tClose     = tTrip + int(tripKinds)
+	tLadder    = tClose + int(tripKinds) // eight rungs
+	tEqual     = tLadder + 8             // two: equalisation ends
+	timerCount = tEqual + 2
 )
 
 type timers struct {
@@ -42,6 +51,7 @@ type timers struct {
 	next  float64
 	stale bool
 	count int // timers that run
+	lasts int // of these, the ones before transient
 }
 
 func (t *timers) clear() {
@@ -57,6 +67,9 @@ func (t *timers) set(i int, at float64) {
 	t.due[i] = at
 	t.next = min(t.next, at)
 	t.count++
+	if i < transient {
+		t.lasts++
+	}
 }
 
 // stop clears a timer.
@@ -69,6 +82,9 @@ func (t *timers) stop(i int) {
 	}
 	t.due[i] = math.Inf(1)
 	t.count--
+	if i < transient {
+		t.lasts--
+	}
 }
 
 // running tells whether a timer runs.

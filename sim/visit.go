@@ -43,18 +43,14 @@ func (m *machine) visitStep() bool {
 		if m.locked {
 			m.locked, m.stopped = false, false
 		}
-		if m.gen.phase == broken {
-			m.enter(standing, 0)
-		}
+		m.repair()
 	}
 	if m.asleep && (!own || p.wakes) {
 		m.wake()
 		m.nursed = m.now + nursedS
 	}
-	if g := m.p.gen; g != nil && m.gen.phase == standing && m.gen.fuelL > 0 && (!own || p.starts) {
-		m.gen.tries, m.gen.topsUp = 0, false
-		m.stopLadder()
-		m.enter(starting, max(g.StartDelayS, dwellS))
+	if !own || p.starts {
+		m.startByHand()
 	}
 	return true
 }

@@ -7,6 +7,8 @@ type Year struct {
 	Months  []Month    `json:"months"`
 	Outages []Outage   `json:"outages"`
 	Cycles  []CycleBin `json:"rainflow"`
+	// Generators is empty where there are none.
+	Generators []GeneratorYear `json:"generators,omitzero"`
 	// Inrush is nil where nothing starts with more than its running current.
 	Inrush *InrushAnswer `json:"inrush,omitzero"`
 	// EverDark tells whether the site was dark at any time, the settling days
@@ -40,7 +42,13 @@ type Figures struct {
 	GeneratorH         float64            `json:"generator_h" doc:"Time that the generator ran."`
 	GeneratorStarts    int                `json:"generator_starts" doc:"Starts of the generator."`
 	GeneratorFailures  int                `json:"generator_failed_starts" doc:"Tries to start that failed."`
+	GeneratorLowLoadH  float64            `json:"generator_low_load_h" doc:"Of the time on load, that below the minimum load."`
+	GeneratorServices  int                `json:"generator_services" doc:"Services that fall due in the year, by running hours."`
 	FuelL              float64            `json:"fuel_l" doc:"Fuel burnt."`
+	GridH              float64            `json:"grid_h,omitzero" doc:"Time that the site was on the grid; left out where there is none."`
+	GridDownH          float64            `json:"grid_down_h,omitzero" doc:"Time that the grid was not there."`
+	GridKWh            float64            `json:"grid_kwh,omitzero" doc:"Energy taken from the grid."`
+	GridCost           float64            `json:"grid_cost,omitzero" doc:"Its price by the tariff, in the tariff's currency."`
 	EquivalentCycles   float64            `json:"equivalent_full_cycles" doc:"Discharged ampere-hours over capacity."`
 	ThroughputMWh      float64            `json:"throughput_mwh" doc:"Energy discharged at the terminals."`
 	CycleWearFraction  float64            `json:"cycle_wear_fraction" doc:"Part of the cycle life to 80 % used in the year (Miner's rule on the rainflow table)."`

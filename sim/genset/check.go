@@ -15,9 +15,13 @@ func (s *Spec) Check(c fault.Collector) {
 	if s.MinRunS > s.MaxRunH*3600 {
 		c.At("min_run_s").Add(s.MinRunS, "at most "+number(s.MaxRunH*3600), "s", "is longer than max_run_h")
 	}
-	if s.StartSoCFraction == 0 && len(s.StartBelow) == 0 && s.TopUp == nil {
-		c.Addf(nil, "has no rule that starts it: give start_soc_fraction, start_below or before_no_start")
+	if s.StartSoCFraction == 0 && len(s.StartBelow) == 0 && s.TopUp == nil && s.StartLoadW == 0 {
+		c.Addf(nil, "has no rule that starts it: give start_soc_fraction, start_below, start_load_w or before_no_start")
 	}
+	if s.StopLoadW > 0 && s.StopLoadW >= s.StartLoadW {
+		c.At("stop_load_w").Add(s.StopLoadW, "below "+number(s.StartLoadW), "W", "is not below start_load_w")
+	}
+	s.checkFuel(c)
 	if s.StartSoCFraction > 0 && s.StopSoCFraction > 0 && s.StopSoCFraction <= s.StartSoCFraction {
 		c.At("stop_soc_fraction").Add(s.StopSoCFraction, "above "+number(s.StartSoCFraction), "",
 			"is not above start_soc_fraction")
@@ -55,6 +59,15 @@ func (s *Spec) checkHours(c fault.Collector) {
 			c.At("no_start_hours").Add(s.NoStartHours, "less than the whole day", "", "leaves no time to start in")
 		}
 	}
+	if e := s.Exercise; e != nil {
+		at := c.At("exercise")
+		if _, err := ParseTime(e.At); err != nil {
+			at.At("at").Add(e.At, "a time such as 10:00", "", err.Error())
+		}
+		if e.RunS > s.MaxRunH*3600 {
+			at.At("run_s").Add(e.RunS, "at most "+number(s.MaxRunH*3600), "s", "is longer than max_run_h")
+		}
+	}
 	if s.TopUp == nil {
 		return
 	}
@@ -72,6 +85,38 @@ func (s *Spec) checkHours(c fault.Collector) {
 	if s.TopUp.RunToSoCFraction <= s.TopUp.IfSoCBelow {
 		c.At("run_to_soc_fraction").Add(s.TopUp.RunToSoCFraction, "above "+number(s.TopUp.IfSoCBelow), "",
 			"is not above if_soc_below_fraction")
+	}
+}
+
+// checkFuel wants a map that rises, and deliveries to a store.
+func (s *Spec) checkFuel(c fault.Collector) {
+	if n := len(s.FuelPoints); n == 1 {
+		c.At("fuel_points_kw_l_per_h").Add(n, "at least 2", "pairs", "is no line")
+	}
+	for i := 1; i < len(s.FuelPoints); i++ {
+		below, point, at := s.FuelPoints[i-1], s.FuelPoints[i], c.At("fuel_points_kw_l_per_h", strconv.Itoa(i))
+		if point[0] <= below[0] {
+			at.At("0").Add(point[0], "above "+number(below[0]), "kW", "does not rise")
+		}
+		if point[1] < below[1] {
+			at.At("1").Add(point[1], "at least "+number(below[1]), "l/h", "falls with rising power")
+		}
+	}
+	d := s.Deliveries
+	if d == nil {
+		return
+	}
+	at := c.At("fuel_deliveries")
+	if s.FuelStoreL == 0 {
+		at.Addf(nil, "bring fuel to no store: give fuel_store_l")
+	}
+	if len(d.On) == 0 && d.EveryDays == 0 && d.OrderBelowL == 0 {
+		at.Addf(nil, "never come: give on, every_days or order_below_l")
+	}
+	for i, text := range d.On {
+		if _, _, err := ParseDate(text); err != nil {
+			at.At("on", strconv.Itoa(i)).Add(text, "a date such as 03-15", "", err.Error())
+		}
 	}
 }
 

@@ -30,6 +30,16 @@ func TestCheck(t *testing.T) {
 		{"top-up before nothing", func(s *Spec) { s.TopUp = &TopUp{"19:00", .5, .8} }, []string{"/before_no_start"}},
 		{"top-up too late", func(s *Spec) { s.NoStartHours, s.TopUp = "22-07", &TopUp{"22:00", .5, .8} }, []string{"/before_no_start/at"}},
 		{"top-up at midnight", func(s *Spec) { s.NoStartHours, s.TopUp = "22-07", &TopUp{"24:00", .5, .8} }, []string{"/before_no_start/at"}},
+		{"load that stops no lower", func(s *Spec) { s.StartLoadW, s.StopLoadW = 3000, 3000 }, []string{"/stop_load_w"}},
+		{"started by load alone", func(s *Spec) { s.StartSoCFraction, s.StartLoadW = 0, 3000 }, nil},
+		{"fuel map", func(s *Spec) { s.FuelPoints = [][2]float64{{0, .5}, {8, 3}} }, nil},
+		{"fuel map of a point", func(s *Spec) { s.FuelPoints = [][2]float64{{0, .5}} }, []string{"/fuel_points_kw_l_per_h"}},
+		{"fuel map that falls", func(s *Spec) { s.FuelPoints = [][2]float64{{0, .5}, {0, .6}, {4, .4}} }, []string{"/fuel_points_kw_l_per_h/1/0", "/fuel_points_kw_l_per_h/2/1"}},
+		{"deliveries to no store", func(s *Spec) { s.Deliveries = &Deliveries{EveryDays: 30} }, []string{"/fuel_deliveries"}},
+		{"deliveries that never come", func(s *Spec) { s.FuelStoreL, s.Deliveries = 100, &Deliveries{L: 20} }, []string{"/fuel_deliveries"}},
+		{"dates", func(s *Spec) { s.FuelStoreL, s.Deliveries = 100, &Deliveries{On: []string{"02-29", "3-1", "13-01"}} }, []string{"/fuel_deliveries/on/1", "/fuel_deliveries/on/2"}},
+		{"exercise", func(s *Spec) { s.Exercise = &Exercise{30, 1200, "10:00"} }, nil},
+		{"exercise too long, at no time", func(s *Spec) { s.Exercise = &Exercise{30, 9 * 3600, "ten"} }, []string{"/exercise/at", "/exercise/run_s"}},
 		{"all at once", func(s *Spec) {
 			s.MinRunS, s.StopSoCFraction, s.NoStartHours = 1e6, .1, "x"
 			s.StartBelow = []VoltageStart{{50, 60}, {50, 60}}
@@ -71,6 +81,19 @@ func TestRules(t *testing.T) {
 		"Starts when the bus stays below 49.6 V for 15 s, unless it is between 12:00 and 13:00 or between 22:30 and 07:00 and the site is lit.",
 		"Starts at 19:00 when the reported SoC is below 50 %, and runs until it is 80 %.",
 		"Stops when the reported SoC reaches 80 %, when the bank's current falls to 5 A in absorption or after 8 h on load, whichever comes first, but not before 30 min on load.",
+	}, s.Rules())
+
+	s = diesel()
+	s.StartLoadW, s.StartLoadHoldS, s.StopRefusedS, s.DailyCapH = 3000, 60, 600, 4
+	s.Exercise = &Exercise{30, 1200, "10:00"}
+	assert.Equal(t, []string{
+		"Starts when the reported SoC falls to 25 %.",
+		"Starts when the AC load stays above 3000 W for 1 min.",
+		"Runs at 10:00 for 20 min when it has not run that long for 30 days.",
+		"Stops when the reported SoC reaches 80 % or after 8 h on load, whichever comes first, but not before 1 h on load.",
+		"Does not stop while the AC load is above 2400 W; a run that the load started stops once it is below.",
+		"Stops when the bank has refused all charge for 10 min, the load fits the inverter and no rule would start it again.",
+		"Runs on load for 4 h a day at most.",
 	}, s.Rules())
 
 	s = &Spec{RatedKW: 8, MaxRunH: 1.5, StartBelow: []VoltageStart{{25.6, 90}}}

@@ -84,3 +84,26 @@ func TestRatedAtKW(t *testing.T) {
 	steep.AltitudeFractionPer100M = -.1
 	assert.Zero(t, steep.RatedAtKW(3000, 20), "never below nothing")
 }
+
+// A map of points on the line f0, f1 is the line; between other points it is
+// straight, and on beyond them.
+func TestFuelPoints(t *testing.T) {
+	line, points := diesel(), diesel()
+	points.FuelPoints = [][2]float64{{0, .48}, {4, 1.56}, {8, 2.64}}
+	for _, kw := range []float64{0, 1, 2.4, 4, 5, 8, 9} {
+		assert.InDelta(t, line.FuelLPerH(kw), points.FuelLPerH(kw), 1e-12, "%g kW", kw)
+	}
+	assert.InDelta(t, line.NoLoadFuelLPerH(), points.NoLoadFuelLPerH(), 1e-12)
+	bent := &Spec{RatedKW: 8, FuelPoints: [][2]float64{{2, 1}, {4, 1.8}, {8, 3.8}}}
+	for _, row := range []struct{ kw, want float64 }{{0, .2}, {2, 1}, {3, 1.4}, {4, 1.8}, {6, 2.8}, {9, 4.3}} {
+		assert.InDelta(t, row.want, bent.FuelLPerH(row.kw), 1e-12, "%g kW", row.kw)
+	}
+	assert.InDelta(t, .2, bent.NoLoadFuelLPerH(), 1e-12)
+}
+
+// Dates and intervals of deliveries, counted from the first of January.
+func TestDeliveries_Days(t *testing.T) {
+	d := Deliveries{On: []string{"01-01", "03-01"}, EveryDays: 100}
+	assert.Equal(t, []float64{0, 59, 100, 200, 300}, d.Days(2025))
+	assert.Equal(t, []float64{0, 60, 100, 200, 300}, d.Days(2024))
+}

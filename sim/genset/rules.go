@@ -17,11 +17,27 @@ func (s *Spec) Rules() []string {
 	for _, rung := range s.StartBelow {
 		rules = append(rules, fmt.Sprintf("Starts when the bus stays below %s V for %s%s.", number(rung.V), duration(rung.HoldS), unless))
 	}
+	if s.StartLoadW > 0 {
+		rules = append(rules, fmt.Sprintf("Starts when the AC load stays above %s W for %s%s.", number(s.StartLoadW), duration(s.StartLoadHoldS), unless))
+	}
 	if t := s.TopUp; t != nil {
 		rules = append(rules, fmt.Sprintf("Starts at %s when the reported SoC is below %s, and runs until it is %s.",
 			clock(t.AtS()), percent(t.IfSoCBelow), percent(t.RunToSoCFraction)))
 	}
-	return append(rules, s.stopRule())
+	if e := s.Exercise; e != nil && e.RunS > 0 {
+		rules = append(rules, fmt.Sprintf("Runs at %s for %s when it has not run that long for %s days.", clock(e.AtS()), duration(e.RunS), number(e.EveryDays)))
+	}
+	rules = append(rules, s.stopRule())
+	if s.StartLoadW > 0 {
+		rules = append(rules, fmt.Sprintf("Does not stop while the AC load is above %s W; a run that the load started stops once it is below.", number(s.StopsBelowW())))
+	}
+	if s.StopRefusedS > 0 {
+		rules = append(rules, fmt.Sprintf("Stops when the bank has refused all charge for %s, the load fits the inverter and no rule would start it again.", duration(s.StopRefusedS)))
+	}
+	if s.DailyCapH > 0 {
+		rules = append(rules, fmt.Sprintf("Runs on load for %s a day at most.", duration(s.DailyCapH*3600)))
+	}
+	return rules
 }
 
 // unless is the exception to every start, led by a comma, or nothing.

@@ -1,6 +1,9 @@
 package genset
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // NoStart is the stretches of every day in which the set may not start; nil
 // when it always may. It panics when the hours do not parse: Check reports
@@ -35,4 +38,25 @@ func (t *TopUp) AtS() int {
 		panic("genset: before_no_start.at not checked: " + err.Error())
 	}
 	return second % DayS
+}
+
+// AtS is the time of day of an exercise, likewise.
+func (e *Exercise) AtS() int {
+	second, err := ParseTime(e.At)
+	if err != nil {
+		panic("genset: exercise.at not checked: " + err.Error())
+	}
+	return second % DayS
+}
+
+// StopsBelowW is the AC load above which the set does not stop, +Inf where load
+// does not start it.
+func (s *Spec) StopsBelowW() float64 {
+	switch {
+	case s.StartLoadW == 0:
+		return math.Inf(1)
+	case s.StopLoadW > 0:
+		return s.StopLoadW
+	}
+	return 0.8 * s.StartLoadW
 }
