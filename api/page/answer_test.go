@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"bankyear/api"
+	"bankyear/api/document"
 	"bankyear/sim"
 	"bankyear/weather"
 )
@@ -25,17 +26,14 @@ func figures(t *testing.T, patch string) *sim.Figures {
 	t.Helper()
 	raw, err := os.ReadFile("../../testdata/scenarios/field-station.json")
 	require.NoError(t, err)
-	cases := api.Cases{Open: func(name string) (io.ReadCloser, error) { return os.Open("../../testdata/scenarios/" + name) }}
-	body := `{"base":` + string(raw) + `,"candidates":{"x":` + patch + `}}`
-	c, faults := cases.Compare([]byte(body))
+	base, faults := document.Parse(raw)
 	require.Empty(t, faults)
-	for _, x := range c.Candidates {
-		if x.Candidate == "x" {
-			return &x.Answer.Figures
-		}
-	}
-	t.Fatal("no candidate x")
-	return nil
+	change, faults := document.Parse([]byte(patch))
+	require.Empty(t, faults)
+	cases := api.Cases{Open: func(name string) (io.ReadCloser, error) { return os.Open("../../testdata/scenarios/" + name) }}
+	c, faults := cases.Prepare(document.Merge(base, change), nil)
+	require.Empty(t, faults)
+	return &c.Plan().Run(false).Figures
 }
 
 // shown reads a number as the page writes it: three digits at most, a minus sign,

@@ -39,6 +39,7 @@ func TestMain(m *testing.M) {
 	if shared != nil {
 		_ = chromedp.Cancel(chromium())
 		shared.server.Close()
+		shared.studies.Close()
 		_ = os.RemoveAll(shared.folder)
 	}
 	os.Exit(code)
@@ -53,6 +54,7 @@ type screen struct {
 	url     string
 	folder  string
 	server  *httptest.Server
+	studies *api.Studies
 	away    atomic.Bool // the service breaks off every connection
 	mu      sync.Mutex
 	console []string
@@ -69,7 +71,9 @@ func start(t *testing.T) *screen {
 	require.NoError(t, err)
 	disk, err := store.Open(s.folder, 1<<30)
 	require.NoError(t, err)
-	service := api.New(api.Config{Store: disk})
+	s.studies, err = api.OpenStudies(context.Background(), api.StudiesConfig{Dir: s.folder + "/studies", Workers: 2})
+	require.NoError(t, err)
+	service := api.New(api.Config{Store: disk, Studies: s.studies})
 	s.server = httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if s.away.Load() {
 			panic(http.ErrAbortHandler)

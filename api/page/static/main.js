@@ -22,6 +22,7 @@ import { pathOf, same, sides } from './question.js';
 import { Asker, Away, Refused } from './service.js';
 import { Settings } from './settings.js';
 import { open } from './start.js';
+import { Study } from './study.js';
 import { Figures, Findings, Verdict } from './verdict.js';
 import { Week } from './week.js';
 import { Years } from './years.js';
@@ -56,6 +57,8 @@ class Page {
       startAgain: () => this.restart(),
       copyBank: () => this.banks((from) => ({ a: from.a, b: from.a })),
       examplePrices: () => this.examplePrices(),
+      loadRun: (values) => this.loadRun(values),
+      nameStudy: (id) => { context.question.set('study', id); this.writeAddress(); },
       swapBanks: () => this.banks((from) => ({ a: from.b, b: from.a })),
     });
     this.settings = new Settings(context.units, () => this.redraw());
@@ -72,10 +75,12 @@ class Page {
     this.years = new Years();
     this.parts = [this.verdict, this.years, new Figures(context.units, context.facts), new People(context.units), new Limits(context.units), new Reserve(context.units), new Money(context), new Findings(), ...sheet, week,
       new Inrush(context.units), servedMonths(), solarMonths(), new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused),
-      new Duration(), new Cells(context.units), new Outages(context.units, choose), new Assumed(context), new Again()];
+      new Duration(), new Cells(context.units), new Outages(context.units, choose), new Study(context), new Assumed(context), new Again()];
     this.status = element('p', { class: 'status', role: 'status' }, words.loading);
     this.elsewhere = element('div', { class: 'elsewhere', hidden: true });
     this.answer = element('div', { class: 'parts', hidden: true }, this.parts.map((p) => p.root));
+    const jumps = this.parts.slice(1).map((p) => [' ', element('button', { type: 'button', class: 'jump', on: { click: () => scroll(p.root, 'start') } }, p.root.querySelector('h3').textContent)]);
+    fill(this.verdict.contents, words.contents, jumps);
     fill(at('answer'), element('h2', { id: 'answer-title' }, words.answerTitle), this.elsewhere, this.status, this.answer);
     this.near = false;
     const watch = new IntersectionObserver((entries) => {
@@ -139,6 +144,15 @@ class Page {
   examplePrices() {
     for (const [name, value] of Object.entries(examples)) this.context.question.set('prices.' + name, value);
     this.changed();
+  }
+
+  // loadRun makes bank B what a run of a study was.
+  loadRun(values) {
+    const { question } = this.context;
+    for (const [path, value] of Object.entries(values)) question.set(`b.${path}`, value);
+    question.set('pair', undefined);
+    this.changed();
+    scroll(at('answer'), 'start');
   }
 
   // banks gives both banks what was stated of one or the other.

@@ -17,7 +17,7 @@ const generator = 'generators.main';
 
 // about are stated beside the system and no part of it: the place with its weather,
 // and the prepared pair that the page was opened with.
-export const about = ['place', 'pair'];
+export const about = ['place', 'pair', 'study'];
 
 export class Question {
   // station is a request without site and weather; places are the sites with
@@ -51,7 +51,7 @@ export class Question {
   own(path) {
     if (path === 'place') return this.places[0].key;
     if (path === 'name') return this.name();
-    if (path === 'pair' || (path === 'load.scale_to_kwh_per_day' && this.stated.has('load.id'))) return undefined;
+    if (path === 'pair' || path === 'study' || (path === 'load.scale_to_kwh_per_day' && this.stated.has('load.id'))) return undefined;
     const { side, rest } = split(path);
     const tokens = rest.split('.');
     if (side && tokens[0] === 'bank') return walk(this.banks[side], tokens.slice(1));

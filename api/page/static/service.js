@@ -45,6 +45,18 @@ export async function fetchJSON(address, options = {}) {
 export const postJSON = (address, body, signal) =>
   fetchJSON(address, { method: 'POST', body, signal, headers: { 'Content-Type': 'application/json' } });
 
+// fetchLines reads a table that comes as a line of JSON for each row.
+export async function fetchLines(address) {
+  let response;
+  try {
+    response = await fetch(address, { headers: { Accept: 'application/x-ndjson' } });
+  } catch (cause) {
+    throw new Away(cause.message);
+  }
+  if (!response.ok) throw response.status === 429 || response.status >= 500 ? new Away(`HTTP ${response.status}`) : new Refused(await response.json());
+  return (await response.text()).split('\n').filter(Boolean).map((line) => JSON.parse(line));
+}
+
 // Asker answers the newest question. answer(question, signal) does the asking and
 // the showing; trouble(error) hears of every failure, null when it is over.
 export class Asker {

@@ -20,8 +20,9 @@ export class Verdict {
     this.pair = element('div', { class: 'question', hidden: true });
     this.rests = element('div', { class: 'rests', aria: { live: 'polite' } });
     this.lesson = element('p', { class: 'lesson', hidden: true });
+    this.contents = element('nav', { class: 'contents', aria: { label: words.contents } });
     this.links = element('p', { class: 'paper-links' });
-    this.root = element('section', { class: 'verdict' }, this.pair, this.numbers, this.sentence, this.rests, this.lesson, element('p', { class: 'note' }, words.oneYear), this.links, this.took);
+    this.root = element('section', { class: 'verdict' }, this.pair, this.numbers, this.sentence, this.rests, this.lesson, element('p', { class: 'note' }, words.oneYear), this.links, this.contents, this.took);
   }
 
   show(picture) {
