@@ -86,41 +86,52 @@ func (c *judged) says() string {
 
 func (c *judged) band(figure string) string { return c.bands.Figures[figure].Words }
 
-// weigh chooses.
+// weigh chooses: the one that is preferred to what came before it. Preference is
+// not transitive (a small difference and a small difference can be one that
+// counts), so that what is said is held against each of the others again.
 func (v *Verdict) weigh(x []judged) {
-	best, by := &x[0], ""
+	best := &x[0]
 	for i := range x[1:] {
-		other := &x[i+1]
-		better, why := prefer(best, other)
-		if better != nil {
-			best, by = better, why
+		if better, _ := prefer(best, &x[i+1]); better != nil {
+			best = better
 		}
 	}
-	if by == "" {
+	over := map[string][]string{} // what it is preferred by, and to which
+	for i := range x {
+		other := &x[i]
+		if other.name == best.name {
+			continue
+		}
+		if better, by := prefer(best, other); better == best {
+			over[by] = append(over[by], other.name)
+			v.Bought = v.Bought || by == "downtime_h" && colder(best, other)
+		}
+	}
+	v.Choose = best.name
+	var parts []string
+	for _, by := range []string{"downtime_h", "generator_h", "present_value", "modules"} {
+		names := strings.Join(over[by], " and ")
+		if names == "" {
+			continue
+		}
+		if v.By == "" {
+			v.By = by
+		}
+		parts = append(parts, map[string]string{
+			"downtime_h":    "is dark less than " + names,
+			"generator_h":   "is not dark more than " + names + ", and its generator runs less",
+			"present_value": "has as many dark and generator hours as " + names + ", and costs less",
+			"modules":       "has as many dark and generator hours as " + names + ", with fewer modules",
+		}[by])
+	}
+	switch {
+	case len(parts) == 0:
+		v.Choose = ""
 		v.Title = "Nothing that counts tells the candidates apart: dark hours, generator hours and size are the same."
-		return
-	}
-	v.Choose, v.By = best.name, by
-	names := []string{}
-	for _, c := range x {
-		if c.name != best.name {
-			names = append(names, c.name)
-			v.Bought = v.Bought || by == "downtime_h" && colder(best, &c)
-		}
-	}
-	against := strings.Join(names, ", ")
-	switch by {
-	case "downtime_h":
-		v.Title = fmt.Sprintf("%s is dark less than %s.", best.name, against)
-		if v.Bought {
-			v.Title = fmt.Sprintf("%s is dark less than %s, but that is bought with charging cells that are too cold: damage, no win.", best.name, against)
-		}
-	case "generator_h":
-		v.Title = fmt.Sprintf("In dark hours there is no difference that counts; with %s the generator runs less than with %s.", best.name, against)
-	case "present_value":
-		v.Title = fmt.Sprintf("Dark and generator hours are the same; %s costs less than %s.", best.name, against)
-	case "modules":
-		v.Title = fmt.Sprintf("Dark and generator hours are the same; %s has fewer modules than %s.", best.name, against)
+	case v.Bought:
+		v.Title = fmt.Sprintf("%s %s, but its light is bought with charging cells that are too cold: damage, no win.", best.name, strings.Join(parts, "; it "))
+	default:
+		v.Title = fmt.Sprintf("%s %s.", best.name, strings.Join(parts, "; it "))
 	}
 }
 

@@ -36,11 +36,11 @@ func TestVerdict(t *testing.T) {
 		{"dark hours", weighed("two", 2, linked, sim.Figures{DowntimeH: 52, GeneratorH: 60, Outages: 9}), weighed("four", 4, linked, sim.Figures{DowntimeH: 3, GeneratorH: 20, Outages: 1}),
 			"four", "downtime_h", []string{"four is dark less than two", "four is dark 49 h less", "its generator runs 40 h less", "What decides it: 49 h more in two in which the bank is run down", "in one outage", "in 9 outages"}, []string{"data link"}},
 		{"generator hours only", weighed("linked", 4, linked, sim.Figures{GeneratorH: 100}), weighed("alone", 4, alone, sim.Figures{GeneratorH: 160}),
-			"linked", "generator_h", []string{"no difference that counts", "The data link saves generator hours (60 h), not dark hours"}, []string{"The data link saves 0"}},
+			"linked", "generator_h", []string{"is not dark more than alone, and its generator runs less", "The data link saves generator hours (60 h), not dark hours"}, []string{"The data link saves 0"}},
 		{"voltage-only wins by its low end", weighed("linked", 4, linked, sim.Figures{DowntimeH: 40}), weighed("alone", 4, alone, sim.Figures{DowntimeH: 10}),
 			"alone", "downtime_h", []string{"The voltage-only bank is dark less than the data-linked one", "stop_soc_fraction", "cut_off_v", "49.6 V"}, []string{"The data link saves", "damage"}},
 		{"voltage-only wins by damage", weighed("linked", 4, linked, sim.Figures{DowntimeH: 40}), weighed("alone", 4, alone, sim.Figures{DowntimeH: 10, ChargedTooColdH: 120, ChargedTooColdAh: 900}),
-			"alone", "downtime_h", []string{"bought with charging cells that are too cold", "for 120 h (900 Ah)", "damage, no win"}, nil},
+			"alone", "downtime_h", []string{"its light is bought with charging cells that are too cold", "for 120 h (900 Ah)", "damage, no win"}, nil},
 		{"voltage-only wins because the link fails", weighed("linked", 4, linked, sim.Figures{DowntimeH: 40, DowntimeByCauseH: map[string]float64{"link_loss": 35, "empty": 5}, LinkDownH: 80}),
 			weighed("alone", 4, alone, sim.Figures{DowntimeH: 5, DowntimeByCauseH: map[string]float64{"empty": 5}}),
 			"alone", "downtime_h", []string{"a lost link itself kept the site dark for 35 h more", "was down for 80 h"}, nil},
@@ -50,7 +50,7 @@ func TestVerdict(t *testing.T) {
 		{"nothing", weighed("a", 4, linked, sim.Figures{GeneratorH: 10}), weighed("b", 4, linked, sim.Figures{GeneratorH: 11}),
 			"", "", []string{"Nothing that counts"}, nil},
 		{"fewer modules", weighed("a", 6, linked, sim.Figures{}), weighed("b", 4, linked, sim.Figures{DowntimeH: .1}),
-			"b", "modules", []string{"b has fewer modules than a"}, nil},
+			"b", "modules", []string{"b has as many dark and generator hours as a, with fewer modules"}, nil},
 	} {
 		t.Run(x.name, func(t *testing.T) {
 			for _, order := range [][]judged{{x.a, x.b}, {x.b, x.a}} { // whichever is the reference
@@ -66,6 +66,17 @@ func TestVerdict(t *testing.T) {
 			}
 		})
 	}
+}
+
+// Of several, each of the others is answered by what holds against it.
+func TestVerdict_Several(t *testing.T) {
+	v := verdictOf([]judged{
+		weighed("eight", 8, "data_linked", sim.Figures{}), weighed("two", 2, "data_linked", sim.Figures{DowntimeH: 50}),
+		weighed("six", 6, "data_linked", sim.Figures{}), weighed("thirsty", 6, "data_linked", sim.Figures{GeneratorH: 80}),
+	})
+	assert.Equal(t, "six", v.Choose)
+	assert.Equal(t, "downtime_h", v.By)
+	assert.Equal(t, "six is dark less than two; it is not dark more than thirsty, and its generator runs less; it has as many dark and generator hours as eight, with fewer modules.", v.Title)
 }
 
 // Prices choose where hours do not.
