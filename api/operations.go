@@ -45,7 +45,7 @@ func (s *Service) operations() []operation {
 }
 
 func (s *Service) simulationOperations() []operation {
-	simulation := map[string]any{media.JSON: Answer{}, media.CSV: nil, media.Parquet: nil, parquetAlias: nil}
+	simulation := map[string]any{media.JSON: Answer{}, media.CSV: nil, media.Parquet: nil, parquetAlias: nil, media.Arrow: nil}
 	return []operation{
 		{method: http.MethodPost, path: "/v1/simulations", id: "simulate", summary: "Simulate one system over one year",
 			description: "Answers the figures, and with detail more of the year. As CSV or Parquet: the year interval by interval.",

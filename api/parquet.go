@@ -2,9 +2,11 @@ package api
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"strconv"
 	"sync"
+	"time"
 
 	"github.com/parquet-go/parquet-go"
 	"github.com/parquet-go/parquet-go/compress/zstd"
@@ -12,29 +14,26 @@ import (
 	"bankyear/sim"
 )
 
+// hoursForm names what the columns of an hourly year are. In one form columns are
+// never renamed, retyped or taken away, and their meaning and unit stay; columns
+// may be added, such as one for a new cause.
+const hoursForm = "bankyear.hours/1"
+
 // EncodeParquet writes the hours as one row group: start as a local timestamp in
 // milliseconds, numbers as float32, causes as strings with a dictionary, link_up
-// as boolean, all compressed with zstd. The file's metadata name the engine, the
-// content hash, the UTC offset and, under unit:COLUMN, every unit.
+// as boolean, all compressed with zstd. Every column has one page a calendar
+// month, with its bounds in the page index, so that a query for outages or for a
+// season reads only the months that can have them. The file's metadata are those
+// of hoursMetadata.
 func EncodeParquet(h *sim.Hours, hash string) ([]byte, error) {
-	options := []parquet.WriterOption{hoursSchema(),
-		parquet.CreatedBy("bankyear", sim.EngineVersion, ""),
-		parquet.KeyValueMetadata("engine", Engine()),
-		parquet.KeyValueMetadata("hash", hash),
-		parquet.KeyValueMetadata("utc_offset_s", strconv.Itoa(h.UTCOffsetS)),
-	}
-	for _, c := range Columns() {
-		if c.Unit != "" {
-			options = append(options, parquet.KeyValueMetadata("unit:"+c.Name, c.Unit))
-		}
-	}
-	rows := parquet.NewBuffer(hoursSchema(), parquet.ColumnBufferCapacity(h.Len()))
-	if err := fill(rows.ColumnBuffers(), h); err != nil {
-		return nil, err
+	options := []parquet.WriterOption{hoursSchema(), parquet.CreatedBy("bankyear", sim.EngineVersion, "")}
+	for _, m := range hoursMetadata(h, hash) {
+		options = append(options, parquet.KeyValueMetadata(m[0], m[1]))
 	}
 	var out bytes.Buffer
+	out.Grow(48 * h.Len()) // about what it comes to
 	w := parquet.NewGenericWriter[any](&out, options...)
-	if _, err := w.WriteRowGroup(rows); err != nil {
+	if err := writeMonthPages(w.ColumnWriters(), h); err != nil {
 		return nil, fmt.Errorf("api: parquet: %w", err)
 	}
 	if err := w.Close(); err != nil {
@@ -43,30 +42,71 @@ func EncodeParquet(h *sim.Hours, hash string) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// fill writes each column whole.
-func fill(columns []parquet.ColumnBuffer, h *sim.Hours) error {
-	_, err := columns[0].(parquet.Int64Writer).WriteInt64s(h.StartLocalMs)
-	for i := 0; i < len(h.Values) && err == nil; i++ {
-		_, err = columns[1+i].(parquet.FloatWriter).WriteFloats(h.Values[i])
+// hoursMetadata names the form, the engine, the content hash, the UTC offset and,
+// under unit:COLUMN, every unit.
+func hoursMetadata(h *sim.Hours, hash string) [][2]string {
+	list := [][2]string{{"schema", hoursForm}, {"engine", Engine()}, {"hash", hash}, {"utc_offset_s", strconv.Itoa(h.UTCOffsetS)}}
+	for _, c := range Columns() {
+		if c.Unit != "" {
+			list = append(list, [2]string{"unit:" + c.Name, c.Unit})
+		}
+	}
+	return list
+}
+
+// monthEnds are the rows at which calendar months end.
+func monthEnds(h *sim.Hours) (ends []int) {
+	for i := 1; i < h.Len(); i++ {
+		if time.UnixMilli(h.StartLocalMs[i]).UTC().Month() != time.UnixMilli(h.StartLocalMs[i-1]).UTC().Month() {
+			ends = append(ends, i)
+		}
+	}
+	return append(ends, h.Len())
+}
+
+// writeMonthPages writes column after column, page after page.
+func writeMonthPages(columns []*parquet.ColumnWriter, h *sim.Hours) error {
+	ends, values := monthEnds(h), make([]parquet.Value, h.Len())
+	write := func(c *parquet.ColumnWriter) (err error) {
+		from := 0
+		for _, end := range ends {
+			if err == nil {
+				_, err = c.WriteRowValues(values[from:end])
+			}
+			if err == nil {
+				err = c.Flush()
+			}
+			from = end
+		}
+		return err
+	}
+	for i, ms := range h.StartLocalMs {
+		values[i] = parquet.Int64Value(ms)
+	}
+	err := write(columns[0])
+	for k, column := range h.Values {
+		for i, x := range column {
+			values[i] = parquet.FloatValue(x)
+		}
+		err = errors.Join(err, write(columns[1+k]))
 	}
 	rest := columns[1+len(h.Values):]
-	values := make([]parquet.Value, h.Len())
-	write := func(c parquet.ColumnBuffer, value func(i int) parquet.Value) {
-		if err != nil {
-			return
+	for k, causes := range [][]sim.Cause{h.Downtime, h.Curtailed} {
+		text := map[sim.Cause]parquet.Value{}
+		for i, c := range causes {
+			v, known := text[c]
+			if !known {
+				v = parquet.ByteArrayValue([]byte(c.String()))
+				text[c] = v
+			}
+			values[i] = v
 		}
-		for i := range values {
-			values[i] = value(i)
-		}
-		_, err = c.WriteValues(values)
+		err = errors.Join(err, write(rest[k]))
 	}
-	write(rest[0], func(i int) parquet.Value { return parquet.ByteArrayValue([]byte(h.Downtime[i].String())) })
-	write(rest[1], func(i int) parquet.Value { return parquet.ByteArrayValue([]byte(h.Curtailed[i].String())) })
-	write(rest[2], func(i int) parquet.Value { return parquet.BooleanValue(h.LinkUp[i]) })
-	if err != nil {
-		return fmt.Errorf("api: parquet: %w", err)
+	for i, up := range h.LinkUp {
+		values[i] = parquet.BooleanValue(up)
 	}
-	return nil
+	return errors.Join(err, write(rest[2]))
 }
 
 // hoursSchema has the columns of Columns in their order.

@@ -72,7 +72,7 @@ func wanted(r *http.Request) (asked, *Problem) {
 	if p != nil {
 		return asked{}, p
 	}
-	offers := []string{media.JSON, media.CSV, media.Parquet, parquetAlias}
+	offers := []string{media.JSON, media.CSV, media.Parquet, parquetAlias, media.Arrow}
 	mediaType, ok := media.Choose(field(r, "Accept"), offers...)
 	if !ok {
 		return asked{}, notAcceptable.problem("Accept " + strconv.Quote(field(r, "Accept")) + " leaves none of " + strings.Join(offers, ", ") + ".")
@@ -118,6 +118,8 @@ func (s *Service) tell(ctx context.Context, k kept, want asked) (*reply, *Proble
 		out.filename = k.c.Hash[:12] + ".csv"
 	case media.Parquet, parquetAlias:
 		out.filename = k.c.Hash[:12] + ".parquet"
+	case media.Arrow:
+		out.filename = k.c.Hash[:12] + ".arrows"
 	}
 	return out, nil
 }
@@ -152,14 +154,16 @@ func withoutHours(y *sim.Year) *sim.Year {
 	return &short
 }
 
-// Encode writes a year in a media type: JSON in any detail, the hours as CSV or
-// Parquet. The year must hold its hours where they are told.
+// Encode writes a year in a media type: JSON in any detail, the hours as CSV,
+// Parquet or an Arrow stream. The year must hold its hours where they are told.
 func Encode(c *Case, y *sim.Year, mediaType string, d Detail) ([]byte, error) {
 	switch mediaType {
 	case media.CSV:
 		return EncodeCSV(y.Hours), nil
 	case media.Parquet, parquetAlias:
 		return EncodeParquet(y.Hours, c.Hash)
+	case media.Arrow:
+		return EncodeArrow(y.Hours, c.Hash)
 	}
 	return encodeJSON(NewAnswer(c, y, d))
 }

@@ -19,6 +19,7 @@ const (
 	Lines   = "application/x-ndjson"
 	Events  = "text/event-stream"
 	OpenAPI = "application/vnd.oai.openapi+json"
+	Arrow   = "application/vnd.apache.arrow.stream"
 	// A spreadsheet as flat OpenDocument, and as Office Open XML.
 	FlatSheet = "application/vnd.oasis.opendocument.spreadsheet-flat-xml"
 	Workbook  = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
