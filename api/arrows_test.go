@@ -33,6 +33,7 @@ func TestArrows(t *testing.T) {
 		"bankyear/api/media":    {},
 		"bankyear/api/store":    {},
 		"bankyear/api/tabular":  {},
+		"bankyear/api/workbook": {},
 	}
 	for pkg, may := range allowed {
 		for _, dep := range deps(t, pkg) {
@@ -51,6 +52,9 @@ func TestArrows(t *testing.T) {
 		for _, dep := range imports(t, pkg) {
 			if strings.HasPrefix(dep, "github.com/nats-io/") {
 				assert.Equal(t, "bankyear/sim/queue", pkg, "only the queue imports NATS")
+			}
+			if strings.HasPrefix(dep, "github.com/xuri/") {
+				assert.Equal(t, "bankyear/api/workbook", pkg, "only the package of workbooks imports excelize")
 			}
 			assert.False(t, strings.HasPrefix(dep, "bankyear/cmd/"), "%s imports %s", pkg, dep)
 		}

@@ -44,6 +44,7 @@ type pageData struct {
 	Inputs     []Input
 	Figures    []Input
 	Columns    []sim.Column
+	HoursForm  string
 	Problems   []kindOfProblem
 	Operations []operation
 	Uploads    []uploadDoc
@@ -71,7 +72,7 @@ func (s *Service) render(name string) []byte {
 	var out bytes.Buffer
 	err = t.Execute(&out, pageData{
 		Style: template.CSS(style()), Engine: Engine(), Cautions: Cautions,
-		Inputs: Inputs(), Figures: figureDocs(), Columns: Columns(), Problems: kindsOfProblem, Operations: s.operations(), Uploads: uploadDocs(s.operations()),
+		Inputs: Inputs(), Figures: figureDocs(), Columns: Columns(), HoursForm: hoursForm, Problems: kindsOfProblem, Operations: s.operations(), Uploads: uploadDocs(s.operations()),
 		Study: inputs(reflect.TypeFor[StudyRequest](), "", nil), StudyAnswer: inputs(reflect.TypeFor[StudyAnswer](), "", nil),
 	})
 	if err != nil {
