@@ -36,3 +36,13 @@ func (a *ageing) grow(p *Plan, celsius, soc float64) {
 	s := bank.CalendarBySoC(soc)
 	a.square += k * s * s * p.sky.stepS
 }
+
+// aged is a system with its bank as it is at its age.
+func aged(s *System) *System {
+	if s.Bank.AgeYears == 0 && s.Bank.AgedCapacity == 0 && s.Bank.AgedResistance == 0 {
+		return s
+	}
+	c := *s
+	c.Bank = s.Bank.Aged()
+	return &c
+}

@@ -17,3 +17,20 @@ func TestYear_CalendarFade(t *testing.T) {
 		require.Greater(t, y.Figures.YearsTo80Pct, 5., name)
 	}
 }
+
+// An aged bank is dark more often, and has the years left that a new one has more:
+// but for the pace, which its deeper cycles quicken.
+func TestYear_Aged(t *testing.T) {
+	base := `{"bank":{"modules":2,"link_faults":null},"generators":null}`
+	fresh, old := plan(t, base).Run(false).Figures, plan(t, base, `{"bank":{"age_years":6}}`).Run(false).Figures
+	require.Greater(t, old.DowntimeH, fresh.DowntimeH)
+	require.Greater(t, old.EquivalentCycles, fresh.EquivalentCycles)
+	require.Less(t, old.YearsTo80Pct, fresh.YearsTo80Pct-5)
+	require.Less(t, old.FadePerYear, fresh.FadePerYear, "the first year takes most")
+	require.InEpsilon(t, 2.5*old.FadePerYear, old.GrowthPerYear, 1e-12)
+	require.InEpsilon(t, 20/fresh.YearsTo80Pct, fresh.FadePerYear*100, 2, "mean and first year")
+	stated := plan(t, base, `{"bank":{"aged_capacity_fraction":0.75}}`).Run(false).Figures
+	require.Zero(t, stated.YearsTo80Pct, "below it already")
+	acid := plan(t, base, noModule, vented, `{"bank":{"age_years":2}}`).Run(false).Figures
+	require.Zero(t, acid.YearsTo80Pct+acid.FadePerYear, "no law")
+}

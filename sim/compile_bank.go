@@ -36,6 +36,7 @@ func compileCells(p *Plan, s *System) {
 	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)
 	c.cycles, c.warrantyMWh = m.CyclesByDepth, m.WarrantyMWh*n
 	c.ageByC = ageTable(m.Chemistry)
+	c.ageYears, c.left, c.growth = s.Bank.AgeYears, s.Bank.AgedCapacityFraction(), s.Bank.ResistanceGrowth(1)
 	for _, soc := range socs {
 		c.q = append(c.q, soc*c.qMax)
 		c.e = append(c.e, bank.At(ocv, soc))

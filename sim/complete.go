@@ -77,6 +77,18 @@ func (s *System) Complete() []Filled {
 		b.Enclosure.SurfaceCPerW = b.SurfaceCPerW()
 		list("/bank/enclosure/surface_c_per_w", b.Enclosure.SurfaceCPerW, "surface_c_per_w", "0.6·n^−0.63 for n modules, common practice")
 	}
+	if b.AgeYears > 0 && b.AgedCapacity == 0 {
+		b.AgedCapacity = b.AgedCapacityFraction()
+		basis := "a straight line to 80 % at the end of the warranty, common practice"
+		if b.Module.Chemistry == "lfp" {
+			basis = "calendar loss at 25 °C and 50 % (Naumann et al. 2018) and a cycle of half the capacity a day"
+		}
+		list("/bank/aged_capacity_fraction", b.AgedCapacity, "", basis)
+	}
+	if b.AgedCapacity > 0 && b.AgedResistance == 0 {
+		b.AgedResistance = b.AgedResistanceFactor()
+		list("/bank/aged_resistance_factor", b.AgedResistance, "", "half as much again (lead-acid: double) where a fifth of the capacity is lost, common practice")
+	}
 	if e := &b.Enclosure; e.Kind == "insulated_cupboard" && e.InsulationCPerW == 0 {
 		e.InsulationCPerW = b.InsulationCPerW()
 		list("/bank/enclosure/insulation_c_per_w", e.InsulationCPerW, "insulation_c_per_w", "a cupboard for four modules, larger for more; common practice")

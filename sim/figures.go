@@ -70,8 +70,10 @@ func (m *machine) figures(l *ledger) Figures {
 	}
 	if p.ageByC != nil {
 		fade := math.Sqrt(m.age.square)
-		years := bank.YearsTo(20, m.age.square, 20*m.flow.wear)
-		f.CalendarFade, f.YearsTo80Pct = fade/100, years
+		lost := 100 * (1 - p.left)
+		f.CalendarFade, f.YearsTo80Pct = fade/100, bank.YearsLeft(20, lost, p.ageYears, m.age.square, 20*m.flow.wear)
+		f.FadePerYear = bank.LossInYear(p.ageYears, m.age.square, 20*m.flow.wear) / 100
+		f.GrowthPerYear = p.growth * f.FadePerYear
 	}
 	f.LongestUnfullD = max(m.care.longestS, m.now-m.care.fullAt) / 86400
 	if p.acid != nil {

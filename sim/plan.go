@@ -79,7 +79,10 @@ type cells struct {
 	modules     float64
 	cycles      [][2]float64 // depth and cycles
 	warrantyMWh float64      // discharged energy that the modules' warranty covers; 0: no such limit
-	ageByC      []float64    // calendar ageing rate squared by whole °C; nil when there is no law
+	ageYears    float64
+	left        float64   // part of the capacity that is left at that age
+	growth      float64   // growth of resistance over loss of capacity
+	ageByC      []float64 // calendar ageing rate squared by whole °C; nil when there is no law
 }
 
 // zone is a stretch of cell temperature between two knots of any table or

@@ -39,7 +39,7 @@ func (r *reference) solve() {
 		f.r, f.rIn = r.acid.ohms(r.byC.at(st.cellC))
 	} else {
 		f.e = r.openCircuit.at(st.q)
-		f.r = r.m.ResistanceOhm/r.n*r.byC.at(st.cellC)*r.bySoC.at(st.q/r.capacityAh) + r.s.Bank.CableOhm
+		f.r = r.m.ResistanceOhm*r.ohmGrown/r.n*r.byC.at(st.cellC)*r.bySoC.at(st.q/r.capacityAh) + r.s.Bank.CableOhm
 		f.rIn = f.r
 	}
 	anyTrip := r.tripped(0, quantities)

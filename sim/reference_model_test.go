@@ -30,6 +30,7 @@ type reference struct {
 	overV, chargeOverA, contA float64
 	faults                    [][2]float64 // link down from, to; seconds
 
+	ohmGrown float64 // resistance over that of a new bank
 	acid     *refAcid
 	hand     bank.Settings // the installer's
 	someDeaf bool          // some charger does not hear the link
@@ -81,7 +82,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		overV: m.Protection.OverV - m.Protection.OverSpreadV*float64(m.CellsInSeries),
 		// The worst module carries more than the mean.
 		chargeOverA: n * m.Protection.ChargeOverA / m.WorstShare, contA: n * m.DischargeA / m.WorstShare,
-		set: *b.Settings,
+		set: *b.Settings, ohmGrown: 1,
 	}
 	if r.acid = newRefAcid(b); r.acid != nil {
 		r.capacityAh = r.acid.capacityAs / 3600
@@ -92,6 +93,14 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 	}
 	if r.dataLinked && b.Link.AfterLoss == "factory_lead_acid" {
 		r.set = b.FactorySettings()
+	}
+	if b.AgedCapacity > 0 { // less of everything that is charge; what a shunt was set to stays
+		r.capacityAh *= b.AgedCapacity
+		if r.counter.Kind != "shunt" {
+			r.counter.AssumedAh *= b.AgedCapacity
+		}
+		r.ohmGrown = b.AgedResistance
+		r.openCircuit = newRefTable(m.OpenCircuitV(), r.capacityAh, 1)
 	}
 	for _, f := range b.LinkFaults.Listed {
 		at, err := f.At()

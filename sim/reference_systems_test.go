@@ -199,6 +199,12 @@ var refCases = []refCase{
 		load:   func(_, hour int) refLoad { return refLoad{ac: 120, dc: 200} },
 		starts: []sim.Start{{Appliance: "winch", DC: true, Count: 1, RunningW: 2600, MeanFraction: .1, PowerFactor: 1, InrushMultiple: 4, InrushS: 2, StartsPerH: 1}}},
 
+	// Aged.
+	{name: "aged_shunt", days: 5, sunWM2: []float64{450, 200}, meanC: []float64{9}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "age_years": 9}}`, load: evening(150, 700)},
+	{name: "aged_linked", days: 4, sunWM2: []float64{600, 300}, meanC: []float64{12}, swingC: []float64{4},
+		patch: `{"bank": {"aged_capacity_fraction": 0.7, "aged_resistance_factor": 2}}`, load: evening(150, 800)},
+
 	// Chargers that do not hear the link.
 	{name: "deaf_charger", days: 6, sunWM2: []float64{1000, 700}, meanC: []float64{14}, swingC: []float64{6},
 		patch: refDeaf, load: evening(500, 1500)},

@@ -53,7 +53,9 @@ type Figures struct {
 	ThroughputMWh      float64            `json:"throughput_mwh" doc:"Energy discharged at the terminals."`
 	CycleWearFraction  float64            `json:"cycle_wear_fraction" doc:"Part of the cycle life to 80 % used in the year (Miner's rule on the rainflow table)."`
 	CalendarFade       float64            `json:"calendar_fade_first_year_fraction,omitzero" doc:"Part of the capacity lost to age alone in the first such year (Naumann et al. 2018); left out for a chemistry without a published law."`
-	YearsTo80Pct       float64            `json:"years_to_80_pct,omitzero" doc:"Years like this one until capacity is 80 %: cycle wear and calendar ageing added; left out likewise."`
+	YearsTo80Pct       float64            `json:"years_to_80_pct,omitzero" doc:"Years like this one until capacity is 80 %, from the bank's age on: cycle wear and calendar ageing added; left out likewise, and where it is below already."`
+	FadePerYear        float64            `json:"capacity_fade_per_year_fraction,omitzero" doc:"Part of the new capacity lost in a year like this one at the bank's age, cycle wear and calendar ageing added; left out likewise."`
+	GrowthPerYear      float64            `json:"resistance_growth_per_year_fraction,omitzero" doc:"Growth of the resistance that goes with it, of a new bank's: 2.5 times the loss, common practice; left out likewise."`
 	ChargedTooColdH    float64            `json:"charged_too_cold_h" doc:"Time charging with more than the cells allow at their temperature, on the cold side: damage."`
 	ChargedTooColdAh   float64            `json:"charged_too_cold_ah" doc:"Charge above what the cells allow, bank total."`
 	CurtailedKWh       float64            `json:"curtailed_kwh" doc:"Solar energy that nothing took."`

@@ -7,20 +7,23 @@ package bank
 
 // Spec is a bank and how it is connected to the chargers.
 type Spec struct {
-	Module     Module     `json:"module" catalogue:"module" doc:"The battery module; the bank is made of equal ones."`
-	Modules    int        `json:"modules" minimum:"1" maximum:"64" doc:"Modules in parallel on one DC bus."`
-	Operation  string     `json:"operation" enum:"data_linked,voltage_only" doc:"Whether the chargers follow the limits that the BMS reports, or see only terminal voltage and their own settings."`
-	CableOhm   float64    `json:"cable_ohm" minimum:"0" maximum:"0.1" default:"0.002" doc:"Resistance of busbar and cable, for the whole bank." basis:"common practice"`
-	Link       Link       `json:"link" default:"{}" doc:"The data link and what happens without it."`
-	OnLinkLoss string     `json:"on_link_loss" enum:"bank_opens,all_stop,charge_stops,fall_back" default:"fall_back" doc:"What a data-linked bank and its chargers do once the link is lost." basis:"common practice"`
-	LinkFaults LinkFaults `json:"link_faults" default:"{}" doc:"When the link is down: listed, or at random."`
-	ModulesOut ModulesOut `json:"modules_out" default:"{}" doc:"Modules that drop out of service on a date."`
-	Enclosure  Enclosure  `json:"enclosure" default:"{}" doc:"What is around the bank."`
-	WokenBy    []string   `json:"woken_by" enum:"solar,generator,visit" minItems:"1" maxItems:"3" default:"[\"visit\"]" doc:"What wakes modules that sleep, if it puts voltage on their terminals." basis:"common practice"`
-	Estimate   Estimate   `json:"estimate" default:"{}" doc:"How the system estimates the state of charge."`
-	Settings   *Settings  `json:"settings,omitzero" required:"false" doc:"Charger settings for voltage-only work; derived from the module when left out."`
-	MakeUp     MakeUp     `json:"make_up,omitzero" required:"false" doc:"What the bank is made of beside equal modules of one age in parallel: judged by the fit check, not simulated."`
-	InitialSoC float64    `json:"initial_soc_fraction" minimum:"0" maximum:"1" default:"0.8" doc:"State of charge at the start of the run (of the settling days, when there are any)." basis:"the settling days wash it out"`
+	Module         Module     `json:"module" catalogue:"module" doc:"The battery module; the bank is made of equal ones."`
+	Modules        int        `json:"modules" minimum:"1" maximum:"64" doc:"Modules in parallel on one DC bus."`
+	Operation      string     `json:"operation" enum:"data_linked,voltage_only" doc:"Whether the chargers follow the limits that the BMS reports, or see only terminal voltage and their own settings."`
+	CableOhm       float64    `json:"cable_ohm" minimum:"0" maximum:"0.1" default:"0.002" doc:"Resistance of busbar and cable, for the whole bank." basis:"common practice"`
+	Link           Link       `json:"link" default:"{}" doc:"The data link and what happens without it."`
+	OnLinkLoss     string     `json:"on_link_loss" enum:"bank_opens,all_stop,charge_stops,fall_back" default:"fall_back" doc:"What a data-linked bank and its chargers do once the link is lost." basis:"common practice"`
+	LinkFaults     LinkFaults `json:"link_faults" default:"{}" doc:"When the link is down: listed, or at random."`
+	ModulesOut     ModulesOut `json:"modules_out" default:"{}" doc:"Modules that drop out of service on a date."`
+	Enclosure      Enclosure  `json:"enclosure" default:"{}" doc:"What is around the bank."`
+	WokenBy        []string   `json:"woken_by" enum:"solar,generator,visit" minItems:"1" maxItems:"3" default:"[\"visit\"]" doc:"What wakes modules that sleep, if it puts voltage on their terminals." basis:"common practice"`
+	Estimate       Estimate   `json:"estimate" default:"{}" doc:"How the system estimates the state of charge."`
+	Settings       *Settings  `json:"settings,omitzero" required:"false" doc:"Charger settings for voltage-only work; derived from the module when left out."`
+	AgeYears       float64    `json:"age_years,omitzero" required:"false" minimum:"0" maximum:"40" doc:"Age of the bank: the year is run with the capacity and the resistance that it has then; new when left out."`
+	AgedCapacity   float64    `json:"aged_capacity_fraction,omitzero" required:"false" minimum:"0.1" maximum:"1" doc:"Part of the capacity that is left; from age_years and the chemistry when left out."`
+	AgedResistance float64    `json:"aged_resistance_factor,omitzero" required:"false" minimum:"0.5" maximum:"20" doc:"Resistance over that of a new bank; from the lost capacity when left out."`
+	MakeUp         MakeUp     `json:"make_up,omitzero" required:"false" doc:"What the bank is made of beside equal modules of one age in parallel: judged by the fit check, not simulated."`
+	InitialSoC     float64    `json:"initial_soc_fraction" minimum:"0" maximum:"1" default:"0.8" doc:"State of charge at the start of the run (of the settling days, when there are any)." basis:"the settling days wash it out"`
 }
 
 // MakeUp is what makes a bank unequal. The run takes it as equal modules; the fit
