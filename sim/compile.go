@@ -38,6 +38,9 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 	}
 	compileElectrical(p, s, w, l)
 	compileFewer(p, s, w, l)
+	c := &compiling{w, l}
+	compileCascade(p, s, c)
+	compileChain(p, s, w, c)
 	return p
 }
 

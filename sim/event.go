@@ -37,13 +37,15 @@ type status struct {
 	gridDown                          bool
 	down, lost, full, shed, warm      bool
 	out                               outPhase
+	open                              int
+	chain                             chainState
 	floatS, floatG, floor, prohibited bool
 }
 
 func (m *machine) status() status {
 	return status{
 		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, why: m.why, inverter: m.inv,
-		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, out: m.out.phase,
+		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, out: m.out.phase, open: m.line.open, chain: m.line.chain,
 		floatS: m.byStages(0) && m.stages[0].float, floatG: m.byStages(1) && m.stages[1].float, floor: m.floorHit, prohibited: m.gen.kept != NoReason,
 	}
 }
@@ -83,6 +85,16 @@ func (r *recorder) watch(m *machine) {
 	}
 	if was.out != now.out {
 		note([...]string{allIn: "", outUnseen: "modules drop out", outSeen: "modules are found missing", backIn: "modules are back"}[now.out], "")
+	}
+	if was.open != now.open {
+		what := "a module opens alone"
+		if now.open < was.open {
+			what = "modules close again"
+		}
+		note(what, tripNames[m.line.by])
+	}
+	if was.chain != now.chain {
+		note([...]string{chainWhole: "", chainBroken: "link from module to module breaks", chainMended: "link from module to module is mended"}[now.chain], "")
 	}
 	turn(was.asleep, now.asleep, "bank falls asleep", "bank is woken")
 	turn(was.floor, now.floor, "cells give no more at their temperature", "")

@@ -75,6 +75,7 @@ func (m *machine) figures(l *ledger) Figures {
 		f.FadePerYear = bank.LossInYear(p.ageYears, m.age.square, 20*m.flow.wear) / 100
 		f.GrowthPerYear = p.growth * f.FadePerYear
 	}
+	f.ModuleTrips, f.ModulesOpenH = m.line.trips, m.line.openH(m.now)
 	f.LongestUnfullD = max(m.care.longestS, m.now-m.care.fullAt) / 86400
 	if p.acid != nil {
 		f.Sulfation = bank.Sulfation(f.LongestUnfullD)

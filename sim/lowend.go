@@ -6,8 +6,7 @@ type lowEnd struct {
 	stopped   bool
 	byVoltage bool  // the stop came from voltage, not from the reported SoC
 	why       Cause // SuddenStop or Empty
-	cutOffs   int   // within the lock-out time
-	firstCut  float64
+	cutOffs   tripRun
 	locked    bool // off until a visit
 }
 
@@ -45,12 +44,9 @@ func (m *machine) lowEndStep(f *flow) bool {
 
 // lockOut keeps the load off until a visit after several cut-offs in a time.
 func (m *machine) lockOut() {
-	c := &m.p.controls
-	if m.cutOffs == 0 || m.now-m.firstCut > c.LowEnd.LockOutS {
-		m.cutOffs, m.firstCut = 0, m.now
-	}
-	if m.cutOffs++; m.cutOffs >= c.LowEnd.LockOutCount {
-		m.cutOffs, m.locked = 0, true
+	c := &m.p.controls.LowEnd
+	if m.cutOffs.last(m.now, c.LockOutCount, c.LockOutS) {
+		m.locked = true
 	}
 }
 

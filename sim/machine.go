@@ -51,6 +51,7 @@ type machine struct {
 	heaterOn bool
 	tail     tailFlags
 	care     care
+	line     lineUp
 	mixture
 
 	since      balance
@@ -116,6 +117,7 @@ func newMachine(p *Plan) *machine {
 	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
 	m.resets.last = -p.settleS
 	m.wells = bank.Rested(m.soc)
+	m.line.base = p
 	m.timers.clear()
 	m.inrush.begin()
 	m.books = new(ledger)
@@ -155,6 +157,7 @@ func (m *machine) count(hours bool) {
 	p := m.p
 	m.now, m.counted, m.calm = 0, true, false
 	m.care.longestS = 0
+	m.line.begin()
 	m.restock()
 	m.counts = counts{}
 	m.inrush.begin()

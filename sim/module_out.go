@@ -4,7 +4,6 @@ import (
 	"math"
 	"time"
 
-	"bankyear/sim/bank"
 	"bankyear/weather"
 )
 
@@ -41,15 +40,9 @@ func compileFewer(p *Plan, s *System, w *weather.Year, l *Load) {
 	if err != nil {
 		panic("sim: modules out not checked: " + err.Error())
 	}
-	less := *s
-	less.Bank.Modules -= o.Modules
-	less.Bank.ModulesOut = bank.ModulesOut{}
-	if less.Bank.Estimate.Kind == "shunt" && less.Bank.Estimate.AssumedAh == 0 {
-		less.Bank.Estimate.AssumedAh = s.Bank.Module.CapacityAh * float64(s.Bank.Modules)
-	}
 	q := &Plan{sky: p.sky, stepS: p.stepS}
 	q.inverter = p.inverter
-	compileElectrical(q, &less, w, l)
+	compileElectrical(q, lessModules(s, o.Modules), w, l)
 	p.fewer = &fewer{plan: q, atS: at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds(),
 		foundS: o.FoundAfterH * 3600, fixS: o.RepairH * 3600}
 	q.fewer = p.fewer
@@ -96,11 +89,15 @@ func (m *machine) moduleStep() bool {
 	return true
 }
 
-// exchange goes on with another number of modules at the same state of charge.
-func (m *machine) exchange(p *Plan) {
+// exchange goes on with another number of modules at the same state of charge. It
+// tells the charge that this leaves behind, As.
+func (m *machine) exchange(p *Plan) (behindAs float64) {
 	soc := m.q / m.p.qMax
+	behindAs = m.q - soc*p.qMax
 	m.p = p
 	m.q = soc * p.qMax
 	m.knot = min(level(p.q[1:len(p.q)-1], m.q), len(p.g)-1)
 	m.lossW *= math.Min(1, p.modules/m.whole.modules)
+	m.lv, m.lt, m.ls = level(p.volts, m.openCircuit()), level(p.celsius, m.celsius), level(p.limits.soc, m.soc)
+	return behindAs
 }

@@ -93,7 +93,11 @@ func (m *machine) trip(k tripKind, condition bool, delay float64) bool {
 	if !m.held(tTrip+int(k), condition && m.tripped&(1<<k) == 0, delay) {
 		return false
 	}
-	m.opened(k)
+	if m.cascades(k) {
+		m.dropOne(k)
+	} else {
+		m.opened(k)
+	}
 	return true
 }
 
@@ -132,7 +136,11 @@ func (m *machine) overCurrent(f *flow, on bool) bool {
 		return false
 	}
 	m.stop(tPeak)
-	m.opened(tripDisA)
+	if m.cascades(tripDisA) {
+		m.dropOne(tripDisA)
+	} else {
+		m.opened(tripDisA)
+	}
 	return true
 }
 

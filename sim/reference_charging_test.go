@@ -75,7 +75,7 @@ func (r *reference) fullStep() bool {
 	}
 	st, f, l := &r.st, &r.flow, &r.m.Linked
 	was := st.bmsFull
-	seen := f.bankOn && f.v >= l.FullV && f.i >= 0 && f.i <= l.FullA*r.n
+	seen := f.bankOn && f.v >= l.FullV && f.i >= 0 && f.i <= l.FullA*r.n*r.known
 	if st.fullHold.past(seen, r.now, l.FullHoldS) {
 		st.bmsFull = true
 		if r.counter.Kind != "exact" && !was {

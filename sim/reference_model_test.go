@@ -21,6 +21,7 @@ type reference struct {
 
 	// Constants of the bank.
 	n, capacityAh             float64
+	moduleAh, spread          float64
 	openCircuit               refTable // V against Ah
 	bySoC, byC, usable        refTable // factors on resistance and capacity
 	linkedByC, linkedBySoC    refTable // charge ceiling
@@ -30,6 +31,8 @@ type reference struct {
 	overV, chargeOverA, contA float64
 	faults                    [][2]float64 // link down from, to; seconds
 
+	whole    float64 // modules in service; n is those on the bus
+	known    float64 // modules that the BMS speaks for, over those on the bus
 	ohmGrown float64 // resistance over that of a new bank
 	acid     *refAcid
 	hand     bank.Settings // the installer's
@@ -94,6 +97,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 	if r.dataLinked && b.Link.AfterLoss == "factory_lead_acid" {
 		r.set = b.FactorySettings()
 	}
+	r.whole, r.known = n, 1
 	if b.AgedCapacity > 0 { // less of everything that is charge; what a shunt was set to stays
 		r.capacityAh *= b.AgedCapacity
 		if r.counter.Kind != "shunt" {
@@ -134,6 +138,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 			g.fuelL = set.spec.FuelStoreL
 		}
 	}
+	r.moduleAh, r.spread = r.capacityAh/n, m.Protection.OverSpreadV
 	r.load(0)
 	r.st.cellC = r.enclosureC()
 	return r

@@ -77,7 +77,12 @@ func (r *reference) protectionStep() bool {
 			return
 		}
 		if t.beyond.past(beyond, r.now, delayS) {
-			*t, changed = refTrip{tripped: true}, true
+			changed = true
+			if r.opensAlone(q) {
+				*t = refTrip{}
+				return
+			}
+			*t = refTrip{tripped: true}
 			r.opened(q)
 		}
 	}

@@ -31,6 +31,7 @@ func (r *reference) settle() {
 	for range 16 {
 		r.solve()
 		changed := r.linkStep()
+		changed = r.lineStep() || changed
 		changed = r.windowStep() || changed
 		changed = r.protectionStep() || changed
 		changed = r.sleepStep() || changed

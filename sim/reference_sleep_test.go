@@ -65,7 +65,7 @@ func (r *reference) visitStep() bool {
 		}
 	}
 	if may("reset") {
-		st.latched = 0
+		st.latched, st.line.stuck = 0, false
 		if st.locked {
 			st.locked, st.stopped = false, false
 		}

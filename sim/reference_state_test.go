@@ -10,6 +10,9 @@ type refState struct {
 	linkDown, lost bool
 	linkTimer      refHold
 
+	// Modules off the bus.
+	line refLine
+
 	// Windows and heater.
 	coldCharge, hotCharge, coldOut, hotOut bool // outside the window, with its hysteresis
 	heater                                 bool

@@ -199,6 +199,24 @@ var refCases = []refCase{
 		load:   func(_, hour int) refLoad { return refLoad{ac: 120, dc: 200} },
 		starts: []sim.Start{{Appliance: "winch", DC: true, Count: 1, RunningW: 2600, MeanFraction: .1, PowerFactor: 1, InrushMultiple: 4, InrushS: 2, StartsPerH: 1}}},
 
+	// Modules one by one.
+	{name: "cascade_discharge", days: 3, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"inverter": {"key": "inverter_10kw"}, "bank": {"operation": "voltage_only", "modules": 2, "modules_act_together": false, "module": {"resistance_ohm": 0.012}, "initial_soc_fraction": 0.9}, "controls": {"low_end": {"cut_off_v": 46, "fast_cut_off_v": 44}}}`,
+		load: func(day, hour int) refLoad {
+			if hour == 19 || hour == 22 && day > 0 {
+				return refLoad{ac: 9300}
+			}
+			return refLoad{ac: 200}
+		}},
+	{name: "cascade_over_voltage", days: 4, sunWM2: []float64{800}, meanC: []float64{2}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "modules": 3, "modules_act_together": false, "module": {"protection": {"cell_spread_v": 0.1}}, "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.04}}}`, load: evening(200, 600)},
+	{name: "chain_opens", days: 4, sunWM2: []float64{700}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.6, "link_chain": {"break_after_modules": 2, "start": "2025-01-02T08:00", "hours": 30}}}`, load: evening(300, 1000)},
+	{name: "chain_assumed_there", days: 4, sunWM2: []float64{900}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 3, "initial_soc_fraction": 0.5, "link_chain": {"break_after_modules": 2, "start": "2025-01-02T08:00", "hours": 24, "ceilings_assume": "there"}}}`, load: evening(200, 600)},
+	{name: "chain_stays", days: 4, sunWM2: []float64{900}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.4, "link_chain": {"break_after_modules": 1, "start": "2025-01-02T08:00", "hours": 24, "modules_behind": "stay"}}}`, load: evening(200, 900)},
+
 	// Aged.
 	{name: "aged_shunt", days: 5, sunWM2: []float64{450, 200}, meanC: []float64{9}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only", "age_years": 9}}`, load: evening(150, 700)},

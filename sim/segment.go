@@ -50,6 +50,7 @@ func (m *machine) transitions(f *flow) bool {
 	changed := m.watchFloor()
 	changed = m.linkStep() || changed
 	changed = m.moduleStep() || changed
+	changed = m.lineStep() || changed
 	changed = m.windowStep() || changed
 	changed = m.protectStep(f) || changed
 	changed = m.sleepStep() || changed

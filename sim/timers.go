@@ -9,6 +9,7 @@ const (
 	tClock                       // next change of the no-start hours, or what is wanted at a time of day
 	tModule                      // modules drop out, are found missing, are back
 	tGrid                        // the grid goes or comes back
+	tChain                       // the link from module to module breaks, or is mended
 	tFuel                        // next delivery, one a source of AC
 	tAside    = tFuel + maxSets  // end of a phase of a source that is not in charge, likewise
 	transient = tAside + maxSets // those before leave everything as it is until they end
@@ -43,7 +44,8 @@ const (
 	tClose     = tTrip + int(tripKinds)
 	tLadder    = tClose + int(tripKinds) // eight rungs
 	tEqual     = tLadder + 8             // two: equalisation ends
-	timerCount = tEqual + 2
+	tCascade   = tEqual + 2              // modules that opened close again
+	timerCount = tEqual + 3
 )
 
 type timers struct {

@@ -39,7 +39,7 @@ func (m *machine) visitStep() bool {
 	own := m.byOperator
 	m.counts.visits++
 	if !own || p.resets {
-		m.latched = 0
+		m.latched, m.line.stuck = 0, false
 		if m.locked {
 			m.locked, m.stopped = false, false
 		}

@@ -74,6 +74,8 @@ type Figures struct {
 	AtCeilingH         float64            `json:"at_charge_ceiling_h" doc:"Time in which the charge ceiling held the current back."`
 	LinkDownH          float64            `json:"link_down_h" doc:"Time in which the data link was down."`
 	CellHByWindow      map[string]float64 `json:"cell_h_by_window" doc:"Time that the cells spent where they may not be charged for cold, may with less current, with all of it, with less for heat, not for heat."`
+	ModuleTrips        int                `json:"single_module_trips,omitzero" doc:"Trips that took one module off the bus and left others on it; among the trips."`
+	ModulesOpenH       float64            `json:"modules_open_h,omitzero" doc:"Time in which modules were off the bus that way."`
 	LongestUnfullD     float64            `json:"longest_without_full_d" doc:"Longest time without a full charge: an absorption that its tail current ended, or the BMS's full."`
 	Sulfation          string             `json:"sulfation,omitzero" doc:"Lead-acid: pass, caution or fail of that time; 14 and 30 days, common practice."`
 	ModulesOutH        float64            `json:"modules_out_h" doc:"Time in which modules were out of service."`

@@ -31,6 +31,21 @@ func (s *Spec) Check(c fault.Collector) {
 			c.At("modules_out", "modules").Add(o.Modules, fmt.Sprintf("below the bank's %d", s.Modules), "modules", "leave none in service")
 		}
 	}
+	if l := s.LinkChain; l != nil {
+		at := c.At("link_chain")
+		if _, err := l.At(); err != nil {
+			at.At("start").Add(l.Start, "a local time such as 2025-01-15T08:00", "", "is not a local time")
+		}
+		if l.BreakAfter >= s.Modules {
+			at.At("break_after_modules").Add(l.BreakAfter, fmt.Sprintf("below the bank's %d", s.Modules), "modules", "has none behind it")
+		}
+		if s.ModulesOut.Modules > 0 {
+			at.Addf("given", "is given beside modules_out: take them one at a time")
+		}
+	}
+	if s.ModulesOut.Modules > 0 && !s.ActTogether() {
+		c.At("modules_act_together").Addf(false, "is given beside modules_out: take them one at a time")
+	}
 	e := &s.Enclosure
 	above(c.At("enclosure"), "heater_off_c", e.HeaterOffC, "heater_on_c", e.HeaterOnC)
 	k := s.Estimate.Kind

@@ -14,6 +14,8 @@ type Spec struct {
 	Link           Link       `json:"link" default:"{}" doc:"The data link and what happens without it."`
 	OnLinkLoss     string     `json:"on_link_loss" enum:"bank_opens,all_stop,charge_stops,fall_back" default:"fall_back" doc:"What a data-linked bank and its chargers do once the link is lost." basis:"common practice"`
 	LinkFaults     LinkFaults `json:"link_faults" default:"{}" doc:"When the link is down: listed, or at random."`
+	LinkChain      *LinkChain `json:"link_chain,omitzero" required:"false" doc:"A break of the link from module to module."`
+	Together       *bool      `json:"modules_act_together,omitzero" required:"false" doc:"Whether an interlink opens all modules when one trips; else one opens alone and its current moves to the others, which may follow. True when left out."`
 	ModulesOut     ModulesOut `json:"modules_out" default:"{}" doc:"Modules that drop out of service on a date."`
 	Enclosure      Enclosure  `json:"enclosure" default:"{}" doc:"What is around the bank."`
 	WokenBy        []string   `json:"woken_by" enum:"solar,generator,visit" minItems:"1" maxItems:"3" default:"[\"visit\"]" doc:"What wakes modules that sleep, if it puts voltage on their terminals." basis:"common practice"`
@@ -130,6 +132,16 @@ type LinkFaults struct {
 type LinkFault struct {
 	Start string  `json:"start" doc:"Local start without zone, such as 2025-01-15T08:00."`
 	Hours float64 `json:"hours" exclusiveMinimum:"0" maximum:"8784" doc:"Length."`
+}
+
+// LinkChain is a break of the data link that runs from module to module: the BMS
+// that speaks for the bank no longer sees those behind it.
+type LinkChain struct {
+	BreakAfter int     `json:"break_after_modules" minimum:"1" maximum:"63" doc:"Modules before the break, which are still seen."`
+	Start      string  `json:"start" doc:"Local time without zone, such as 2025-01-15T08:00."`
+	Hours      float64 `json:"hours" exclusiveMinimum:"0" maximum:"8784" doc:"Until it is mended."`
+	Behind     string  `json:"modules_behind" enum:"open,stay" default:"open" doc:"Whether modules behind the break leave the bus or stay on it." basis:"common practice"`
+	Assume     string  `json:"ceilings_assume" enum:"out,there" default:"out" doc:"Whether the ceilings that the BMS reports take the modules behind the break for out or for still there." basis:"common practice"`
 }
 
 // ModulesOut is modules that drop out on a date, and come back once that was
