@@ -50,21 +50,23 @@ func TestPage_UploadRefused(t *testing.T) {
 	s.clean("422")
 }
 
-// Meter readings become the load, as they are.
+// Meter readings that are dropped on the load become the load, as they are.
 func TestPage_UploadMeter(t *testing.T) {
 	s := open(t, 1440, "")
 	s.drawn(0)
-	js[bool](s, `(() => {
+	dropped := js[bool](s, `(() => {
 		document.querySelectorAll('details.more').forEach((d) => d.open = true);
 		document.querySelector('#meter-unit').value = 'kw';
 		const rows = ['time,kW'];
 		for (let i = 0; i < 8760; i++) rows.push(new Date(Date.UTC(2025, 0, 1) + i * 3600e3).toISOString().slice(0, 16).replace('T', ' ') + ',0.3');
 		const files = new DataTransfer();
 		files.items.add(new File([rows.join('\n')], 'meter.csv'));
-		const input = document.querySelector('[data-path="load.key"] ~ details input[type="file"]');
-		input.files = files.files;
-		input.dispatchEvent(new Event('change'));
-		return true })()`)
+		const group = document.querySelector('[data-path="load.key"]').closest('fieldset');
+		group.dispatchEvent(new DragEvent('dragover', {dataTransfer: files, bubbles: true, cancelable: true}));
+		if (!group.querySelector('.drop').classList.contains('over')) return false;
+		group.dispatchEvent(new DragEvent('drop', {dataTransfer: files, bubbles: true, cancelable: true}));
+		return !group.querySelector('.drop').classList.contains('over') })()`)
+	assert.True(t, dropped, "the place to drop at shows it while a file is over it")
 	s.until(`location.hash.startsWith("#load.id=l-")`)
 	s.until(`document.querySelectorAll('.report')[1].textContent.includes('7.2 kWh a day')`) // 24 × 0.3
 	constant := `{"bank":{"modules":2},"load":{"appliances":null,"scale_to_kwh_per_day":null,"ac_essential_w":[`

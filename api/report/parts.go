@@ -19,7 +19,7 @@ func (p *paper) years() {
 	const row, left = 7., 9.
 	p.heading(words.yearsTitle, float64(len(p.Banks))*row+20)
 	for i, sorted := range p.Years {
-		p.paragraph(yearsSay(i, len(p.Banks), sorted))
+		p.paragraph(yearsSay(i, len(p.Banks), sorted, p.Banks[i].Year.Figures.DowntimeH))
 	}
 	most := 1.
 	for i, sorted := range p.Years {

@@ -37,7 +37,7 @@ var words = struct {
 	difference:    "B against A",
 	typicalYear:   "One typical year has no bad winter in it: expect darker years.",
 	yearsTitle:    "Twenty years behind it",
-	yearsNote:     "Made from the monthly means of this weather, each year with other days; every full square is a year, the open one the year of this report. The means are the same in all of them: real winters differ more.",
+	yearsNote:     "Made from the monthly means of this weather, each year with other days; every full square is a year, the open one the year of this report. Whether that one is darker or milder than most is chance of the file: its months stand for many years, its days do not. No month of these is darker as a whole than in the file; a real bad winter is.",
 	verdictTitle:  "What it rests on",
 	reserveTitle:  "What is in reserve",
 	moneyTitle:    "What it costs",
@@ -116,14 +116,17 @@ func (r *Report) inShort(i int) string {
 }
 
 // yearsSay says in words how dark other years are.
-func yearsSay(i, banks int, sorted []float64) string {
+func yearsSay(i, banks int, sorted []float64, typical float64) string {
 	subject := "The site is"
 	if banks > 1 {
 		subject = "With bank " + letters[i] + " the site is"
 	}
 	n := len(sorted)
-	none := 0
+	none, darker := 0, 0
 	for _, h := range sorted {
+		if h < typical {
+			darker++
+		}
 		if h < 0.05 {
 			none++
 		}
@@ -135,7 +138,7 @@ func yearsSay(i, banks int, sorted []float64) string {
 	if none == 0 {
 		last = fmt.Sprintf("every one of %d years has dark hours", n)
 	}
-	return fmt.Sprintf("%s dark for %s to %s h a year, %s h in the middle one; %s.", subject, round(sorted[0]), round(sorted[n-1]), round((sorted[(n-1)/2]+sorted[n/2])/2), last)
+	return fmt.Sprintf("%s dark for %s to %s h a year, %s h in the middle one; %s. The year of this report is darker than %d of them.", subject, round(sorted[0]), round(sorted[n-1]), round((sorted[(n-1)/2]+sorted[n/2])/2), last, darker)
 }
 
 func count(n int, what string) string {

@@ -15,7 +15,7 @@ export class Cells extends Part {
     const line = (label, stroke, dash, width = 1.5) => ({ label, stroke, dash, width, value });
     this.plot = new Plot(240, () => ({
       scales: { x: { time: true } },
-      axes: [{ splits: (u) => monthNames.map((_, m) => Date.UTC(new Date(u.data[0][0] * 1000).getUTCFullYear(), m, 1) / 1000), values: () => monthNames, align: 1, size: 24 }, { values: (_, t) => t.map((v) => `${v} ${this.scale().unit}`), size: 58 }],
+      axes: [{ splits: (u) => monthNames.map((_, m) => Date.UTC(new Date(u.data[0][0] * 1000).getUTCFullYear(), m, 1) / 1000), values: (u) => (u.width < 480 ? monthNames.map((m) => m[0]) : monthNames), align: 1, size: 24 }, { values: (_, t) => t.map((v) => `${v} ${this.scale().unit}`), size: 58 }],
       series: [{ value: (_, t) => (t === null || t === undefined ? words.noValue : dayName(new Date(t * 1000))), label: words.when },
         ...sides.flatMap((s) => [line(`${words.letter[s]} ${words.cellsBand.low}`, '--' + s, s === 'b' ? [6, 3] : undefined), line(`${words.letter[s]} ${words.cellsBand.high}`, '--' + s, s === 'b' ? [6, 3] : undefined, 0.75)]),
         line(words.chargeCold, '--dark-hours', [2, 2], 1), line(words.chargeHot, '--dark-hours', [2, 2], 1)],

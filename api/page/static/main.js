@@ -80,7 +80,7 @@ class Page {
     this.elsewhere = element('div', { class: 'elsewhere', hidden: true });
     this.answer = element('div', { class: 'parts', hidden: true }, this.parts.map((p) => p.root));
     const jumps = this.parts.slice(1).map((p) => [' ', element('button', { type: 'button', class: 'jump', on: { click: () => scroll(p.root, 'start') } }, p.root.querySelector('h3').textContent)]);
-    fill(this.verdict.contents, words.contents, jumps);
+    fill(this.verdict.contents, element('details', {}, element('summary', {}, words.contents), jumps));
     fill(at('answer'), element('h2', { id: 'answer-title' }, words.answerTitle), this.elsewhere, this.status, this.answer);
     this.near = false;
     const watch = new IntersectionObserver((entries) => {

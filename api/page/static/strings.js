@@ -121,7 +121,7 @@ export const words = {
   refusedRun: 'refused',
   frontierTitle: 'The smallest that do',
   noFrontier: 'None of these is dark so little.',
-  contents: 'Further down:',
+  contents: 'Further down',
   statedTitle: 'What was stated',
   statedNote: 'Every input that the question gives; with what was assumed, it is all that the answer depends on.',
   differTitle: 'In what the banks differ',
@@ -208,10 +208,10 @@ export const words = {
   computing: (ms) => `Two years simulated and drawn in ${ms} ms.`,
 
   yearsTitle: 'Twenty years behind it',
-  yearsNote: 'Made from the monthly means of this weather, each year with other days; every full square is a year, the open one the year above. The means are the same in all of them: real winters differ more.',
-  yearsSay: (who, low, high, middle, none, of) => {
+  yearsNote: 'Made from the monthly means of this weather, each year with other days; every full square is a year, the open one the year above. Whether the year above is darker or milder than most is chance of the file: its months stand for many years, its days do not. No month of these is darker as a whole than in the file; a real bad winter is.',
+  yearsSay: (who, low, high, middle, none, of, darker) => {
     if (none === of) return `Bank ${who}: no dark hour in any of ${of} years.`;
-    return `Bank ${who}: dark for ${low} to ${high} h a year, ${middle} h in the middle one; ${none === 0 ? `every one of ${of} years has dark hours` : `no dark hour in ${none} of ${of} years`}.`;
+    return `Bank ${who}: dark for ${low} to ${high} h a year, ${middle} h in the middle one; ${none === 0 ? `every one of ${of} years has dark hours` : `no dark hour in ${none} of ${of} years`}. The year above is darker than ${darker === of ? 'all' : darker === 0 ? 'none' : darker} of them.`;
   },
   year: 'Year',
 

@@ -13,7 +13,7 @@ const other = { a: 'b', b: 'a' };
 export class Verdict {
   constructor(units) {
     this.units = units;
-    this.open = true; // what the verdict rests on
+    this.open = innerWidth >= 700; // what the verdict rests on
     this.numbers = element('div', { class: 'numbers' });
     this.sentence = element('div', { class: 'sentence', aria: { live: 'polite' } });
     this.took = element('p', { class: 'note took' });

@@ -13,7 +13,7 @@ const days = 7;
 // A line at each midnight, with the day that begins.
 const timeAxis = {
   splits: (u) => Array.from({ length: days }, (_, d) => u.data[0][0] + 86400 * d),
-  values: (u, splits) => splits.map((s) => (u.width < 480 ? dayName : weekdayName)(new Date(s * 1000))),
+  values: (u, splits) => splits.map((s) => (u.width < 360 ? String(new Date(s * 1000).getUTCDate()) : (u.width < 600 ? dayName : weekdayName)(new Date(s * 1000)))),
   align: 1, size: 24,
 };
 

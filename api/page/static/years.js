@@ -87,7 +87,7 @@ export class Years extends Part {
 
   say(side, sorted) {
     const none = sorted.filter((h) => h < 0.05).length;
-    return words.yearsSay(words.letter[side], round(sorted[0]), round(sorted.at(-1)), round((sorted[count / 2 - 1] + sorted[count / 2]) / 2), none, count);
+    return words.yearsSay(words.letter[side], round(sorted[0]), round(sorted.at(-1)), round((sorted[count / 2 - 1] + sorted[count / 2]) / 2), none, count, sorted.filter((h) => h < this.typical[side]).length);
   }
 }
 
