@@ -54,7 +54,7 @@ func (b *comparisonBook) writeCost(s *workbook.Sheet) {
 			x.money = prices[i].Currency
 		}
 		a := b.c.Candidates[i].Answer
-		year := &sim.Year{Figures: a.Figures, Books: a.Books}
+		year := &sim.Year{Figures: a.Figures, Books: a.Books, Generators: a.Sets}
 		x.bills = append(x.bills, cost.Of(prices[i], &c.System, year))
 		x.units = append(x.units, cost.Of(unitPrices(*prices[i]), &c.System, year))
 	}
@@ -198,8 +198,8 @@ func (x *costBook) life(name string, i int) any {
 	case "array, kW":
 		return workbook.Formula{Text: x.p("array_life_y", i), Value: is}
 	case "generators":
-		generatorH := workbook.On(figuresSheet, inColumn(x.figureRow["generator_h"], i))
-		return workbook.Formula{Text: fmt.Sprintf("IF(%[1]s>0,MIN(%[2]s/%[1]s,%[3]s),%[3]s)", generatorH, x.p("generator_life_h", i), x.p("generator_life_y", i)), Value: is}
+		generatorH := workbook.On(figuresSheet, inColumn(x.figureRow["generator_h"], i)) + "/" + number(max(1, float64(len(x.cases[i].System.Generators))))
+		return workbook.Formula{Text: fmt.Sprintf("IF(%[1]s>0,MIN(%[2]s/(%[1]s),%[3]s),%[3]s)", generatorH, x.p("generator_life_h", i), x.p("generator_life_y", i)), Value: is}
 	case "insulated cupboard":
 		return nil
 	case "works":
@@ -231,7 +231,7 @@ func (x *costBook) years(name string, i int) float64 {
 	case "array, kW":
 		return p.ArrayLifeY
 	case "generators":
-		if h := x.c.Candidates[i].Answer.Figures.GeneratorH; h > 0 {
+		if h := x.c.Candidates[i].Answer.Figures.GeneratorH / max(1, float64(len(x.cases[i].System.Generators))); h > 0 {
 			return min(p.GeneratorLifeH/h, p.GeneratorLifeY)
 		}
 		return p.GeneratorLifeY
@@ -253,7 +253,7 @@ func (x *costBook) times(name string, i int) float64 {
 }
 
 // yearRows are the rows of what is paid each year.
-type yearRows struct{ fuel, service, other, served int }
+type yearRows struct{ fuel, service, grid, other, served int }
 
 func (x *costBook) writeYears() (r yearRows) {
 	x.s.Row()
@@ -263,7 +263,10 @@ func (x *costBook) writeYears() (r yearRows) {
 			return workbook.Formula{Text: workbook.On(figuresSheet, inColumn(x.figureRow[name], i)), Value: x.row(name).Values[x.names[i]]}
 		})
 	}
-	fuelL, generatorH := figure("fuel_l"), figure("generator_h")
+	fuelL := figure("fuel_l")
+	year := func(i int) *sim.Year { return &sim.Year{Generators: x.c.Candidates[i].Answer.Sets} }
+	services := x.line(x.s, "services of the generators, by running hours", "", func(i int) any { return cost.Services(&x.cases[i].System, year(i)) })
+	deliveries := x.line(x.s, "deliveries of fuel", "", func(i int) any { return cost.Deliveries(year(i)) })
 	operator := func(i int) *sim.System { return &x.cases[i].System }
 	visits := x.line(x.s, "visits that are paid", "", func(i int) any {
 		if operator(i).Controls.Operator.OnSite != "never" {
@@ -278,10 +281,11 @@ func (x *costBook) writeYears() (r yearRows) {
 		return workbook.Formula{Text: inColumn(fuelL, i) + "*" + x.p("fuel_per_l", i), Value: x.bills[i].FuelAYear}
 	})
 	r.service = x.line(x.s, "service of the generator", x.money, func(i int) any {
-		return workbook.Formula{Text: inColumn(generatorH, i) + "/" + x.p("generator_service_every_h", i) + "*" + x.p("generator_service_each", i), Value: x.bills[i].ServiceAYear}
+		return workbook.Formula{Text: inColumn(services, i) + "*" + x.p("generator_service_each", i), Value: x.bills[i].ServiceAYear}
 	})
-	r.other = x.line(x.s, "visits, remote view, somebody on site", x.money, func(i int) any {
-		return workbook.Formula{Text: fmt.Sprintf("%s*%s+%s*%s+%s*%s", inColumn(visits, i), x.p("visit_each", i), inColumn(seen, i), x.p("remote_view_per_y", i), inColumn(onSite, i), x.p("operator_per_y", i)), Value: x.bills[i].OtherAYear}
+	r.grid = x.line(x.s, "energy of the grid, by its tariff", x.money, func(i int) any { return x.bills[i].GridAYear })
+	r.other = x.line(x.s, "deliveries, visits, remote view, somebody on site", x.money, func(i int) any {
+		return workbook.Formula{Text: fmt.Sprintf("%s*%s+%s*%s+%s*%s+%s*%s", inColumn(deliveries, i), x.p("fuel_delivery_each", i), inColumn(visits, i), x.p("visit_each", i), inColumn(seen, i), x.p("remote_view_per_y", i), inColumn(onSite, i), x.p("operator_per_y", i)), Value: x.bills[i].OtherAYear}
 	})
 	return r
 }
@@ -329,11 +333,12 @@ func (x *costBook) writeSums(parts partBlocks, years yearRows) {
 	capital := add("capital", x.money, of(parts.capital, func(b *cost.Bill) float64 { return b.Capital }))
 	fuel := add("fuel, present value", x.money, each(years.fuel, func(b *cost.Bill) float64 { return b.Fuel }))
 	service := add("service, present value", x.money, each(years.service, func(b *cost.Bill) float64 { return b.Service }))
+	net := add("energy of the grid, present value", x.money, each(years.grid, func(b *cost.Bill) float64 { return b.Grid }))
 	other := add("visits and the like, present value", x.money, each(years.other, func(b *cost.Bill) float64 { return b.Other }))
 	again := add("bought again, present value", x.money, of(parts.again, func(b *cost.Bill) float64 { return b.Replacement }))
 	left := add("left at the end, present value", x.money, of(parts.left, func(b *cost.Bill) float64 { return b.Residual }))
 	present := add("present value", x.money, func(i int) workbook.Formula {
-		return workbook.Formula{Text: fmt.Sprintf("%s+%s+%s+%s+%s-%s", inColumn(capital, i), inColumn(fuel, i), inColumn(service, i), inColumn(other, i), inColumn(again, i), inColumn(left, i)), Value: x.bills[i].PresentValue}
+		return workbook.Formula{Text: fmt.Sprintf("%s+%s+%s+%s+%s+%s-%s", inColumn(capital, i), inColumn(fuel, i), inColumn(service, i), inColumn(net, i), inColumn(other, i), inColumn(again, i), inColumn(left, i)), Value: x.bills[i].PresentValue}
 	})
 	add("cost of a kWh served", x.money+"/kWh", func(i int) workbook.Formula {
 		value := any("")

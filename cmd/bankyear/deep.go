@@ -58,7 +58,7 @@ func saved(x float64) string {
 
 func (p *printer) money(b *cost.Bill, heading string) {
 	p.section(fmt.Sprintf("%sMoney, %s, over %d years at %s a year", heading, b.Currency, b.HorizonY, share(b.DiscountRate, 1)))
-	rows := [][]string{{"capital", whole(b.Capital)}, {"fuel", whole(b.Fuel)}, {"service", whole(b.Service)}, {"other", whole(b.Other)},
+	rows := [][]string{{"capital", whole(b.Capital)}, {"fuel", whole(b.Fuel)}, {"service", whole(b.Service)}, {"grid", whole(b.Grid)}, {"other", whole(b.Other)},
 		{"replacement", whole(b.Replacement)}, {"residual", whole(-b.Residual)}, {"present value", whole(b.PresentValue)}}
 	if b.CostPerKWh != nil {
 		rows = append(rows, []string{"per kWh served", fmt.Sprintf("%.3f", *b.CostPerKWh)})

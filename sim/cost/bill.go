@@ -18,13 +18,15 @@ type Bill struct {
 	Capital      float64  `json:"capital" doc:"Paid at the start."`
 	FuelAYear    float64  `json:"fuel_per_y" doc:"Fuel in each year."`
 	ServiceAYear float64  `json:"service_per_y" doc:"Service of the generator in each year."`
-	OtherAYear   float64  `json:"other_per_y" doc:"Visits, remote view and somebody on site in each year."`
+	GridAYear    float64  `json:"grid_per_y" doc:"Energy of the grid in each year, by its tariff, which is in the same currency."`
+	OtherAYear   float64  `json:"other_per_y" doc:"Deliveries of fuel, visits, remote view and somebody on site in each year."`
 	Fuel         float64  `json:"fuel" doc:"Present value of the fuel."`
 	Service      float64  `json:"service" doc:"Present value of the service."`
+	Grid         float64  `json:"grid" doc:"Present value of the grid's energy."`
 	Other        float64  `json:"other" doc:"Present value of the rest of what is paid each year."`
 	Replacement  float64  `json:"replacement" doc:"Present value of what is bought again within the horizon."`
 	Residual     float64  `json:"residual" doc:"Present value of what is left at the horizon: of each part, its price for the part of its life that is left."`
-	PresentValue float64  `json:"present_value" doc:"capital + fuel + service + other + replacement − residual."`
+	PresentValue float64  `json:"present_value" doc:"capital + fuel + service + grid + other + replacement − residual."`
 	ServedKWh    float64  `json:"served_kwh" doc:"Energy served in a year."`
 	CostPerKWh   *float64 `json:"cost_per_kwh" doc:"present_value over annuity_factor times served_kwh; null when nothing is served."`
 	Parts        []Part   `json:"parts" doc:"What is bought, and how long it lasts."`
@@ -44,15 +46,15 @@ type Part struct {
 	Residual     float64  `json:"residual" doc:"Present value of what is left of them at the horizon."`
 }
 
-const formula = "present_value = capital + Σ replacement·(1 + r)^−t + a·(fuel + service + other a year) − residual·(1 + r)^−N, a = (1 − (1 + r)^−N)/r; every year is like the simulated one, payments fall at its end; cost_per_kwh = present_value/(a·served_kwh)"
+const formula = "present_value = capital + Σ replacement·(1 + r)^−t + a·(fuel + service + grid + other a year) − residual·(1 + r)^−N, a = (1 − (1 + r)^−N)/r; every year is like the simulated one, payments fall at its end; cost_per_kwh = present_value/(a·served_kwh)"
 
 // Of is the bill of a system whose year was simulated. Prices are checked.
 func Of(p *Prices, s *sim.System, y *sim.Year) *Bill {
 	b := &Bill{Currency: p.Currency, HorizonY: p.HorizonY, DiscountRate: p.DiscountRate, Annuity: Annuity(p.DiscountRate, p.HorizonY), Formula: formula, Parts: []Part{}, NotPriced: []string{}}
 	b.parts(p, s, y)
 	b.running(p, s, y)
-	b.Fuel, b.Service, b.Other = b.Annuity*b.FuelAYear, b.Annuity*b.ServiceAYear, b.Annuity*b.OtherAYear
-	b.PresentValue = b.Capital + b.Fuel + b.Service + b.Other + b.Replacement - b.Residual
+	b.Fuel, b.Service, b.Grid, b.Other = b.Annuity*b.FuelAYear, b.Annuity*b.ServiceAYear, b.Annuity*b.GridAYear, b.Annuity*b.OtherAYear
+	b.PresentValue = b.Capital + b.Fuel + b.Service + b.Grid + b.Other + b.Replacement - b.Residual
 	if b.ServedKWh = y.Books.LoadKWh - y.Books.UnservedKWh; b.ServedKWh > 0 {
 		each := b.PresentValue / (b.Annuity * b.ServedKWh)
 		b.CostPerKWh = &each
@@ -80,7 +82,7 @@ func (b *Bill) parts(p *Prices, s *sim.System, y *sim.Year) {
 	b.buy(p, "solar chargers", float64(len(s.Array.Chargers)), p.SolarCharger, electronic)
 	b.buy(p, "PV inverters", float64(len(s.Array.Inverters)), p.PVInverter, electronic)
 	b.buy(p, "inverter-charger", 1, p.Inverter, electronic)
-	b.buy(p, "generators", float64(len(s.Generators)), p.Generator, generatorLife(p, f))
+	b.buy(p, "generators", float64(len(s.Generators)), p.Generator, generatorLife(p, f.GeneratorH/max(1, float64(len(s.Generators)))))
 	b.buy(p, "data link", count(s.Bank.Operation == "data_linked"), p.DataLink, electronic)
 	b.buy(p, "module heaters", modules*count(s.Bank.Enclosure.HeaterW > 0), p.Heater, electronic)
 	b.buy(p, "insulated cupboard", count(s.Bank.Enclosure.Kind == "insulated_cupboard"), p.Cupboard, life{math.Inf(1), "as the site"})
@@ -92,7 +94,11 @@ func (b *Bill) parts(p *Prices, s *sim.System, y *sim.Year) {
 func (b *Bill) running(p *Prices, s *sim.System, y *sim.Year) {
 	f := &y.Figures
 	b.FuelAYear = f.FuelL * p.FuelPerL
-	b.ServiceAYear = f.GeneratorH / p.ServiceEvery * p.Service
+	b.GridAYear = f.GridCost
+	b.ServiceAYear = Services(s, y) * p.Service
+	deliveries := Deliveries(y)
+	b.OtherAYear = deliveries * p.Delivery
+	b.missing("deliveries of fuel", deliveries, p.Delivery)
 	onSite, seen := s.Controls.Operator.OnSite != "never", s.Controls.RemoteView
 	if !onSite { // with somebody on site they count as visits too
 		b.OtherAYear += float64(f.Visits) * p.Visit
@@ -100,9 +106,27 @@ func (b *Bill) running(p *Prices, s *sim.System, y *sim.Year) {
 	}
 	b.OtherAYear += count(seen)*p.RemoteView + count(onSite)*p.Operator
 	b.missing("fuel", f.FuelL, p.FuelPerL)
-	b.missing("service of the generator", f.GeneratorH, p.Service)
+	b.missing("service of the generators", f.GeneratorH, p.Service)
+	b.missing("energy of the grid", f.GridKWh, f.GridCost)
 	b.missing("remote view", count(seen), p.RemoteView)
 	b.missing("somebody on site", count(onSite), p.Operator)
+}
+
+// Services is how many services of generators a year like this one brings, as they
+// add up over the years: parts of one too.
+func Services(s *sim.System, y *sim.Year) (n float64) {
+	for _, g := range y.Generators {
+		n += g.Hours / s.Generators[g.Name].ServiceEveryH
+	}
+	return n
+}
+
+// Deliveries is how often fuel is brought.
+func Deliveries(y *sim.Year) (n float64) {
+	for _, g := range y.Generators {
+		n += float64(g.Deliveries)
+	}
+	return n
 }
 
 // life is how long something lasts, years.
@@ -154,10 +178,10 @@ func moduleLife(p *Prices, s *sim.System, f *sim.Figures) life {
 	return out
 }
 
-// generatorLife is by hours or years, whichever is over first.
-func generatorLife(p *Prices, f *sim.Figures) life {
-	if f.GeneratorH > 0 && p.GeneratorLifeH/f.GeneratorH < p.GeneratorLifeY {
-		return life{p.GeneratorLifeH / f.GeneratorH, "generator_life_h"}
+// generatorLife is by the hours of the mean set or by years, whichever is over first.
+func generatorLife(p *Prices, runH float64) life {
+	if runH > 0 && p.GeneratorLifeH/runH < p.GeneratorLifeY {
+		return life{p.GeneratorLifeH / runH, "generator_life_h"}
 	}
 	return life{p.GeneratorLifeY, "as stated"}
 }

@@ -60,19 +60,20 @@ func TestReplaced(t *testing.T) {
 // kWh, the cost per kWh is what makes income and cost have the same present
 // value: the identity that defines a levelised cost.
 func TestOf_WorkedByHand(t *testing.T) {
-	p := &Prices{Currency: "crowns", Module: 1000, ArrayPerKW: 500, Generator: 4000, FuelPerL: 2, Service: 100, ServiceEvery: 250, Visit: 300,
+	p := &Prices{Currency: "crowns", Module: 1000, ArrayPerKW: 500, Generator: 4000, FuelPerL: 2, Service: 100, Visit: 300, Delivery: 50,
 		DiscountRate: .05, HorizonY: 20, ModuleLifeY: 10, ArrayLifeY: 20, ConverterLifeY: 20, GeneratorLifeH: 10000, GeneratorLifeY: 20}
 	s := &sim.System{Bank: bank.Spec{Modules: 4}, Array: array.Spec{Planes: map[string]array.Plane{"a": {RatedKW: 3}, "b": {RatedKW: 1.5}}},
-		Generators: map[string]genset.Spec{"main": {}}, Controls: sim.Controls{Operator: sim.Operator{OnSite: "never"}}}
-	y := &sim.Year{Figures: sim.Figures{FuelL: 100, GeneratorH: 500, Visits: 2}, Books: sim.Books{LoadKWh: 3000, UnservedKWh: 100}}
+		Generators: map[string]genset.Spec{"main": {ServiceEveryH: 250}}, Controls: sim.Controls{Operator: sim.Operator{OnSite: "never"}}}
+	y := &sim.Year{Figures: sim.Figures{FuelL: 100, GeneratorH: 500, Visits: 2, GridCost: 30, GridKWh: 100}, Generators: []sim.GeneratorYear{{Name: "main", Hours: 500, Deliveries: 1}}, Books: sim.Books{LoadKWh: 3000, UnservedKWh: 100}}
 	b := Of(p, s, y)
 	assert.InDelta(t, 4000+2250+4000, b.Capital, 1e-9)
 	assert.InDelta(t, 200, b.FuelAYear, 1e-9)
 	assert.InDelta(t, 200, b.ServiceAYear, 1e-9, "two services")
-	assert.InDelta(t, 600, b.OtherAYear, 1e-9, "two visits")
+	assert.InDelta(t, 650, b.OtherAYear, 1e-9, "two visits and a delivery")
+	assert.InDelta(t, 30, b.GridAYear, 1e-9)
 	assert.InDelta(t, 4000*.6139, b.Replacement, .5, "the bank again after 10 years, (P/F, 5 %, 10) = 0.6139 of the tables")
 	assert.InDelta(t, 0, b.Residual, 1e-9, "every life ends with the horizon")
-	want := 10250 + 4000*Discount(.05, 10) + 12.46221*1000
+	want := 10250 + 4000*Discount(.05, 10) + 12.46221*(200+200+650+30)
 	assert.InDelta(t, want, b.PresentValue, .1)
 	require.NotNil(t, b.CostPerKWh)
 	income := 0.

@@ -1,11 +1,11 @@
 // Package cost says what a system costs over a horizon, from prices of the
 // caller's and one simulated year that stands for every year:
 //
-//	present value = capital + Σ replacement · (1 + r)^−t + a · (fuel + service + visits + other) − Σ residual · (1 + r)^−N
+//	present value = capital + Σ replacement · (1 + r)^−t + a · (fuel + service + grid + other) − Σ residual · (1 + r)^−N
 //	a             = (1 − (1 + r)^−N) / r, N at r = 0: the present value of 1 at the end of each of N years
 //	cost per kWh  = present value / (a · energy served in a year)
 //
-// Prices are in whatever the caller calls them; nothing is converted.
+// The grid's energy is priced by its tariff. Prices are in whatever the caller calls them; nothing is converted.
 package cost
 
 // Prices are what parts and work cost. A price that is left out is 0, and the
@@ -25,12 +25,12 @@ type Prices struct {
 	TemperatureSensor float64 `json:"temperature_sensor_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Temperature sensor of one solar charger, where it has one."`
 	Works             float64 `json:"works,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Everything else that is paid once: planning, transport, installation."`
 
-	FuelPerL     float64 `json:"fuel_per_l,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"Fuel, delivered."`
-	Service      float64 `json:"generator_service_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One service of the generator."`
-	ServiceEvery float64 `json:"generator_service_every_h" exclusiveMinimum:"0" maximum:"100000" default:"250" doc:"Running time between services." basis:"common practice"`
-	Visit        float64 `json:"visit_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One visit by somebody from elsewhere because the site is dark."`
-	RemoteView   float64 `json:"remote_view_per_y,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Seeing the site from afar, where it is seen."`
-	Operator     float64 `json:"operator_per_y,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Somebody on site, where there is somebody."`
+	FuelPerL   float64 `json:"fuel_per_l,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"Fuel, delivered."`
+	Service    float64 `json:"generator_service_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One service of a generator, due after its service_every_h."`
+	Delivery   float64 `json:"fuel_delivery_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Bringing fuel once, beside the fuel; counted where a generator's fuel_deliveries say when."`
+	Visit      float64 `json:"visit_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One visit by somebody from elsewhere because the site is dark."`
+	RemoteView float64 `json:"remote_view_per_y,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Seeing the site from afar, where it is seen."`
+	Operator   float64 `json:"operator_per_y,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Somebody on site, where there is somebody."`
 
 	DiscountRate float64 `json:"discount_rate_fraction" minimum:"0" maximum:"1" default:"0.05" doc:"Rate by which a later payment counts less, a year, above inflation." basis:"common practice"`
 	HorizonY     int     `json:"horizon_y" minimum:"1" maximum:"50" default:"20" doc:"Years that are reckoned with." basis:"common practice"`
