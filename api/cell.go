@@ -11,6 +11,7 @@ import (
 
 	"bankyear/api/document"
 	"bankyear/sim"
+	"bankyear/sim/cost"
 	"bankyear/sim/fault"
 )
 
@@ -145,14 +146,14 @@ func (s *Service) figuresOf(c *Case) []Figure {
 		if known, ok := s.figures.get(c.Hash); ok { // while this one waited for a processor
 			return known, nil
 		}
-		var f *sim.Figures
+		var y *sim.Year
 		if known, ok := s.answers.get(c.Hash); ok {
-			f = &known.year.Figures
+			y = known.year
 		} else {
-			f = &s.lastPlans.compile(c).Run(false).Figures
+			y = s.lastPlans.compile(c).Run(false)
 			s.metrics.runs.Add(1)
 		}
-		list := everyFigure(f)
+		list := append(everyFigure(&y.Figures), moneyFigures(c, y)...)
 		s.figures.put(c.Hash, list)
 		return list, nil
 	})
@@ -179,6 +180,38 @@ func everyFigure(f *sim.Figures) []Figure {
 		v.Field(i).Set(filled)
 	}
 	return FiguresOf(&whole)
+}
+
+// moneyFigures are the numbers of the bill, under money and left out without
+// prices. A cost of a kWh of which none is served is left out too.
+func moneyFigures(c *Case, y *sim.Year) []Figure {
+	bill, priced := &cost.Bill{}, c != nil && c.Prices != nil
+	if priced {
+		bill = cost.Of(c.Prices, &c.System, y)
+	}
+	var list []Figure
+	v := reflect.ValueOf(bill).Elem()
+	for i := range v.NumField() {
+		tag := v.Type().Field(i).Tag
+		f := Figure{Name: "money." + memberName(v.Type().Field(i)), Unit: bill.Currency, Doc: tag.Get("doc"), Value: 0., LeftOut: !priced}
+		x := v.Field(i)
+		if f.LeftOut = !priced || x.Kind() == reflect.Pointer && x.IsNil(); x.Kind() == reflect.Pointer && !x.IsNil() {
+			x = x.Elem()
+		}
+		switch {
+		case x.CanFloat():
+			f.Value = x.Float()
+		case x.CanInt():
+			f.Value = float64(x.Int())
+		case x.Kind() != reflect.Pointer:
+			continue // words, and the list of parts
+		}
+		if unit := fault.UnitOf(memberName(v.Type().Field(i))); slices.Contains([]string{"annuity_factor", "discount_rate_fraction", "horizon_y", "served_kwh"}, memberName(v.Type().Field(i))) {
+			f.Unit = unit
+		}
+		list = append(list, f)
+	}
+	return list
 }
 
 // figureKeys are the members that the figures of more than one number have.

@@ -29,9 +29,14 @@ func readCell(query url.Values) (q cellParameter, changes url.Values, faults fau
 // figureUnit is the header that tells the unit of a figure, in ASCII.
 const figureUnit = "Figure-Unit"
 
-// asciiUnit writes a unit for a header: °C is degC, Ω is ohm, ² is 2.
+// asciiUnit writes a unit for a header: °C is degC, Ω is ohm, ² is 2. It is empty
+// for one that ASCII cannot write, such as the sign of a currency.
 func asciiUnit(unit string) string {
-	return strings.NewReplacer("°C", "degC", "°", "deg", "Ω", "ohm", "²", "2", "³", "3", "µ", "u", "·", ".").Replace(unit)
+	unit = strings.NewReplacer("°C", "degC", "°", "deg", "Ω", "ohm", "²", "2", "³", "3", "µ", "u", "·", ".").Replace(unit)
+	if strings.ContainsFunc(unit, func(r rune) bool { return r < ' ' || r > '~' }) {
+		return ""
+	}
+	return unit
 }
 
 // number writes a figure with the fewest digits that read back the same, never
@@ -57,8 +62,8 @@ func (s *Service) getFigure(w http.ResponseWriter, r *http.Request) (*reply, *Pr
 		return nil, p
 	}
 	c.mark(w)
-	if f.Unit != "" {
-		w.Header().Set(figureUnit, asciiUnit(f.Unit))
+	if unit := asciiUnit(f.Unit); unit != "" {
+		w.Header().Set(figureUnit, unit)
 	}
 	return &reply{mediaType: media.Plain, body: []byte(number(f.Value))}, nil
 }

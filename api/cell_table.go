@@ -75,7 +75,7 @@ func nearFigure(name string) string {
 // figureNames are the names of all figures.
 func figureNames() []string {
 	var names []string
-	for _, f := range everyFigure(&sim.Figures{}) {
+	for _, f := range append(everyFigure(&sim.Figures{}), moneyFigures(nil, nil)...) {
 		names = append(names, f.Name)
 	}
 	return names

@@ -47,7 +47,10 @@ func lookup(figures map[string]any, name string) any {
 	if !dotted {
 		return figures[name]
 	}
-	by, _ := figures[outer].(map[string]any)
+	by, ok := figures[outer].(map[string]any)
+	if !ok {
+		return nil
+	}
 	if by[inner] == nil {
 		return 0.0
 	}
@@ -313,4 +316,30 @@ func BenchmarkCell(b *testing.B) {
 			require.Equal(b, 200, call(b, s, "GET", target, nil).Code)
 		}
 	})
+}
+
+// With prices, the numbers of the bill are figures too, in the caller's currency;
+// without, they are left out.
+func TestCells_Money(t *testing.T) {
+	s, system := sheet(t)
+	const prices = `{"prices":{"currency":"coins","module_each":1500,"fuel_per_l":1.9}}`
+	w := call(t, s, "GET", "/v1/systems/hut/figures/money.present_value", nil)
+	assert.Equal(t, 404, w.Code)
+	assert.Contains(t, w.Body.String(), "leaves money.present_value out")
+	putHut(t, s, "hut", with(t, system, prices))
+	posted := call(t, s, "POST", "/v1/simulations", text(t, with(t, system, `{"prices":{"currency":"coins","module_each":1500,"fuel_per_l":1.9},"bank":{"modules":3}}`)))
+	var answer struct{ Money map[string]any }
+	require.NoError(t, json.Unmarshal(posted.Body.Bytes(), &answer))
+	for name, unit := range map[string]string{"present_value": "coins", "cost_per_kwh": "coins", "capital": "coins", "horizon_y": "y", "served_kwh": "kWh", "annuity_factor": ""} {
+		w := call(t, s, "GET", "/v1/systems/hut/figures/money."+name+"?bank.modules=3", nil)
+		require.Equal(t, 200, w.Code, w.Body.String())
+		assert.Equal(t, number(answer.Money[name]), w.Body.String(), name)
+		assert.Equal(t, unit, w.Header().Get("Figure-Unit"), name)
+	}
+	assert.Equal(t, 4500.0, answer.Money["capital"])
+	rows, err := csv.NewReader(call(t, s, "GET", "/v1/systems/hut/figures.csv?vary=bank.modules:2,3&figures=money.capital", nil).Body).ReadAll()
+	require.NoError(t, err)
+	assert.Equal(t, [][]string{{"bank.modules", "money.capital"}, {"2", "3000"}, {"3", "4500"}}, rows)
+	dearer := call(t, s, "GET", "/v1/systems/hut/figures/money.capital?prices.module_each=2000", nil)
+	assert.Equal(t, "4000", dearer.Body.String())
 }
