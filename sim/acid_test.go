@@ -128,3 +128,19 @@ func TestAcid_Year(t *testing.T) {
 		}
 	}
 }
+
+// How long a lead-acid bank lasts and takes to be filled is told as of any other.
+func TestAcid_Endurance(t *testing.T) {
+	s := system(t, noModule, vented, `{"bank":{"age_years":2}}`)
+	w, err := burlington()
+	require.NoError(t, err)
+	p := sim.Compile(&s.System, w, load(t, &s.Load, w))
+	e := p.Endure(&s.System, w, p.Run(false))
+	require.NotNil(t, e.AutonomyH)
+	// 80 % of 400 Ah at 48 V, less what 8.3 A and cells near freezing leave in it
+	kwh := *e.AutonomyH * e.WinterLoadW / 1000
+	assert.True(t, 5 < kwh && kwh < 16, "%g kWh", kwh)
+	for _, r := range e.Recharge {
+		assert.Equal(t, "voltage_only", r.Operation)
+	}
+}

@@ -20,7 +20,6 @@ func Compile(s *System, w *weather.Year, l *Load) *Plan { return CompileLike(s, 
 // air around the bank are too. The plan is the same as Compile's. Weather and
 // load are the same when they are the same objects.
 func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
-	s = withoutBMS(aged(s))
 	n := w.Len()
 	for _, col := range [][]float64{l.ACEssentialW, l.ACFlexibleW, l.DCEssentialW, l.DCFlexibleW} {
 		if col != nil && len(col) != n {
@@ -46,6 +45,7 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 
 // compileElectrical makes everything but the rows.
 func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
+	s = withoutBMS(aged(s))
 	compileCells(p, s)
 	compileHeat(p, s)
 	compileLimits(p, s)
