@@ -147,3 +147,19 @@ func FuzzBacktest(f *testing.F) {
 		}
 	})
 }
+
+// The example is a charge of two modules of 92 Ah and 31 mΩ at 60 A to 55.6 V, from
+// the catalogue's tables in steps of 5 s by a script of its own.
+func TestBacktest_Example(t *testing.T) {
+	e, _ := exampleOf("backtest")
+	a := backtested(t, New(Config{}), "/v1/backtests", e.body(nil))
+	for i, truth := range []float64{92, 0.031} {
+		assert.InEpsilon(t, truth, a.Values[i].Value, 0.02)
+		assert.Less(t, a.Values[i].Low, truth)
+		assert.Greater(t, a.Values[i].High, truth)
+	}
+	assert.InDelta(t, 60, a.Charge.CeilingA, 0.01)
+	assert.InDelta(t, 55.6, a.Charge.LimitV, 0.05)
+	assert.True(t, a.Charge.EndedFull)
+	assert.InDelta(t, 0.12, a.Charge.FromSoC, 0.02)
+}

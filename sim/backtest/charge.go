@@ -9,7 +9,7 @@ type Charge struct {
 	TakenAh      float64  `json:"taken_ah" doc:"Charge that the bank took."`
 	FromSoC      float64  `json:"from_soc_fraction" doc:"State of charge at its start, by the fitted model."`
 	ToSoC        float64  `json:"to_soc_fraction" doc:"At its end."`
-	CeilingA     float64  `json:"ceiling_a" doc:"Highest bank current that was held for five minutes (three rows, with longer steps)."`
+	CeilingA     float64  `json:"ceiling_a" doc:"Highest bank current that was held for five minutes (two rows, with longer steps)."`
 	PerModuleA   float64  `json:"ceiling_per_module_a" doc:"The same for the mean module."`
 	LimitV       float64  `json:"voltage_limit_v" doc:"Highest voltage that was held likewise."`
 	AtLimitH     float64  `json:"at_voltage_limit_h" doc:"Time within 0.3 % of it."`
@@ -27,7 +27,7 @@ const (
 	chargeSeen   = 0.01  // of the capacity per hour: less is no charge
 	leastTaken   = 0.05  // of the capacity: less is no charge worth a word
 	heldS        = 300.  // time that a value counts as held
-	heldRows     = 3     // rows, with longer steps
+	heldRows     = 2     // rows, with longer steps
 	withinLimit  = 0.003 // of the voltage limit
 	tapered      = 0.1   // of the capacity per hour
 	fewestTapers = 5     // rows
@@ -36,7 +36,7 @@ const (
 // largestCharge finds the run of rows with charge current that took most.
 func largestCharge(data *sorted, p *problem, x []float64) *Charge {
 	vals := p.at(x)
-	p.voltages(vals, p.v, p.soc)
+	p.drive(vals)
 	c := chargeRun{offset: vals.offsetA}
 	seen := chargeSeen * p.m.capacityAh
 	at := 0
@@ -57,7 +57,7 @@ func largestCharge(data *sorted, p *problem, x []float64) *Charge {
 		}
 		at += len(rows)
 	}
-	if len(c.rows) < heldRows || c.takenAh < leastTaken*vals.capacityAh {
+	if len(c.rows) < fewestTapers || c.takenAh < leastTaken*vals.capacityAh {
 		return nil
 	}
 	return c.tell(p, vals)
@@ -74,9 +74,9 @@ func (c *chargeRun) tell(p *problem, x *values) *Charge {
 	rows, n := c.rows, len(c.rows)
 	amperes := func(r *row) float64 { return r.a - c.offset }
 	modules := p.m.modules
-	out := &Charge{From: stamp(rows[0].t), TakenAh: c.takenAh, ToSoC: p.soc[c.at+n-1], FromSoC: p.soc[c.at]}
+	out := &Charge{From: stamp(rows[0].t), TakenAh: c.takenAh, ToSoC: p.states[c.at+n-1].end, FromSoC: p.states[c.at].end}
 	if c.at > 0 {
-		out.FromSoC = p.soc[c.at-1]
+		out.FromSoC = p.states[c.at-1].end
 	}
 	for i := range rows {
 		out.Hours += rows[i].dt / hourS
@@ -108,7 +108,7 @@ func (c *chargeRun) tell(p *problem, x *values) *Charge {
 		if line.slope+line.slopeHalf < 0 {
 			out.TaperHighH = -1 / (line.slope + line.slopeHalf)
 		}
-		if m, ok := c.modelTaper(p, x, out); ok {
+		if m, ok := c.modelTaper(p, out); ok {
 			out.ModelTaperH = &m
 		}
 	}
@@ -118,15 +118,15 @@ func (c *chargeRun) tell(p *problem, x *values) *Charge {
 // modelTaper is the time constant of the fitted model at the logged voltages of
 // the same rows: the current that its open-circuit voltage and resistance leave
 // at the voltage limit, V = E + R·I.
-func (c *chargeRun) modelTaper(p *problem, x *values, out *Charge) (hours float64, ok bool) {
+func (c *chargeRun) modelTaper(p *problem, out *Charge) (hours float64, ok bool) {
 	var model tail
 	for i := range c.rows {
 		r := &c.rows[i]
 		if r.v < out.LimitV*(1-withinLimit) || r.a-c.offset >= out.CeilingA*0.9 {
 			continue
 		}
-		resistance := p.m.resistance(x, r, p.soc[c.at+i])
-		if current := (r.v - (p.v[c.at+i] - resistance*(r.a-c.offset))) / resistance; current > 0 {
+		at := &p.states[c.at+i]
+		if current := (r.v - at.e) / at.r; current > 0 {
 			model.add((r.t+r.dt/2)/hourS, current)
 		}
 	}

@@ -23,15 +23,14 @@ const (
 // problem is a least-squares problem: parameters in units of their belief, about
 // what was believed.
 type problem struct {
-	m       *model
-	data    *sorted
-	which   Fit
-	centre  []float64 // starts of the stretches
-	spread  float64   // of the starts
-	noise   float64   // standard deviation of a row's voltage over its width, widened for rows that err together
-	width   []float64 // how much wider each row errs, see widths
-	v, soc  []float64
-	v0, dif []float64
+	m      *model
+	data   *sorted
+	which  Fit
+	centre []float64 // starts of the stretches
+	spread float64   // of the starts
+	noise  float64   // by how much rows err more than at least, widened for rows that err together
+	states []state
+	z      []float64
 }
 
 // Fit says which values may move; the state of charge at the start of each
@@ -72,24 +71,35 @@ func (p *problem) at(x []float64) *values {
 // bounded keeps a trial step of the search within five beliefs.
 func bounded(z float64) float64 { return math.Min(5, math.Max(-5, z)) }
 
-// voltages runs the model over all stretches.
-func (p *problem) voltages(x *values, v, soc []float64) {
+// drive runs the model over all stretches.
+func (p *problem) drive(x *values) {
 	at := 0
 	for k, rows := range p.data.stretches {
-		p.m.run(rows, x, x.start[k], v[at:at+len(rows)], soc[at:at+len(rows)])
+		p.m.run(rows, x, x.start[k], p.states[at:at+len(rows)])
 		at += len(rows)
 	}
 }
 
-// misfit is Σρ(z) + ½Σx² with z = (V − V_log)/(noise·width) and Huber's ρ.
-func (p *problem) misfit(x []float64) float64 {
-	p.voltages(p.at(x), p.v, p.soc)
-	sum, i := 0., 0
+// errors are the rows' errors at x, in units of the least that is believed, see
+// err.
+func (p *problem) errors(x []float64, z []float64) {
+	vals := p.at(x)
+	p.drive(vals)
+	i := 0
 	for _, rows := range p.data.stretches {
 		for k := range rows {
-			sum += huber((p.v[i] - rows[k].v) / (p.noise * p.width[i]))
+			z[i] = p.m.err(&rows[k], vals, &p.states[i])
 			i++
 		}
+	}
+}
+
+// misfit is Σρ(z/noise) + ½Σx² with Huber's ρ.
+func (p *problem) misfit(x []float64) float64 {
+	p.errors(x, p.z)
+	sum := 0.
+	for _, z := range p.z {
+		sum += huber(z / p.noise)
 	}
 	for _, z := range x {
 		sum += z * z / 2
@@ -101,30 +111,25 @@ func (p *problem) misfit(x []float64) float64 {
 // by central differences, W the weights of Huber's ρ.
 func (p *problem) derivatives(x []float64) ([]float64, *mat.SymDense) {
 	n, rows := p.dim(), p.data.rows
-	p.voltages(p.at(x), p.v0, p.soc)
 	columns := make([][]float64, n)
 	trial := append([]float64(nil), x...)
 	const h = 1e-3
 	for j := range n {
 		columns[j] = make([]float64, rows)
 		trial[j] = x[j] + h
-		p.voltages(p.at(trial), columns[j], p.soc)
+		p.errors(trial, columns[j])
 		trial[j] = x[j] - h
-		p.voltages(p.at(trial), p.dif, p.soc)
+		p.errors(trial, p.z)
 		trial[j] = x[j]
 		for i := range rows {
-			columns[j][i] = (columns[j][i] - p.dif[i]) / (2 * h * p.noise * p.width[i])
+			columns[j][i] = (columns[j][i] - p.z[i]) / (2 * h * p.noise)
 		}
 	}
 	weight, wrong := make([]float64, rows), make([]float64, rows)
-	i := 0
-	for _, stretch := range p.data.stretches {
-		for k := range stretch {
-			z := (p.v0[i] - stretch[k].v) / (p.noise * p.width[i])
-			weight[i] = huberWeight(z)
-			wrong[i] = z * weight[i]
-			i++
-		}
+	p.errors(x, p.z)
+	for i, z := range p.z {
+		weight[i] = huberWeight(z / p.noise)
+		wrong[i] = z / p.noise * weight[i]
 	}
 	gradient, hessian := make([]float64, n), mat.NewSymDense(n, nil)
 	for j := range n {

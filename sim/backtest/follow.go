@@ -22,13 +22,13 @@ type Follow struct {
 
 // follow compares voltage and, where it was reported, state of charge.
 func (p *problem) follow(x []float64) []Follow {
-	p.voltages(p.at(x), p.v, p.soc)
+	p.drive(p.at(x))
 	volts, socs := newFollower("voltage", "V"), newFollower("state of charge", "")
 	i := 0
 	for _, rows := range p.data.stretches {
 		for k := range rows {
-			volts.add(rows[k].t, p.v[i], rows[k].v)
-			socs.add(rows[k].t, p.soc[i], rows[k].soc)
+			volts.add(rows[k].t, p.states[i].v, rows[k].v)
+			socs.add(rows[k].t, p.states[i].end, rows[k].soc)
 			i++
 		}
 	}

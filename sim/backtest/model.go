@@ -80,19 +80,23 @@ const (
 	mostSubs = 60
 )
 
-// run drives a stretch from a state of charge and tells mean voltage and final
-// state of charge of each row.
-func (m *model) run(rows stretch, x *values, start float64, v, soc []float64) {
+// state is what the model says of a row: means of the terminals' voltage, of the
+// state of charge, the open-circuit voltage and the resistance, and the state of
+// charge at its end.
+type state struct{ v, mean, e, r, end float64 }
+
+// run drives a stretch from a state of charge.
+func (m *model) run(rows stretch, x *values, start float64, out []state) {
 	s := start
 	perS := 1 / (x.capacityAh * hourS)
 	k := m.at(0, s)
 	for i := range rows {
-		r := &rows[i]
-		current := r.a - x.offsetA
-		resistance := x.resistanceOhm * r.factor
-		subs := int(math.Min(mostSubs, 1+math.Floor(math.Abs(current)*r.dt*perS/finest)))
-		dt := r.dt / float64(subs)
-		sum := 0.
+		row := &rows[i]
+		current := row.a - x.offsetA
+		resistance := x.resistanceOhm * row.factor
+		subs := int(math.Min(mostSubs, 1+math.Floor(math.Abs(current)*row.dt*perS/finest)))
+		dt := row.dt / float64(subs)
+		var sum state
 		for range subs {
 			k = m.at(k, s)
 			inner := current - m.drawW/(m.knots[k].e+m.knots[k].g*(s-m.knots[k].s))
@@ -103,11 +107,14 @@ func (m *model) run(rows stretch, x *values, start float64, v, soc []float64) {
 			middle := clamp(s + ds/2)
 			k = m.at(k, middle)
 			p, d := &m.knots[k], middle-m.knots[k].s
-			sum += p.e + p.g*d + (resistance*(p.f+p.fs*d)+m.cableOhm)*current
+			sum.e += p.e + p.g*d
+			sum.r += resistance*(p.f+p.fs*d) + m.cableOhm
+			sum.mean += middle
 			s = clamp(s + ds)
 		}
-		v[i] = sum / float64(subs)
-		soc[i] = s
+		n := float64(subs)
+		e, r := sum.e/n, sum.r/n
+		out[i] = state{v: e + r*current, mean: sum.mean / n, e: e, r: r, end: s}
 	}
 }
 
@@ -120,8 +127,30 @@ func (m *model) prepare(rows stretch) {
 	}
 }
 
-// resistance is that of bank and cable at a row and a state of charge.
-func (m *model) resistance(x *values, r *row, soc float64) float64 {
-	k := &m.knots[m.at(0, soc)]
-	return x.resistanceOhm*r.factor*(k.f+k.fs*(soc-k.s)) + m.cableOhm
+// nearest is the state of charge with an open-circuit voltage, the one nearest to
+// s where a stretch of them has it; 0 and 1 for voltages beyond the table, with
+// how far they are beyond.
+func (m *model) nearest(e, s float64) (soc, beyond float64) {
+	last := len(m.knots) - 1
+	switch {
+	case e < m.knots[0].e:
+		return 0, e - m.knots[0].e
+	case e > m.knots[last].e:
+		return 1, e - m.knots[last].e
+	}
+	low, _ := slices.BinarySearchFunc(m.knots[:last], e, func(k knot, e float64) int {
+		if k.e < e {
+			return -1
+		}
+		return 1
+	}) // first knot at or above e
+	high := low
+	for high < last && m.knots[high+1].e <= e {
+		high++
+	}
+	if m.knots[low].e == e { // a flat stretch, or a knot alone
+		return math.Min(m.knots[high].s, math.Max(m.knots[low].s, s)), 0
+	}
+	k := &m.knots[low-1]
+	return k.s + (e-k.e)/k.g, 0
 }

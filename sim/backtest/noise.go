@@ -11,38 +11,32 @@ const leastNoise = 0.0003
 
 // What the state of charge of a row is uncertain by beside what is fitted: the
 // model's own, and a part of what flows within the row, whose mean voltage is
-// not that of its mean charge.
+// not quite that of its mean charge.
 const (
-	socNoise  = 0.003
-	withinRow = 0.2
+	socNoise  = 0.002
+	withinRow = 0.05
 )
 
-// widths are how much wider a row's voltage errs than one on the plateau: an
-// uncertain state of charge is an uncertain voltage by the slope of the
-// open-circuit voltage, which at the knees is a hundred times that of the
-// plateau. The slope is taken where the logged voltage less R·I lies.
-func (m *model) widths(data *sorted) []float64 {
-	var out []float64
-	for _, rows := range data.stretches {
-		for i := range rows {
-			r := &rows[i]
-			least := leastNoise * math.Max(r.v, 1)
-			e := r.v - (m.resistanceOhm*r.factor+m.cableOhm)*r.a
-			uncertain := socNoise + withinRow*math.Abs(r.a)*r.dt/(m.capacityAh*hourS)
-			out = append(out, math.Hypot(1, m.slopeAt(e)*uncertain/least))
-		}
+// err is how far a row is off, in standard deviations at least: both the voltage
+// and the state of charge of the model err, so that the distance to the curve of
+// the open-circuit voltage counts and not that in volts alone, which at the knees
+// says more of the slope than of the fit. With the distances d_V = E(s) − E_log in
+// volts and d_s = s − E⁻¹(E_log) in state of charge, E_log = V − R·I,
+//
+//	z = z_V·|z_s| / √(z_V² + z_s²),  z_V = d_V/σ_V,  z_s = d_s/σ_s
+//
+// which on a straight piece of slope g is d_V/√(σ_V² + g²σ_s²).
+func (m *model) err(r *row, x *values, at *state) float64 {
+	sigmaV := leastNoise * math.Max(r.v, 1)
+	sigmaS := math.Hypot(socNoise, withinRow*r.a*r.dt/(m.capacityAh*hourS))
+	e := r.v - at.r*(r.a-x.offsetA)
+	soc, beyond := m.nearest(e, at.mean)
+	zv, zs := (at.e-(e-beyond))/sigmaV, (at.mean-soc)/sigmaS
+	z := -beyond / sigmaV
+	if both := math.Hypot(zv, zs); both > 0 {
+		z += zv * math.Abs(zs) / both
 	}
-	return out
-}
-
-// slopeAt is dE/ds where the open-circuit voltage is e.
-func (m *model) slopeAt(e float64) float64 {
-	for i := range len(m.knots) - 1 {
-		if e < m.knots[i+1].e {
-			return m.knots[i].g
-		}
-	}
-	return m.knots[len(m.knots)-2].g
+	return z
 }
 
 // huberAt is where Huber's ρ turns from a square to a straight line, in standard
@@ -66,38 +60,30 @@ func huberWeight(z float64) float64 {
 	return 1
 }
 
-// spreadOf is the standard deviation of the voltages about the log at x over
-// their widths, far ones drawn in, widened by the square root of the time over
-// which errors go together: n rows that err together k by k say as much as n/k
-// rows.
+// spreadOf is the standard deviation of the errors at x, far ones drawn in,
+// widened by the square root of the time over which they go together: n rows that
+// err together k by k say as much as n/k rows. At least 1.
 func (p *problem) spreadOf(x []float64) float64 {
-	p.voltages(p.at(x), p.v, p.soc)
+	p.errors(x, p.z)
+	sizes := make([]float64, len(p.z))
+	for i, z := range p.z {
+		sizes[i] = math.Abs(z)
+	}
+	slices.Sort(sizes)
+	// The median of the absolute value of a normal error is 0.6745 deviations.
+	edge := huberAt * math.Max(sizes[len(sizes)/2]/0.6745, 1)
 	wrong := make([][]float64, 0, len(p.data.stretches))
-	var sizes []float64
-	volts, i := 0., 0
+	sum, i := 0., 0
 	for _, rows := range p.data.stretches {
 		e := make([]float64, len(rows))
-		for k := range rows {
-			e[k] = (p.v[i] - rows[k].v) / p.width[i]
-			sizes = append(sizes, math.Abs(e[k]))
-			volts += rows[k].v
+		for k := range e {
+			e[k] = math.Min(edge, math.Max(-edge, p.z[i]))
+			sum += e[k] * e[k]
 			i++
 		}
 		wrong = append(wrong, e)
 	}
-	n := float64(p.data.rows)
-	slices.Sort(sizes)
-	// The median of the absolute value of a normal error is 0.6745 deviations.
-	least := leastNoise * math.Max(volts/n, 1)
-	edge := huberAt * math.Max(sizes[len(sizes)/2]/0.6745, least)
-	sum := 0.
-	for _, e := range wrong {
-		for k := range e {
-			e[k] = math.Min(edge, math.Max(-edge, e[k]))
-			sum += e[k] * e[k]
-		}
-	}
-	sigma := math.Max(math.Sqrt(sum/math.Max(1, n-float64(p.dim()))), least)
+	sigma := math.Max(math.Sqrt(sum/math.Max(1, float64(p.data.rows-p.dim()))), 1)
 	return sigma * math.Sqrt(together(wrong))
 }
 

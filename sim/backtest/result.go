@@ -44,11 +44,13 @@ var ErrTooShort = errors.New("backtest: fewer than 20 rows with voltage and curr
 
 const twoSided95 = 1.959964 // of the normal distribution
 
-// What no log can tell, because the fit sees currents as the logger does, as
-// standard deviations: its gain, half a class of 0.5 %, and the drift of its
+// What no log can tell, because the fit sees currents and temperatures as the
+// logger does, as standard deviations: its gain, half a class of 0.5 %; a third of
+// a kelvin, by which a resistance in the cold moves 1 %; and the drift of its
 // offset, of the capacity per hour (common practice, no source).
 const (
 	sensorGain  = 0.0025
+	sensorC     = 0.01
 	sensorDrift = 0.0001
 )
 
@@ -97,7 +99,7 @@ func (p *problem) told(x []float64, covariance *mat.SymDense, modules int) []Val
 	}
 	return []Value{
 		value("bank.module.capacity_ah", "Ah", p.m.capacityAh/n, vals.capacityAh/n, beliefCapacity, sensorGain, p.which.Capacity, true),
-		value("bank.module.resistance_ohm", "Ω", p.m.resistanceOhm*n, vals.resistanceOhm*n, beliefResistance, sensorGain, p.which.Resistance, true),
+		value("bank.module.resistance_ohm", "Ω", p.m.resistanceOhm*n, vals.resistanceOhm*n, beliefResistance, sensorC, p.which.Resistance, true),
 		value("bank.estimate.offset_a", "A", 0, vals.offsetA, beliefOffset*p.m.capacityAh, sensorDrift*p.m.capacityAh, p.which.Offset, false),
 	}
 }

@@ -12,9 +12,7 @@ import (
 // of belief.
 func solve(s *bank.Spec, data *sorted, which Fit) (p *problem, x []float64, covariance *mat.SymDense) {
 	p = &problem{m: newModel(s), data: data, which: which, spread: beliefStart}
-	for _, buffer := range []*[]float64{&p.v, &p.soc, &p.v0, &p.dif} {
-		*buffer = make([]float64, data.rows)
-	}
+	p.states, p.z = make([]state, data.rows), make([]float64, data.rows)
 	reported := true
 	for _, rows := range data.stretches {
 		p.m.prepare(rows)
@@ -29,7 +27,6 @@ func solve(s *bank.Spec, data *sorted, which Fit) (p *problem, x []float64, cova
 			p.centre[k] = rows[0].soc
 		}
 	}
-	p.width = p.m.widths(data)
 	x = p.begin()
 	// The noise is not known beforehand: that of the best start, then that of the
 	// fit, widened by the time over which its errors go together.
