@@ -179,6 +179,11 @@ func TestWrongSettings(t *testing.T) {
 	assert.Equal(t, w.Reason+" "+w.Seen, a.Findings[0], "and the findings begin with it")
 	assert.Equal(t, "absorption_voltage", a.Wrong[1].Check, "57.2 V is 3.575 V a cell")
 
+	a = deepOf(t, with(t, complete(t), `{"bank":{"modules":4,"settings":{"absorb_v":56,"tail_a":20,"float_v":54,"restart_charge_v":53,"charge_a":100,"equalise_v":60,"equalise_s":7200,"equalise_every_d":30}}}`), WithSettings)
+	require.NotEmpty(t, a.Wrong)
+	assert.Equal(t, "equalisation", a.Wrong[0].Check)
+	assert.Contains(t, a.Wrong[0].Seen, "over-voltage trips against 0")
+
 	assert.Empty(t, deepOf(t, complete(t), WithSettings).Wrong, "derived settings are right")
 	held := deepOf(t, with(t, complete(t), `{"bank":{"operation":"data_linked","link":{"after_loss":"factory_lead_acid"},"link_faults":{"listed":[{"start":"2025-01-10T00:00","hours":500}]}}}`), WithSettings)
 	require.Len(t, held.Wrong, 1)

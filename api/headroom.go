@@ -76,7 +76,8 @@ func (x *subject) headroomTask(by *crew) task {
 // reason is what brings a cause about in the year of the least growth that has it;
 // that year is run again with its outages.
 func (x *subject) reason(by *crew, known map[float64]*sim.Figures, cause string) string {
-	if cause == "" {
+	switch cause {
+	case "", "over_current", "inverter_limit", "inrush": // the load itself
 		return ""
 	}
 	for _, growth := range slices.Sorted(maps.Keys(known)) {

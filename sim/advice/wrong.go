@@ -9,7 +9,7 @@ import (
 
 // wrongOrder is the wrong settings that Righted can set right, in the order of how
 // often they are met after a bank was swapped: common practice, no source.
-var wrongOrder = []string{leadAcidHeld, "temperature_compensation", "absorption_voltage", "float_voltage", "counter_full"}
+var wrongOrder = []string{leadAcidHeld, "temperature_compensation", "equalisation", "absorption_voltage", "float_voltage", "counter_full"}
 
 const leadAcidHeld = "lead_acid_settings_held"
 
@@ -50,7 +50,9 @@ func Righted(s *sim.System, check string) *sim.System {
 	case leadAcidHeld:
 		c.Bank.Link.AfterLoss = "last_hand_set"
 	case "temperature_compensation":
-		set.CompensationV = rule.CompensationV
+		set.CompensationV, set.Senses = rule.CompensationV, rule.Senses
+	case "equalisation":
+		set.EqualiseV, set.EqualiseS, set.EqualiseDays = rule.EqualiseV, rule.EqualiseS, rule.EqualiseDays
 	case "absorption_voltage":
 		set.AbsorbV = rule.AbsorbV
 		set.FloatV = min(set.FloatV, rule.AbsorbV)
