@@ -7,8 +7,8 @@ import (
 	"time"
 )
 
-// words is every word of the report that is not said by the engine, in English. A
-// translation is another value of the same type.
+// words are the titles and notes of the report, in English; heads of tables stand
+// with their tables, and what the engine says comes as it is.
 var words = struct {
 	report, foot, untitled, twoBanks, oneBank         string
 	darkAYear, inShort, sideBySide                    string

@@ -35,6 +35,7 @@ const calm = 4; // ms in which several changes count as one
 // near, and when they are not
 const rest = { near: 350, far: 3000 };
 const addressRest = 250;
+const again = 4000; // before what fills in a picture is asked for again
 const deepRest = 250; // before what takes other runs is asked for
 const yearsRest = 1200; // before twenty other years are asked for
 
@@ -75,7 +76,7 @@ class Page {
     this.years = new Years();
     this.parts = [this.verdict, this.years, new Figures(context.units, context.facts), new People(context.units), new Limits(context.units), new Reserve(context.units), new Money(context), new Findings(), ...sheet, week,
       new Inrush(context.units), servedMonths(), solarMonths(), new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused),
-      new Duration(), new Cells(context.units), new Outages(context.units, choose), new Study(context), new Assumed(context), new Again()];
+      new Duration(), new Cells(context.units), new Causes(words.windowsTitle, words.windowsNote, 'cell_h_by_window', 'h', ''), new Outages(context.units, choose), new Study(context), new Assumed(context), new Again()];
     this.status = element('p', { class: 'status', role: 'status' }, words.loading);
     this.elsewhere = element('div', { class: 'elsewhere', hidden: true });
     this.answer = element('div', { class: 'parts', hidden: true }, this.parts.map((p) => p.root));
@@ -206,41 +207,43 @@ class Page {
     fill(this.verdict.links, words.toPrint, ' ', to('', words.toReport), ' · ', to('?show=settings', words.toSettings), ' · ', to('?show=fit', words.toFit), ' · ', Object.keys(words.papersToPrint).map((paper, i) => [i > 0 && ' · ', pdfLink(picture, this.context, paper)]));
   }
 
-  // showMore fetches what only the lower charts need.
-  async showMore(picture) {
-    clearTimeout(this.resting);
+  // behind does what a picture is filled in with, while it is the latest one. A
+  // service that does not answer is asked again.
+  async behind(picture, work) {
+    if (this.current !== picture || this.asker.running) return;
     try {
+      await work();
+    } catch (error) {
+      if (error instanceof Away) setTimeout(() => this.behind(picture, work), again);
+      else if (!(error instanceof Refused || error.name === 'AbortError')) throw error;
+    }
+  }
+
+  // showMore fetches what only the lower charts need.
+  showMore(picture) {
+    clearTimeout(this.resting);
+    return this.behind(picture, async () => {
       const columns = await more(picture);
       if (this.current !== picture) return;
       picture.more = columns;
       for (const part of this.parts) if (part instanceof Week || part instanceof Cells || part instanceof Duration) part.show(picture);
-    } catch (error) {
-      if (!(error instanceof Away || error instanceof Refused)) throw error; // the next picture asks again
-    }
+    });
   }
 
   // showDeep fetches what takes other runs than the years themselves.
-  async showDeep(picture) {
-    if (this.current !== picture || this.asker.running) return;
-    this.digging = new AbortController();
-    try {
+  showDeep(picture) {
+    return this.behind(picture, async () => {
+      this.digging = new AbortController();
       picture.deep = await deeper(picture, this.context.weathers, this.digging.signal);
       if (this.current !== picture) return;
       this.answer.classList.remove('shallow');
       for (const part of this.parts) part.deepen?.(picture);
-    } catch (error) {
-      if (!(error instanceof Away || error instanceof Refused || error.name === 'AbortError')) throw error;
-    }
+    });
   }
 
   // showYears asks the same question of twenty other years.
-  async showYears(picture, asked) {
-    if (this.current !== picture || this.asker.running) return;
-    try {
-      await this.years.run(asked.body, await this.context.weathers.columns(asked.place), asked.year);
-    } catch (error) {
-      if (!(error instanceof Away || error instanceof Refused || error.name === 'AbortError')) throw error;
-    }
+  showYears(picture, asked) {
+    return this.behind(picture, async () => this.years.run(asked.body, await this.context.weathers.columns(asked.place), asked.year));
   }
 
   trouble(error) {

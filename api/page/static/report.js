@@ -36,7 +36,7 @@ const at = (id) => document.getElementById(id);
 const groups = ({ units, facts }, context) => ({
   summary: [new Verdict(units), new InShort(units), new Years(), new Figures(units, facts), new People(units), new Limits(units), new Reserve(units), new Money(context), new Findings()],
   pictures: [new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(() => {}), new Week(words.weekOnPaper), new Inrush(units), servedMonths(), solarMonths(),
-    new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused), new Duration(), new Cells(units), new Outages(units, () => {})],
+    new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused), new Duration(), new Cells(units), new Causes(words.windowsTitle, words.windowsNote, 'cell_h_by_window', 'h', ''), new Outages(units, () => {})],
   settings: [new Sheet(units, 'a'), new Sheet(units, 'b')],
   fit: [new Fit()],
   inputs: [new Stated(context), new Assumed(context), new Again()],
@@ -119,16 +119,16 @@ class Report {
     document.documentElement.dataset.pictures = Number(document.documentElement.dataset.pictures ?? 0) + 1;
     picture.sheets = await sheets(asked, this.context.weathers, signal);
     for (const part of this.parts) part.program?.(picture);
-    document.documentElement.dataset.sheets = 'yes';
     picture.deep = await deeper(picture, this.context.weathers, signal);
     for (const part of this.parts) part.deepen?.(picture);
+    document.documentElement.dataset.complete = 'yes';
     await this.years(picture, asked);
   }
 
   async years(picture, asked) {
     const years = this.groups.summary.find((p) => p instanceof Years);
     await years.run(asked.body, await this.context.weathers.columns(asked.place), asked.year);
-    document.documentElement.dataset.complete = 'yes';
+    document.documentElement.dataset.years = 'yes';
   }
 
   trouble(error) {

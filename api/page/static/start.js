@@ -4,10 +4,18 @@
 import { Facts } from './facts.js';
 import { Question } from './question.js';
 import { fetchJSON } from './service.js';
+import { locale, words } from './strings.js';
 import { Units } from './units.js';
 import { Weathers } from './weathers.js';
 
+// speak puts the words of this language into the frame.
+function speak() {
+  document.documentElement.lang = locale.slice(0, 2);
+  for (const e of document.querySelectorAll('[data-word]')) e.textContent = words.frame[e.dataset.word];
+}
+
 export async function open() {
+  speak();
   const [station, places, openapi, catalogue] = await Promise.all(['/page/station.json', '/page/places.json', '/openapi.json', '/v1/catalogue'].map((a) => fetchJSON(a)));
   const question = new Question(station, places);
   question.read(location.hash);
