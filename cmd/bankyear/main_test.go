@@ -25,7 +25,12 @@ func TestScripts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	server := httptest.NewServer(api.New(api.Config{}))
+	studies, err := api.OpenStudies(t.Context(), api.StudiesConfig{Dir: t.TempDir(), Workers: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(studies.Close)
+	server := httptest.NewServer(api.New(api.Config{Studies: studies}))
 	t.Cleanup(server.Close) // the scripts run in parallel, after this returns
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",

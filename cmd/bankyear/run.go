@@ -17,7 +17,7 @@ const usage = `bankyear simulates a year of a stand-alone power system.
                     [--detail endurance,headroom,reliefs]
   bankyear compare FILE [--detail headroom,reliefs] [--server URL]
   bankyear sheet FILE [--server URL]
-  bankyear study FILE [--out runs.parquet|runs.csv|runs.jsonl] [--workers N]
+  bankyear study FILE [--out runs.parquet|runs.csv|runs.jsonl] [--workers N | --server URL]
   bankyear weather FILE [member=value ...]
   bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
                  [--allow-origin https://HOST ...] [STUDIES]

@@ -21,6 +21,7 @@ func runStudy(ctx context.Context, args []string, s streams) error {
 	flags := flag.NewFlagSet("study", flag.ContinueOnError)
 	out := flags.String("out", "", "")
 	workers := flags.Int("workers", 0, "")
+	server := flags.String("server", "", "")
 	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
@@ -39,6 +40,9 @@ func runStudy(ctx context.Context, args []string, s streams) error {
 	raw, cases, err := readRequest(name, s)
 	if err != nil {
 		return err
+	}
+	if *server != "" {
+		return studyAt(ctx, *server, raw, cases, mediaType, *out, s)
 	}
 	study, faults := cases.DirectStudy(ctx, raw, *workers)
 	if len(faults) > 0 {
@@ -77,7 +81,7 @@ func computeStudy(ctx context.Context, study *api.DirectStudy, table api.RunsWri
 			return err
 		}
 	}
-	return printStudy(s.out, study.Study, summary.Summary())
+	return printStudy(s.out, &asked{study.Name, study.Plan.Paths()}, summary.Summary())
 }
 
 // writeStream writes a file whole or not at all while it is made.
@@ -123,8 +127,10 @@ func newBar(w io.Writer, runs int) *bar {
 
 const barCells = 40
 
-func (b *bar) add(runs int) {
-	b.done += runs
+func (b *bar) add(runs int) { b.set(b.done + runs) }
+
+func (b *bar) set(done int) {
+	b.done = done
 	if b.w == nil || time.Since(b.shown) < 100*time.Millisecond && b.done < b.runs {
 		return
 	}

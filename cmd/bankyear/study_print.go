@@ -12,10 +12,16 @@ import (
 // mostPrinted rows of a list are printed; the table of runs has all.
 const mostPrinted = 20
 
+// asked is what a study is called and what its candidates differ in.
+type asked struct {
+	name  string
+	paths []string
+}
+
 // printStudy prints what the runs of a study say.
-func printStudy(out io.Writer, s *api.Study, x *api.RunsSummary) error {
+func printStudy(out io.Writer, s *asked, x *api.RunsSummary) error {
 	p := printer{w: out}
-	p.title(cmp.Or(s.Name, "Study"))
+	p.title(cmp.Or(s.name, "Study"))
 	p.linef("%d runs", x.Runs)
 	if x.Faulty > 0 {
 		p.linef("%d of them could not be simulated: the column fault says why", x.Faulty)
@@ -41,9 +47,9 @@ func printStudy(out io.Writer, s *api.Study, x *api.RunsSummary) error {
 }
 
 // candidate prints a candidate over its members.
-func (p *printer) candidate(s *api.Study, c *api.CandidateYears) {
+func (p *printer) candidate(s *asked, c *api.CandidateYears) {
 	var parts []string
-	for i, path := range s.Plan.Paths() {
+	for i, path := range s.paths {
 		parts = append(parts, path+" "+cmp.Or(c.Values[i], "as in the base"))
 	}
 	p.section("Candidate " + fmt.Sprint(c.Candidate) + ": " + cmp.Or(strings.Join(parts, ", "), "the base"))
@@ -62,7 +68,7 @@ func (p *printer) candidate(s *api.Study, c *api.CandidateYears) {
 }
 
 // frontier prints the systems of a sizing that meet its limits.
-func (p *printer) frontier(s *api.Study, x *api.RunsSummary) {
+func (p *printer) frontier(s *asked, x *api.RunsSummary) {
 	z := x.Sizing
 	if z == nil {
 		return
@@ -72,7 +78,7 @@ func (p *printer) frontier(s *api.Study, x *api.RunsSummary) {
 		p.linef("  none does")
 		return
 	}
-	rows := [][]string{append(append([]string{"candidate"}, s.Plan.Paths()...), "price", "years met")}
+	rows := [][]string{append(append([]string{"candidate"}, s.paths...), "price", "years met")}
 	for i, c := range z.Frontier {
 		if i == mostPrinted {
 			rows = append(rows, []string{fmt.Sprintf("%d more", len(z.Frontier)-i)})
