@@ -114,7 +114,7 @@ func (o *operation) responses(s schemas) map[string]*huma.Response {
 			content[t] = &huma.MediaType{Schema: s.of(reflect.TypeOf(body))}
 		case t == media.JSON || t == media.OpenAPI:
 			content[t] = &huma.MediaType{Schema: &huma.Schema{Type: huma.TypeObject}}
-		case t == media.PDF || t == media.Parquet || t == parquetAlias || t == media.Workbook || t == media.Arrow:
+		case t == media.PDF || t == media.Parquet || t == parquetAlias || t == media.Workbook || t == media.Arrow || t == media.Zip:
 			content[t] = &huma.MediaType{} // OpenAPI 3.1: no schema for binary data
 		default:
 			content[t] = &huma.MediaType{Schema: &huma.Schema{Type: huma.TypeString}}

@@ -45,6 +45,7 @@ type pageData struct {
 	Figures    []Input
 	Columns    []sim.Column
 	HoursForm  string
+	RunsForm   string
 	Problems   []kindOfProblem
 	Operations []operation
 	Uploads    []uploadDoc
@@ -72,7 +73,7 @@ func (s *Service) render(name string) []byte {
 	var out bytes.Buffer
 	err = t.Execute(&out, pageData{
 		Style: template.CSS(style()), Engine: Engine(), Cautions: Cautions,
-		Inputs: Inputs(), Figures: figureDocs(), Columns: Columns(), HoursForm: hoursForm, Problems: kindsOfProblem, Operations: s.operations(), Uploads: uploadDocs(s.operations()),
+		Inputs: Inputs(), Figures: figureDocs(), Columns: Columns(), HoursForm: hoursForm, RunsForm: runsForm, Problems: kindsOfProblem, Operations: s.operations(), Uploads: uploadDocs(s.operations()),
 		Study: inputs(reflect.TypeFor[StudyRequest](), "", nil), StudyAnswer: inputs(reflect.TypeFor[StudyAnswer](), "", nil),
 	})
 	if err != nil {

@@ -32,7 +32,7 @@ const smallest = 1000
 
 // coded is true for media types whose bodies are compressed already.
 func coded(mediaType string) bool {
-	return mediaType == media.Parquet || mediaType == parquetAlias || mediaType == media.PDF || mediaType == media.Workbook
+	return mediaType == media.Parquet || mediaType == parquetAlias || mediaType == media.PDF || mediaType == media.Workbook || mediaType == media.Zip
 }
 
 // send writes a reply in the content coding that the client wants, with an ETag

@@ -38,7 +38,7 @@ func (s *Service) studyOperations() []operation {
 			answers: map[string]any{media.Events: nil}, streams: true, problems: getting, handle: s.getStudyEvents},
 		{method: http.MethodGet, path: "/v1/studies/{id}/runs", id: "studyRuns", summary: "The table of runs: one column for each axis and each figure",
 			description: "In the order of runs, also while the study is running: then as far as it is.",
-			pathValues:  id, query: runsParameter{}, answers: map[string]any{media.Parquet: nil, media.Lines: nil, media.CSV: nil, parquetAlias: nil, linesAlias: nil}, streams: true, problems: getting, handle: s.getStudyRuns},
+			pathValues:  id, query: runsParameter{}, answers: map[string]any{media.Parquet: nil, media.Lines: nil, media.CSV: nil, parquetAlias: nil, linesAlias: nil, media.Zip: nil}, streams: true, problems: getting, handle: s.getStudyRuns},
 		{method: http.MethodPost, path: "/v1/studies/{id}/cancel", id: "cancelStudy", summary: "Stop a study; what is done can still be read",
 			pathValues: id, answers: one, problems: getting, handle: s.cancelStudy},
 		{method: http.MethodDelete, path: "/v1/studies/{id}", id: "deleteStudy", summary: "Stop a study if need be, and remove it with its runs",
@@ -58,7 +58,8 @@ type summaryParameter struct {
 
 // runsParameter is the query of a table of runs.
 type runsParameter struct {
-	Columns string `json:"columns,omitzero" query:"columns" required:"false" doc:"Columns of the table, separated by commas; all of them when left out."`
+	Columns   string `json:"columns,omitzero" query:"columns" required:"false" doc:"Columns of the table, separated by commas; all of them when left out."`
+	Partition string `json:"partition,omitzero" query:"partition" required:"false" doc:"Path of an axis with at most 256 values: the answer is then a ZIP of Parquet files, one for each value, such as bank.modules=2/runs.parquet. The axis is no column of them."`
 }
 
 // linesAlias is a name under which some clients ask for JSON lines.

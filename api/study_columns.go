@@ -55,6 +55,10 @@ var runColumns = []tabular.Column{
 	{Name: "weather_year", Kind: tabular.Whole, Doc: "Number of the weather year."},
 }
 
+// runsForm names what the columns of a table of runs are. In one form columns are
+// never renamed, retyped or taken away; figures may be added.
+const runsForm = "bankyear.runs/1"
+
 // Columns are those of the table of runs: the run, one for each axis, the weather
 // year and what is left to chance, and one for each figure.
 func (s *Study) Columns() []tabular.Column {

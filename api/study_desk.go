@@ -183,7 +183,7 @@ func (d *Studies) compact(id string) error {
 
 // Metadata of a table of runs as Parquet; id is that of the study, or "".
 func (s *Study) Metadata(id string) map[string]string {
-	return map[string]string{"engine": Engine(), "study": id, "kind": s.request.Kind, "name": s.Name}
+	return map[string]string{"schema": runsForm, "engine": Engine(), "study": id, "kind": s.request.Kind, "name": s.Name}
 }
 
 // rowsOf are the rows of a part, in columns of the table.

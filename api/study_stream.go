@@ -24,7 +24,7 @@ func (s *Service) getStudyRuns(_ http.ResponseWriter, r *http.Request) (*reply, 
 	}
 	offers := []string{media.Parquet, media.Lines, media.CSV, parquetAlias, linesAlias}
 	mediaType, ok := media.Choose(field(r, "Accept"), offers...)
-	if !ok {
+	if !ok && q.Partition == "" {
 		return nil, notAcceptable.problem("Accept " + strconv.Quote(field(r, "Accept")) + " leaves none of " + strings.Join(offers, ", ") + ".")
 	}
 	status, x, p := s.askedStudy(r)
@@ -34,6 +34,9 @@ func (s *Service) getStudyRuns(_ http.ResponseWriter, r *http.Request) (*reply, 
 	columns, p := x.chosen(q.Columns)
 	if p != nil {
 		return nil, p
+	}
+	if q.Partition != "" {
+		return s.runsPartitioned(r, q.Partition, x, status.ID, columns)
 	}
 	out := &reply{mediaType: mediaType, filename: status.ID + map[string]string{media.CSV: ".csv", media.Lines: ".jsonl", linesAlias: ".jsonl"}[mediaType]}
 	if coded(mediaType) {

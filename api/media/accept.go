@@ -20,6 +20,7 @@ const (
 	Events  = "text/event-stream"
 	OpenAPI = "application/vnd.oai.openapi+json"
 	Arrow   = "application/vnd.apache.arrow.stream"
+	Zip     = "application/zip"
 	// A spreadsheet as flat OpenDocument, and as Office Open XML.
 	FlatSheet = "application/vnd.oasis.opendocument.spreadsheet-flat-xml"
 	Workbook  = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"

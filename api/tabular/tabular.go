@@ -85,3 +85,18 @@ func (b *Block) In(columns []Column) *Block {
 	}
 	return out
 }
+
+// Pick is a block of some rows of this one.
+func (b *Block) Pick(rows []int) *Block {
+	out := New(b.Columns, len(rows))
+	for i, c := range b.Columns {
+		for k, row := range rows {
+			if c.Kind == Text {
+				out.Texts[i][k] = b.Texts[i][row]
+			} else {
+				out.Numbers[i][k] = b.Numbers[i][row]
+			}
+		}
+	}
+	return out
+}
