@@ -28,6 +28,9 @@ func (d *demand) bytes() int64 {
 	for _, s := range d.load.Starts {
 		n += len(s.On)
 	}
+	for _, s := range d.load.Shifts {
+		n += 8 * len(s.On)
+	}
 	return int64(n)
 }
 
@@ -117,6 +120,9 @@ func siteLoad(l *profiles.Load) *sim.Load {
 			Appliance: s.Appliance, DC: s.DC, Flexible: s.Flexible, Count: s.Count, RunningW: s.RunningW, MeanFraction: s.MeanFraction,
 			PowerFactor: s.PowerFactor, InrushMultiple: s.InrushMultiple, InrushS: s.InrushS, StartsPerH: s.StartsPerH, On: s.On,
 		})
+	}
+	for _, s := range l.Shifts {
+		out.Shifts = append(out.Shifts, sim.Shift{Appliance: s.Appliance, DC: s.DC, W: s.W, MeanFraction: s.MeanFraction, On: s.On})
 	}
 	return out
 }

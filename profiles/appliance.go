@@ -12,7 +12,7 @@ func (b *builder) appliance(name string, a *Appliance, p problems) {
 	if len(*p.list) > before {
 		return
 	}
-	b.add(name, a, spans, func(d day) float64 {
+	people := func(d day) float64 {
 		switch {
 		case !onWeekdays[d.weekday] || !onMonths[d.month]:
 			return 0
@@ -20,7 +20,12 @@ func (b *builder) appliance(name string, a *Appliance, p problems) {
 			return d.people
 		}
 		return 1
-	})
+	}
+	if a.Shifts {
+		b.shift(name, a, spans, people)
+		return
+	}
+	b.add(name, a, spans, people)
 }
 
 func (a *Appliance) check(hasAir bool, p problems) {
@@ -28,6 +33,7 @@ func (a *Appliance) check(hasAir bool, p problems) {
 		p.at("standby_w").add(a.StandbyW, "at most w", "W", "is more than the running power")
 	}
 	a.checkInrush(p)
+	a.checkShift(p)
 	if a.DutyFraction == 0 && a.Temperature == nil {
 		p.at("duty_fraction").add(0, "above 0", "", "leaves it off for ever, without a temperature that makes it run")
 	}

@@ -105,4 +105,7 @@ func (b *builder) scale(s *Spec, p problems) {
 	for i := range b.load.Starts { // it runs more or less; what it takes when it runs stays
 		b.load.Starts[i].MeanFraction *= factor
 	}
+	for i := range b.load.Shifts {
+		b.load.Shifts[i].scaled(factor)
+	}
 }

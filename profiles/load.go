@@ -19,6 +19,9 @@ type Load struct {
 	// Starts is the appliances whose inrush or power factor matters to an
 	// inverter, by name.
 	Starts []Start
+	// Shifts is the appliances that may shift within their hours; their energy is
+	// in no column.
+	Shifts []Shift
 	// Meter is what was found in metered data; nil when there is none. It is no
 	// part of the hash.
 	Meter *MeterReport
@@ -61,6 +64,12 @@ func (l *Load) MeanKWhPerDay() float64 {
 		}
 		rows = max(rows, len(*c))
 	}
+	for _, s := range l.Shifts {
+		rows = max(rows, len(s.On))
+		for _, on := range s.On {
+			sum += on * s.W * s.MeanFraction
+		}
+	}
 	if rows == 0 {
 		return 0
 	}
@@ -86,6 +95,14 @@ func (l *Load) Hash() string {
 		}
 		w.number(float64(len(s.On)))
 		w.marks(s.On)
+	}
+	for _, s := range l.Shifts {
+		w.number(float64(len(s.Appliance)))
+		w.write([]byte(s.Appliance))
+		for _, x := range []float64{flag(s.DC), s.W, s.MeanFraction} {
+			w.number(x)
+		}
+		w.column(s.On)
 	}
 	w.flush()
 	return hex.EncodeToString(w.h.Sum(nil))

@@ -38,6 +38,7 @@ type Appliance struct {
 	MotorHP        float64      `json:"motor_hp,omitzero" required:"false" minimum:"0.01" maximum:"1000" doc:"Horsepower on the plate of one motor; mandatory beside code_letter."`
 	StartsPerH     float64      `json:"starts_per_h,omitzero" required:"false" minimum:"0" maximum:"3600" doc:"Starts of one in each hour that it is on; once each time it is switched on when left out."`
 	Tier           string       `json:"tier" enum:"essential,flexible" default:"essential" basis:"nothing is shed unless it is said" doc:"Whether downtime is counted on it, or it is shed first."`
+	Shifts         bool         `json:"shifts,omitzero" required:"false" doc:"Whether it may shift within its hours, such as pumping to a tank: in each span of them it owes the energy of w and duty_fraction, takes it at w while the sun would be curtailed, and else as late as it can. Only for tier flexible."`
 	Supply         string       `json:"supply" enum:"ac,dc" default:"ac" basis:"most appliances" doc:"Through the inverter, or straight from the DC bus."`
 	Follows        bool         `json:"follows_occupancy,omitzero" required:"false" doc:"Whether it is on only while people are there."`
 	Temperature    *Temperature `json:"temperature,omitzero" required:"false" doc:"How its run time grows with cold or heat."`

@@ -69,7 +69,7 @@ type ledger struct {
 	charge, discharge, stored, resistive, coulombic, draw      float64
 	invIn, invOut, dcLoad, own, heater                         float64
 	chargeAs, dischargeAs                                      float64
-	genS, lowS, fuelL, gridS, gridCost                         float64
+	genS, lowS, fuelL, gridS, gridCost, shifted                float64
 	downS                                                      float64
 	coldAs, coldS, blockedColdS, blockedHotS, ceilingS, linkS  float64
 	downBy                                                     [causeCount]float64
@@ -127,6 +127,7 @@ func (l *ledger) add(o *ledger) {
 	l.genS += o.genS
 	l.lowS += o.lowS
 	l.gridS += o.gridS
+	l.shifted += o.shifted
 	l.gridCost += o.gridCost
 	l.fuelL += o.fuelL
 	l.downS += o.downS

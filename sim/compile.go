@@ -55,6 +55,7 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileDeaf(p, s)
 	compileMotors(p, s, l)
 	compileSets(p, s, w)
+	compileShifts(p, l)
 }
 
 // compileSky makes the rows: what the sun gives, what the load asks, and the

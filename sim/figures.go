@@ -53,7 +53,7 @@ func (m *machine) figures(l *ledger) Figures {
 		Restarts: c.restarts, Sleeps: c.sleeps, Visits: c.visits, SuddenStops: c.suddenStops, TripsByKind: map[string]int{},
 		UnservedKWh: l.unserved * kwh, ShedKWh: l.shed * kwh,
 		GeneratorH: l.genS * h, GeneratorStarts: c.starts, GeneratorFailures: c.failures, FuelL: l.fuelL,
-		GeneratorLowLoadH: l.lowS * h, GridH: l.gridS * h, GridDownH: p.with(0).downS() * h, GridKWh: l.ac[fromGrid].made * kwh, GridCost: l.gridCost,
+		ShiftedKWh: l.shifted * kwh, GeneratorLowLoadH: l.lowS * h, GridH: l.gridS * h, GridDownH: p.with(0).downS() * h, GridKWh: l.ac[fromGrid].made * kwh, GridCost: l.gridCost,
 		EquivalentCycles: l.dischargeAs / p.qMax, ThroughputMWh: l.discharge * kwh / 1000, CycleWearFraction: m.flow.wear,
 		ChargedTooColdH: l.coldS * h, ChargedTooColdAh: l.coldAs * h,
 		CurtailedKWh: l.curtailed * kwh, CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), kwh),

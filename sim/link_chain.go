@@ -57,6 +57,9 @@ func compileChain(p *Plan, s *System, w *weather.Year, c *compiling) {
 func (p *Plan) speakFor(part float64) {
 	p.ceilingA *= part
 	p.fullA *= part
+	for _, other := range p.sets { // with other sources of AC in charge
+		other.ceilingA, other.fullA = p.ceilingA, p.fullA
+	}
 	for i := range p.zones {
 		p.zones[i].ceiling *= part
 		p.zones[i].ceilings *= part

@@ -15,6 +15,19 @@ type Load struct {
 	// Starts is the appliances that start with more than their running current,
 	// or run at a power factor. Their energy is in the columns.
 	Starts []Start
+	// Shifts is flexible energy that is in no column: each may be taken at any
+	// time of its hours.
+	Shifts []Shift
+}
+
+// Shift is an appliance that may shift within its hours: in each stretch of rows
+// on end with a part of On it owes the energy of W · MeanFraction · On.
+type Shift struct {
+	Appliance    string
+	DC           bool
+	W            float64 // while it runs
+	MeanFraction float64 // above 0, at most 1
+	On           []float64
 }
 
 // Start is an appliance as the inverter and the bank meet it when it starts.
@@ -77,6 +90,10 @@ func (l *Load) Times(factor float64) *Load {
 	scaled.Starts = slices.Clone(l.Starts)
 	for i := range scaled.Starts {
 		scaled.Starts[i].RunningW *= factor
+	}
+	scaled.Shifts = slices.Clone(l.Shifts)
+	for i := range scaled.Shifts {
+		scaled.Shifts[i].W *= factor
 	}
 	return &scaled
 }

@@ -44,10 +44,11 @@ type machine struct {
 	inrush inrush
 	gen    generator // the source of AC in charge
 	aside
-	stages   [2]stage // solar chargers, AC charger
-	full     bool     // the BMS says full
-	atKnee   bool     // the voltage is at the counter's low knee or below
-	shed     bool
+	stages [2]stage // solar chargers, AC charger
+	full   bool     // the BMS says full
+	atKnee bool     // the voltage is at the counter's low knee or below
+	shed   bool
+	shifting
 	heaterOn bool
 	tail     tailFlags
 	care     care
@@ -180,6 +181,9 @@ func (m *machine) count(hours bool) {
 // interval runs one row of the input, in one internal step or several.
 func (m *machine) interval(i int) {
 	m.i, m.row = i, &m.p.sky.rows[i]
+	if m.shifting.on {
+		m.takeShifted()
+	}
 	if m.counted {
 		m.books = &m.months[m.row.month]
 	}

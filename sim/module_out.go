@@ -45,13 +45,12 @@ func compileFewer(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileElectrical(q, lessModules(s, o.Modules), w, l)
 	p.fewer = &fewer{plan: q, atS: at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds(),
 		foundS: o.FoundAfterH * 3600, fixS: o.RepairH * 3600}
-	q.fewer = p.fewer
 }
 
 // moduleStep takes modules out of the bank, and puts them back once they are
 // found missing and repaired. Charge goes and comes in proportion.
 func (m *machine) moduleStep() bool {
-	d := m.p.fewer
+	d := m.whole.fewer
 	if d == nil || !m.counted {
 		return false
 	}
@@ -66,7 +65,7 @@ func (m *machine) moduleStep() bool {
 		}
 		m.stop(tModule)
 		o.phase = outUnseen
-		m.exchange(d.plan.with(m.charge))
+		m.exchange(d.plan)
 		if m.following() {
 			m.set(tModule, m.now+max(d.foundS, dwellS))
 		}
@@ -82,7 +81,7 @@ func (m *machine) moduleStep() bool {
 			return false
 		}
 		o.phase = backIn
-		m.exchange(m.whole.with(m.charge))
+		m.exchange(m.whole)
 	default:
 		return false
 	}
@@ -92,6 +91,7 @@ func (m *machine) moduleStep() bool {
 // exchange goes on with another number of modules at the same state of charge. It
 // tells the charge that this leaves behind, As.
 func (m *machine) exchange(p *Plan) (behindAs float64) {
+	p = p.with(m.charge)
 	soc := m.q / m.p.qMax
 	behindAs = m.q - soc*p.qMax
 	m.p = p

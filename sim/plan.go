@@ -13,14 +13,15 @@ type Plan struct {
 	sources
 	rules
 	heat
-	stepS   float64    // longest internal step
-	located bool       // look for events in every segment
-	fewer   *fewer     // the bank while modules are out; nil when none drop out
-	from    *origin    // what its rows were made of
-	motors  *motors    // starts that are more than the load; nil when there are none
-	lesser  []*Plan    // with modules that opened off the bus, one more each; nil when they act together
-	chain   *chainPlan // while the link from module to module is broken; nil when it never is
-	acid    *acidPlan  // nil but for a lead-acid bank
+	stepS   float64         // longest internal step
+	located bool            // look for events in every segment
+	fewer   *fewer          // the bank while modules are out; nil when none drop out
+	from    *origin         // what its rows were made of
+	motors  *motors         // starts that are more than the load; nil when there are none
+	lesser  []*Plan         // with modules that opened off the bus, one more each; nil when they act together
+	chain   *chainPlan      // while the link from module to module is broken; nil when it never is
+	acid    *acidPlan       // nil but for a lead-acid bank
+	shifts  [][]shiftWindow // flexible energy that may shift; nil when there is none
 	deafness
 	acSource
 }

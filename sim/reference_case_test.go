@@ -21,6 +21,8 @@ type refCase struct {
 	load                  func(day, hour int) refLoad
 	starts                []sim.Start // on in the hours of startsOn
 	startsOn              func(day, hour int) bool
+	shifts                []sim.Shift // in the hours of shiftsOn
+	shiftsOn              func(day, hour int) bool
 	// outageS and soc widen the tolerances where times are ill-conditioned. The
 	// reference notices up to a second late; what a second of charge at 60 A
 	// holds, a discharge at 6 A takes ten seconds for.
@@ -54,6 +56,15 @@ func (c *refCase) inputs(s *sim.System) (*weather.Year, *sim.Load) {
 		l.Starts[k].On = make([]bool, 8760)
 		for i := range 24 * c.days {
 			l.Starts[k].On[i] = c.startsOn(i/24, i%24)
+		}
+	}
+	l.Shifts = slices.Clone(c.shifts)
+	for k := range l.Shifts {
+		l.Shifts[k].On = make([]float64, 8760)
+		for i := range 24 * c.days {
+			if c.shiftsOn(i/24, i%24) {
+				l.Shifts[k].On[i] = 1
+			}
 		}
 	}
 	on := func(list []float64, day int) float64 {

@@ -9,6 +9,9 @@ func (r *reference) demand(f *refFlow) {
 	if !st.shed {
 		f.acWantW += in.acFlex
 		f.dcWantW += in.dcFlex
+		ac, dc := r.shifted()
+		f.acWantW += ac
+		f.dcWantW += dc
 	}
 	loaded := r.loaded()
 	through := loaded && (f.bankOn || r.s.Inverter.PassesWithoutBank) && !r.lostBy("all_stop")

@@ -50,6 +50,7 @@ type reference struct {
 	hours []refHour
 	dark  []refOutage
 	burnt float64 // fuel of this second, l
+	lost  float64 // shifting energy that a window which has ended left, J
 }
 
 type refPlane struct {

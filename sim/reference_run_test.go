@@ -44,6 +44,7 @@ func (r *reference) settle() {
 		changed = r.fullStep() || changed
 		changed = r.counterStep() || changed
 		changed = r.shedStep() || changed
+		changed = r.shiftStep() || changed
 		if !changed {
 			return
 		}
@@ -88,6 +89,7 @@ func (r *reference) advance() {
 func (r *reference) passSecond() {
 	st := &r.st
 	r.burnt = r.burn()
+	r.takeShifted()
 	if r.counter.Kind == "exact" {
 		st.believed = st.q / r.capacityAh
 	} else {
@@ -100,7 +102,9 @@ func (r *reference) record(h *refHour) {
 	st, f, in := &r.st, &r.flow, &r.in
 	h.available += in.sumArrayW
 	h.used += f.solarUsedW
-	h.load += in.demandW
+	ac, dc := r.shifted()
+	h.load += in.demandW + ac + dc + r.lost
+	r.lost = 0
 	h.served += f.servedW
 	h.bank += f.v * f.i
 	h.bankA += f.i

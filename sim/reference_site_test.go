@@ -85,7 +85,7 @@ func (r *reference) inverterStep() bool {
 	if st.overloaded {
 		st.overloaded = f.restW*r.apparent() > in.ratedW
 	} else if st.inverterOn {
-		st.overloaded = st.overload.past(f.restW*r.apparent() > in.ratedW, r.now, r.s.Inverter.AllowedS(f.restW*r.apparent()/in.derate))
+		st.overloaded = st.overload.past(f.restW*r.apparent() > in.ratedW, r.now, max(1, r.s.Inverter.AllowedS(f.restW*r.apparent()/in.derate)))
 	}
 	changed := overloaded != st.overloaded
 	if st.inverterOn && (!may || st.overloaded) {

@@ -1,5 +1,10 @@
 package sim_test
 
+import "bankyear/sim"
+
+// byDay is the hours of the day in which energy may shift.
+func byDay(_, hour int) bool { return hour >= 9 && hour < 17 }
+
 // refSources are the systems of the comparison in which several sources of AC, or
 // the less usual rules of one, are at work.
 var refSources = []refCase{
@@ -50,6 +55,16 @@ var refSources = []refCase{
 		patch: `{"bank": {"initial_soc_fraction": 0.4}, "inverter": {"charger_a": 40}, "generators": {
 			"main": {"key": "diesel_8kw", "failed_start_fraction": 1, "no_start_hours": null, "start_below": null, "call_out_h": 30, "lead_order": 2},
 			"zwei": {"key": "petrol_3kw", "failed_start_fraction": 0, "start_soc_fraction": 0.2, "stop_soc_fraction": 0.4, "lead_order": 3}}}`, load: evening(500, 1300)},
+	{name: "shift_to_the_sun", days: 6, sunWM2: []float64{900, 500, 200, 800}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.7}}`, load: evening(150, 500), shiftsOn: byDay,
+		shifts: []sim.Shift{{Appliance: "pump", W: 800, MeanFraction: .3}, {Appliance: "fan", W: 150, MeanFraction: .8, DC: true}}},
+	{name: "shift_and_shed", days: 6, sunWM2: []float64{700, 250}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.5}, "inverter": {"rated_w": 1200, "short_ratings_w_s": []}}`, load: evening(300, 700), shiftsOn: byDay,
+		shifts: []sim.Shift{{Appliance: "pump", W: 700, MeanFraction: .4}}},
+	{name: "shift_and_generator", days: 5, sunWM2: []float64{300, 900}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"inverter": {"charger_a": 40}, "bank": {"initial_soc_fraction": 0.4}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
+			"start_soc_fraction": 0.35, "stop_soc_fraction": 0.8}}}`, load: evening(300, 900), shiftsOn: byDay,
+		shifts: []sim.Shift{{Appliance: "pump", W: 900, MeanFraction: .5}}},
 	{name: "grid_backup", days: 6, sunWM2: []float64{300}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"generators": {"main": null}, "bank": {"initial_soc_fraction": 0.5}, "inverter": {"charger_a": 40}, "grid": {"limit_w": 3000,
 			"outages": {"listed": [{"start": "2025-01-02T16:10", "hours": 20}, {"start": "2025-01-04T08:00", "hours": 0.5}, {"start": "2025-01-05T18:00", "hours": 2}]}}}`,

@@ -50,6 +50,7 @@ type refState struct {
 	fullHold, counterHold refHold
 	fullArmed, atKnee     bool
 	shed                  bool
+	shifts                [4]refShift
 
 	dark       bool
 	darkCause  sim.Cause

@@ -97,6 +97,9 @@ func load(t testing.TB, s *profiles.Spec, w *weather.Year) *sim.Load {
 			PowerFactor: s.PowerFactor, InrushMultiple: s.InrushMultiple, InrushS: s.InrushS, StartsPerH: s.StartsPerH, On: s.On,
 		})
 	}
+	for _, s := range l.Shifts {
+		out.Shifts = append(out.Shifts, sim.Shift{Appliance: s.Appliance, DC: s.DC, W: s.W, MeanFraction: s.MeanFraction, On: s.On})
+	}
 	return out
 }
 

@@ -62,7 +62,8 @@ func (m *machine) transitions(f *flow) bool {
 	changed = m.stageStep(f) || changed
 	changed = m.fullStep(f) || changed
 	changed = m.countStep(f) || changed
-	return m.shedStep() || changed
+	changed = m.shedStep() || changed
+	return m.shiftStep(f) || changed
 }
 
 // resistance is the bank's at the temperature that the middle of the time left

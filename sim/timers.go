@@ -8,6 +8,7 @@ const (
 	tLink     = iota
 	tClock                       // next change of the no-start hours, or what is wanted at a time of day
 	tModule                      // modules drop out, are found missing, are back
+	tShift                       // flexible energy is looked at
 	tGrid                        // the grid goes or comes back
 	tChain                       // the link from module to module breaks, or is mended
 	tFuel                        // next delivery, one a source of AC

@@ -37,6 +37,7 @@ type Figures struct {
 	TripsByKind        map[string]int     `json:"trips_by_kind" doc:"The same, by what tripped."`
 	UnservedKWh        float64            `json:"unserved_kwh" doc:"Essential and flexible load not served."`
 	ShedKWh            float64            `json:"shed_kwh" doc:"Of this, flexible load that was shed while essential load was on."`
+	ShiftedKWh         float64            `json:"shifted_to_sun_kwh,omitzero" doc:"Flexible energy that was taken while the sun would have been curtailed; left out where none may shift."`
 	FailedMotorStarts  int                `json:"failed_motor_starts" doc:"Motor starts that were too much for bank or inverter; each is an outage of the inverter's restart time."`
 	InrushMargin       float64            `json:"inrush_margin_fraction,omitzero" doc:"How much more the worst motor start of the year could ask before bank or inverter fail; left out where none starts."`
 	GeneratorH         float64            `json:"generator_h" doc:"Time that the generator ran."`
