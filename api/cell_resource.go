@@ -53,6 +53,9 @@ func (s *Service) getFigure(w http.ResponseWriter, r *http.Request) (*reply, *Pr
 	if p := only(r, media.Plain); p != nil {
 		return nil, p
 	}
+	if f := further(mux.Vars(r)["figure"]); f != nil {
+		return s.getFurther(w, r, f)
+	}
 	c, p := s.cellOf(r)
 	if p != nil {
 		return nil, p

@@ -3,6 +3,7 @@ package api
 import (
 	"net/http"
 	"slices"
+	"strings"
 
 	"bankyear/api/media"
 )
@@ -32,7 +33,7 @@ func (s *Service) systemOperations() []operation {
 			pathValues: name, headers: map[string]string{"If-Match": ifMatch["If-Match"]}, removes: true, problems: []kindOfProblem{badParameter, preconditionFailed, noContent}, handle: s.deleteSystem},
 		{method: http.MethodGet, path: "/v1/systems/{name}/figures/{figure}", id: "figure", summary: "One figure of a stored system, for a cell of a spreadsheet",
 			description: "The number alone, in the unit that its name ends with; the header Figure-Unit says it too. Further query parameters change values of the system: bank.modules=6.",
-			pathValues:  map[string]string{"name": name["name"], "figure": "Name of a figure, with a dot for a cause: downtime_by_cause_h.empty."},
+			pathValues:  map[string]string{"name": name["name"], "figure": "Name of a figure, with a dot for a cause: downtime_by_cause_h.empty; or one that takes other runs: " + strings.Join(furtherNames(), ", ") + "."},
 			query:       cellParameter{}, changes: true, inCells: true, answers: map[string]any{media.Plain: nil}, problems: asking, handle: inCell(s.getFigure)},
 		{method: http.MethodGet, path: "/v1/systems/{name}/figures", id: "figures", summary: "Every figure of a stored system: two columns, name and value; as JSON the answer of a simulation",
 			description: "Further query parameters change values of the system: bank.modules=6.",
