@@ -10,6 +10,7 @@ import (
 	"github.com/apache/arrow-go/v18/arrow/array"
 	allocator "github.com/apache/arrow-go/v18/arrow/memory"
 	"github.com/apache/arrow-go/v18/parquet"
+	"github.com/apache/arrow-go/v18/parquet/file"
 	"github.com/apache/arrow-go/v18/parquet/pqarrow"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -46,8 +47,12 @@ func TestStudies_Partitions(t *testing.T) {
 			assert.Equal(t, runs, column.Int64Values())
 			darkness := table.Column(table.Schema().FieldIndices("downtime_h")[0]).Data().Chunk(0)
 			assert.Zero(t, darkness.NullN())
-			form, _ := table.Schema().Metadata().GetValue("schema")
-			assert.Equal(t, runsForm, form)
+			raw, err := file.NewParquetReader(bytes.NewReader(body))
+			require.NoError(t, err)
+			form := raw.MetaData().KeyValueMetadata().FindValue("schema")
+			require.NotNil(t, form)
+			assert.Equal(t, runsForm, *form)
+			require.NoError(t, raw.Close())
 			table.Release()
 		}
 	}
