@@ -1,6 +1,7 @@
 package api
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -66,4 +67,23 @@ func BenchmarkStudyRun(b *testing.B) {
 		c, _ := single.Prepare(s.Request(run), nil)
 		c.Plan()
 	})
+}
+
+// A sweep of 600 runs on the embedded queue, from its submission to its table in
+// the file, with one worker and with two.
+func BenchmarkStudyWorkers(b *testing.B) {
+	const runs = 600
+	for workers := 1; workers <= 2; workers++ {
+		b.Run(itoa(workers), func(b *testing.B) {
+			s := studying(b, b.TempDir(), func(c *StudiesConfig) { c.Workers = workers })
+			year := uploaded(b, s, "/v1/weather", openFile(b, "burlington_vt_tmy3.csv.gz"), noType...).ID
+			n := 0
+			for b.Loop() {
+				n++ // another seed is another study
+				raw := studyOf(b, withWeather(station(b), map[string]any{"id": year}), strings.Replace(bankAxes, `"samples":4096`, `"samples":`+itoa(runs)+`,"seed":`+itoa(n), 1))
+				finished(b, s, studyAnswer(b, call(b, s, "POST", "/v1/studies", raw), 201).ID)
+			}
+			b.ReportMetric(float64(runs*n)/b.Elapsed().Seconds(), "runs/s")
+		})
+	}
 }

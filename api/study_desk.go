@@ -31,6 +31,8 @@ type StudiesConfig struct {
 	Silent      time.Duration // how long a silent worker keeps its runs; default 10 s
 	Bounds      queue.Bounds
 	Log         *slog.Logger
+
+	work queue.Work // of tests; else that of a StudyWorker
 }
 
 // Studies are the studies of a service, or of a worker.
@@ -79,8 +81,12 @@ func OpenStudies(ctx context.Context, c StudiesConfig) (*Studies, error) {
 	if d.keys, err = openKeys(c.Dir); err != nil {
 		return nil, err
 	}
+	work := d.worker.Work
+	if c.work != nil {
+		work = c.work
+	}
 	d.queue, err = queue.Open(ctx, queue.Config{Dir: c.Dir, URL: c.URL, Credentials: c.Credentials, Replicas: c.Replicas,
-		Engine: StudyEngine(), Work: d.worker.Work, Workers: c.Workers, AckWait: c.Silent, Bounds: c.Bounds, Log: c.Log})
+		Engine: StudyEngine(), Work: work, Workers: c.Workers, AckWait: c.Silent, Bounds: c.Bounds, Log: c.Log})
 	if err != nil {
 		d.stop()
 		return nil, err

@@ -47,11 +47,20 @@ func (c *CSV) Write(b *Block) error {
 			}
 		}
 		out = append(out, "\r\n"...)
+		if len(out) >= pieceBytes {
+			if _, err := c.w.Write(out); err != nil {
+				return err
+			}
+			out = out[:0]
+		}
 	}
 	c.buffer = out
 	_, err := c.w.Write(out)
 	return err
 }
+
+// pieceBytes is about how much is written at once.
+const pieceBytes = 64 << 10
 
 // Close ends the table; one without rows has its header all the same.
 func (c *CSV) Close() error {
@@ -119,6 +128,12 @@ func (l *Lines) Write(b *Block) error {
 			}
 		}
 		out = append(out, "}\n"...)
+		if len(out) >= pieceBytes {
+			if _, err := l.w.Write(out); err != nil {
+				return err
+			}
+			out = out[:0]
+		}
 	}
 	l.buffer = out
 	_, err := l.w.Write(out)

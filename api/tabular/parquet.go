@@ -78,8 +78,20 @@ func (g ordered) Fields() []parquet.Field {
 	return fields
 }
 
-// Write adds a block.
+// Write adds a block. How a table is cut into blocks does not show in the file.
 func (p *Parquet) Write(b *Block) error {
+	for b.Rows > 0 {
+		n := min(b.Rows, groupRows-p.held)
+		if err := p.add(b.rows(0, n)); err != nil {
+			return err
+		}
+		b = b.From(n)
+	}
+	return nil
+}
+
+// add adds a block that the row group has room for.
+func (p *Parquet) add(b *Block) error {
 	buffers := p.rows.ColumnBuffers()
 	for i, c := range b.Columns {
 		p.values = p.values[:0]
@@ -93,7 +105,7 @@ func (p *Parquet) Write(b *Block) error {
 			return fmt.Errorf("tabular: parquet: %w", err)
 		}
 	}
-	if p.held += b.Rows; p.held >= groupRows {
+	if p.held += b.Rows; p.held == groupRows {
 		return p.flush()
 	}
 	return nil

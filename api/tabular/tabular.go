@@ -62,13 +62,16 @@ func Find(columns []Column, name string) int {
 }
 
 // From is the block from a row on.
-func (b *Block) From(row int) *Block {
-	out := &Block{Columns: b.Columns, Rows: b.Rows - row, Numbers: make([][]float64, len(b.Columns)), Texts: make([][]string, len(b.Columns))}
+func (b *Block) From(row int) *Block { return b.rows(row, b.Rows) }
+
+// rows is the block from a row up to another; they share their values.
+func (b *Block) rows(from, to int) *Block {
+	out := &Block{Columns: b.Columns, Rows: to - from, Numbers: make([][]float64, len(b.Columns)), Texts: make([][]string, len(b.Columns))}
 	for i, c := range b.Columns {
 		if c.Kind == Text {
-			out.Texts[i] = b.Texts[i][row:]
+			out.Texts[i] = b.Texts[i][from:to]
 		} else {
-			out.Numbers[i] = b.Numbers[i][row:]
+			out.Numbers[i] = b.Numbers[i][from:to]
 		}
 	}
 	return out

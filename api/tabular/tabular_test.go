@@ -154,3 +154,37 @@ func TestLines_ReadBack(t *testing.T) {
 		}
 	})
 }
+
+// The file does not tell how the table came: in one block or in many.
+func TestParquet_SameHoweverCut(t *testing.T) {
+	const rows = 20_000
+	whole := tabular.New(columns, rows)
+	for r := range rows {
+		whole.Numbers[0][r], whole.Numbers[3][r], whole.Texts[2][r] = float64(r), float64(r%97), "x"
+	}
+	var files [][]byte
+	for _, size := range []int{1 << 20, 777, 8192} {
+		var out bytes.Buffer
+		w := tabular.NewParquet(&out, columns, nil)
+		for rest := whole; rest.Rows > 0; {
+			n := min(size, rest.Rows)
+			part := *rest
+			part.Rows = n
+			part.Numbers, part.Texts = make([][]float64, len(columns)), make([][]string, len(columns))
+			for i := range columns {
+				if rest.Numbers[i] != nil {
+					part.Numbers[i] = rest.Numbers[i][:n]
+				}
+				if rest.Texts[i] != nil {
+					part.Texts[i] = rest.Texts[i][:n]
+				}
+			}
+			require.NoError(t, w.Write(&part))
+			rest = rest.From(n)
+		}
+		require.NoError(t, w.Close())
+		files = append(files, out.Bytes())
+	}
+	assert.True(t, bytes.Equal(files[0], files[1]))
+	assert.True(t, bytes.Equal(files[0], files[2]))
+}

@@ -57,10 +57,12 @@ func percentile(values, sorted []float64, percent, perYear int, precision Precis
 	ratio := clusterRatio(values, perYear, out.Value, tail)
 	l, u := orderInterval(len(sorted), ratio, p, tail)
 	if l > 0 {
-		out.Low = &sorted[l-1]
+		low := sorted[l-1] // a copy: the answer must not keep all values
+		out.Low = &low
 	}
 	if u > 0 {
-		out.High = &sorted[u-1]
+		high := sorted[u-1]
+		out.High = &high
 	}
 	if l == 0 || u == 0 {
 		out.Needed = int(math.Ceil(leastMembers(p, tail) / ratio))
