@@ -111,7 +111,7 @@ func (p *paper) money() {
 		if b.CostPerKWh == nil {
 			row = append(row, "–")
 		} else {
-			row = append(row, round(*b.CostPerKWh))
+			row = append(row, number(*b.CostPerKWh))
 		}
 		for _, name := range b.NotPriced {
 			missing[name] = true

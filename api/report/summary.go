@@ -61,7 +61,7 @@ func (p *paper) anyFinding() bool {
 
 // bankName is a line that says of which bank the rest is.
 func (p *paper) bankName(i int) {
-	p.room(12)
+	p.room(22)
 	p.font(sans, "B", bodyPt, ofBank[i])
 	p.y += 5
 	p.put(side, p.y, bankWord+letters[i]+": "+p.Banks[i].Title)

@@ -138,7 +138,18 @@ func yearsSay(i, banks int, sorted []float64, typical float64) string {
 	if none == 0 {
 		last = fmt.Sprintf("every one of %d years has dark hours", n)
 	}
-	return fmt.Sprintf("%s dark for %s to %s h a year, %s h in the middle one; %s. The year of this report is darker than %d of them.", subject, round(sorted[0]), round(sorted[n-1]), round((sorted[(n-1)/2]+sorted[n/2])/2), last, darker)
+	return fmt.Sprintf("%s dark for %s to %s h a year, %s h in the middle one; %s. The year of this report is darker than %s of them.", subject, round(sorted[0]), round(sorted[n-1]), round((sorted[(n-1)/2]+sorted[n/2])/2), last, some(darker, n))
+}
+
+// some says how many of so many.
+func some(n, of int) string {
+	switch n {
+	case 0:
+		return "none"
+	case of:
+		return "all"
+	}
+	return strconv.Itoa(n)
 }
 
 func count(n int, what string) string {

@@ -74,7 +74,7 @@ class Page {
     const sheet = [new Causes(words.causesTitle, words.causesNote, 'downtime_by_cause_h', 'h', words.noDark), new Grid(), new Carpet(choose)];
     for (const part of sheet) part.root.classList.add('on-sheet');
     this.years = new Years();
-    this.parts = [this.verdict, this.years, new Figures(context.units, context.facts), new People(context.units), new Limits(context.units), new Reserve(context.units), new Money(context), new Findings(), ...sheet, week,
+    this.parts = [this.verdict, this.years, new Figures(context.units, context.facts), ...sheet, new People(context.units), new Limits(context.units), new Reserve(context.units), new Money(context), new Findings(), week,
       new Inrush(context.units), servedMonths(), solarMonths(), new Causes(words.refusedTitle, words.refusedNote, 'curtailed_by_cause_kwh', 'kWh', words.noRefused),
       new Duration(), new Cells(context.units), new Causes(words.windowsTitle, words.windowsNote, 'cell_h_by_window', 'h', ''), new Outages(context.units, choose), new Study(context), new Assumed(context), new Again()];
     this.status = element('p', { class: 'status', role: 'status' }, words.loading);

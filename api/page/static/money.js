@@ -3,7 +3,7 @@
 import { element, fill, table } from './element.js';
 import { Part } from './part.js';
 import { sides } from './question.js';
-import { round } from './units.js';
+import { cents, round } from './units.js';
 import { words } from './strings.js';
 
 const lines = ['capital', 'fuel', 'service', 'other', 'replacement', 'residual', 'present_value'];
@@ -17,7 +17,7 @@ export function costRows(picture) {
   if (!by) return [];
   const { currency } = by.a;
   const row = (title, read) => ({ title, values: sides.map((s) => read(by[s])), unit: currency });
-  return [row(words.money.capital, (b) => b.capital), row(words.money.present_value, (b) => b.present_value), row(words.costPerKWh, (b) => b.cost_per_kwh)];
+  return [row(words.money.capital, (b) => b.capital), row(words.money.present_value, (b) => b.present_value), { ...row(words.costPerKWh, (b) => b.cost_per_kwh), fine: true }];
 }
 
 export class Money extends Part {
@@ -40,7 +40,7 @@ export class Money extends Part {
     fill(this.body,
       element('div', { class: 'wide figures', tabindex: '0', role: 'region', aria: { label: words.moneyTitle } }, table([currency, ...sides.map((s) => words.letter[s]), words.difference],
         [...lines.map((name) => [words.money[name], ...sides.map((s) => round(name === 'residual' ? -by[s][name] : by[s][name])), difference(by.a[name], by.b[name])]),
-          [words.costPerKWh, ...sides.map((s) => (by[s].cost_per_kwh === null ? words.noValue : round(by[s].cost_per_kwh))), '']])),
+          [words.costPerKWh, ...sides.map((s) => (by[s].cost_per_kwh === null ? words.noValue : cents(by[s].cost_per_kwh))), '']])),
       missing.length > 0 && element('p', {}, words.notPriced(missing)));
   }
 }

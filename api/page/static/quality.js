@@ -1,7 +1,7 @@
 // Whether weather can be trusted: the service's checks in words, and the sun of the
 // year as a picture, in which a clock that is wrong is seen.
 
-import { element } from './element.js';
+import { element, table } from './element.js';
 import { monthGrid } from './grid.js';
 import { monthNames, round } from './units.js';
 import { words } from './strings.js';
@@ -38,5 +38,7 @@ export function sunPicture(columns, year) {
     cell.setAttribute('class', `cell sun-${Math.min(6, Math.ceil((6 * mean(m, h)) / most))}`);
     cell.append(element('title', {}, `${monthNames[m]}, ${h}:00: ${round(mean(m, h))} W/m²`));
   });
-  return element('figure', {}, element('figcaption', { class: 'note' }, words.sunPicture), svg);
+  return element('figure', {}, element('figcaption', { class: 'note' }, words.sunPicture), svg,
+    element('details', { class: 'table' }, element('summary', {}, words.tableOf, element('span', { class: 'unseen' }, ': ' + words.sunPicture)), element('div', { class: 'wide', tabindex: '0', role: 'region', aria: { label: words.sunPicture } },
+      table([words.month, ...Array.from({ length: 24 }, (_, h) => String(h))], monthNames.map((name, m) => [name, ...Array.from({ length: 24 }, (_, h) => round(mean(m, h)))])))));
 }

@@ -59,6 +59,10 @@ export function round(x) {
   return formats[size >= 9.95 ? 0 : size >= 0.095 ? 1 : 2].format(x === 0 ? 0 : x).replace('-', '−');
 }
 
+// cents writes two decimals, as a price for each kWh is read.
+const twoDecimals = new Intl.NumberFormat(locale, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
+export const cents = (x) => twoDecimals.format(x).replace('-', '−');
+
 // exact writes a number as it was given.
 const everyDigit = new Intl.NumberFormat(locale, { maximumFractionDigits: 12 });
 export const exact = (x) => everyDigit.format(x).replace('-', '−');

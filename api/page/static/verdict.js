@@ -4,7 +4,7 @@ import { element, fill, table } from './element.js';
 import { costRows } from './money.js';
 import { Part } from './part.js';
 import { sides } from './question.js';
-import { round, stampText } from './units.js';
+import { cents, round, stampText } from './units.js';
 import { figureName, headline, word, words } from './strings.js';
 
 const other = { a: 'b', b: 'a' };
@@ -128,7 +128,7 @@ export class Figures extends Part {
   rows(rows, costs = []) {
     return table([words.figure, ...sides.map((s) => words.letter[s]), words.difference],
       [...rows.map((row) => [element('span', { title: this.facts.figure(row.figure) }, figureName(row.figure)), ...sides.map((s) => [this.value(row, row.values[s]), this.band(row, s)]), this.difference(row)]),
-        ...costs.map((c) => [c.title, ...c.values.map((x) => (x === null ? words.noValue : `${round(x)}\u00a0${c.unit}`)), c.values.includes(null) ? '' : words.lessMore(`${round(Math.abs(c.values[1] - c.values[0]))}\u00a0${c.unit}`, c.values[1] > c.values[0])])]);
+        ...costs.map((c) => { const say = (x) => `${c.fine ? cents(x) : round(x)}\u00a0${c.unit}`; return [c.title, ...c.values.map((x) => (x === null ? words.noValue : say(x))), c.values.includes(null) ? '' : words.lessMore(say(Math.abs(c.values[1] - c.values[0])), c.values[1] > c.values[0])]; })]);
   }
 
   // band is how far a figure reaches when the load is a little more or less.
