@@ -35,7 +35,9 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 	if p.sky == nil {
 		p.sky = compileSky(s, w, l, &p.inverter, p.from.sunlit(others))
 	}
+	p.twins = slices.DeleteFunc(slices.Clone(others), func(q *Plan) bool { return q.sky != p.sky })
 	compileElectrical(p, s, w, l)
+	p.twins = nil
 	compileFewer(p, s, w, l)
 	c := &compiling{w, l}
 	compileCascade(p, s, c)

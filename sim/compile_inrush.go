@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"slices"
 
 	"bankyear/sim/inverter"
 )
@@ -67,11 +68,16 @@ func compileMotors(p *Plan, s *System, l *Load) {
 	for _, k := range m.kinds {
 		m.mostA, m.mostV = max(m.mostA, k.peakA), max(m.mostV, k.cutV)
 	}
+	if twin := m.twin(p); twin != nil {
+		p.motors = twin
+		return
+	}
 	m.rows, m.list = make([]starts, len(p.sky.rows)), make([]kindCount, 0, len(p.sky.rows)*len(m.kinds))
 	ran := make([]float64, len(m.kinds)) // starts so far, and the part of one that is begun
 	for i := range m.rows {
 		r := &m.rows[i]
 		r.from = uint32(len(m.list))
+		var all, essential alongside
 		for k := range m.kinds {
 			n := 0.
 			switch kind := &m.kinds[k]; {
@@ -88,15 +94,29 @@ func compileMotors(p *Plan, s *System, l *Load) {
 			}
 			m.asked += n
 			m.list = append(m.list, kindCount{uint16(k), uint16(min(n, math.MaxUint16))})
-			need := m.need(p, k, i, false)
-			r.all.raise(&m.kinds[k], need)
-			if !m.kinds[k].flexible {
-				r.essential.raise(&m.kinds[k], m.need(p, k, i, true))
+			if all.row == nil { // the first of the row
+				all, essential = beside(p, i, false), beside(p, i, true)
+			}
+			kind := &m.kinds[k]
+			r.all.raise(kind, kind.need(p, &all))
+			if !kind.flexible {
+				r.essential.raise(kind, kind.need(p, &essential))
 			}
 		}
 		r.to = uint32(len(m.list))
 	}
 	p.motors = m
+}
+
+// twin is the starts of a plan on the same rows whose motors and draws are the
+// same.
+func (m *motors) twin(p *Plan) *motors {
+	for _, q := range p.twins {
+		if q.motors != nil && q.ownW == p.ownW && q.motors.short == m.short && slices.Equal(q.motors.kinds, m.kinds) {
+			return q.motors
+		}
+	}
+	return nil
 }
 
 func newMotor(p *Plan, s *System, st *Start) motor {
@@ -148,12 +168,29 @@ func inverterVA(s *inverter.Spec, seconds float64) float64 {
 // need is what a start of kind k asks in row i, all that runs beside it
 // included.
 func (m *motors) need(p *Plan, k, i int, shed bool) startNeed {
-	row, kind := &p.sky.rows[i], &m.kinds[k]
+	load := beside(p, i, shed)
+	return m.kinds[k].need(p, &load)
+}
+
+// alongside is what runs in a row when a motor starts.
+type alongside struct {
+	row         *row
+	w, dc, vars float64
+}
+
+// beside is what runs in row i, with all load or with essential load alone.
+func beside(p *Plan, i int, shed bool) alongside {
+	row := &p.sky.rows[i]
 	w, dc, va := row.acAll, row.dcAll, row.vaAll
 	if shed {
 		w, dc, va = row.acEss, row.dcEss, row.vaEss
 	}
-	vars := w * math.Sqrt(va*va-1)
+	return alongside{row, w, dc, w * math.Sqrt(va*va-1)}
+}
+
+// need is what a start of the kind asks beside what runs.
+func (kind *motor) need(p *Plan, load *alongside) startNeed {
+	row, w, dc, vars := load.row, load.w, load.dc, load.vars
 	if kind.dc {
 		dc = max(0, dc-kind.insideW) + kind.w
 	} else {
