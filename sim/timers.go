@@ -1,6 +1,9 @@
 package sim
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // Timers, by index. A timer is a moment at which something ends if its
 // condition lasts; +Inf when it does not run.
@@ -51,6 +54,7 @@ const (
 
 type timers struct {
 	due   [timerCount]float64
+	live  [(timerCount + 63) / 64]uint64 // bit a timer: it runs
 	next  float64
 	stale bool
 	count int // timers that run
@@ -69,6 +73,7 @@ func (t *timers) set(i int, at float64) {
 	t.stop(i)
 	t.due[i] = at
 	t.next = min(t.next, at)
+	t.live[i/64] |= 1 << (i % 64)
 	t.count++
 	if i < transient {
 		t.lasts++
@@ -84,6 +89,7 @@ func (t *timers) stop(i int) {
 		t.stale = true
 	}
 	t.due[i] = math.Inf(1)
+	t.live[i/64] &^= 1 << (i % 64)
 	t.count--
 	if i < transient {
 		t.lasts--
@@ -97,8 +103,10 @@ func (t *timers) running(i int) bool { return t.due[i] <= math.MaxFloat64 }
 func (t *timers) soonest() float64 {
 	if t.stale {
 		t.next, t.stale = math.Inf(1), false
-		for _, at := range t.due {
-			t.next = min(t.next, at)
+		for w, live := range t.live {
+			for ; live != 0; live &= live - 1 {
+				t.next = min(t.next, t.due[w*64+bits.TrailingZeros64(live)])
+			}
 		}
 	}
 	return t.next
