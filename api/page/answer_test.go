@@ -98,6 +98,8 @@ func TestPage_Answer(t *testing.T) {
 	js[bool](s, `document.querySelectorAll('details.table').forEach(d => d.open = true) ?? true`)
 	sum := js[float64](s, `[...document.querySelectorAll('.grids')][0].closest('section').querySelectorAll('table')[0].querySelectorAll('td').values().reduce((sum, c) => sum + Number(c.textContent), 0)`)
 	assert.InDelta(t, two.DowntimeH, sum, 0.05*two.DowntimeH, "each cell is rounded")
+	js[bool](s, `document.querySelector('.outage-list').scrollIntoView() === undefined`) // what is near is fetched at once
+	s.until(`document.querySelectorAll('.outage-list li').length > 0`)
 	assert.Len(t, js[[]string](s, `[...document.querySelectorAll('.outage-list')[0].querySelectorAll('li')].map(l => l.textContent)`), two.Outages+two.ShortOutages)
 	s.clean()
 }

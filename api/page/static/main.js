@@ -12,7 +12,7 @@ import { Grid } from './grid.js';
 import { Inrush } from './inrush.js';
 import { Limits } from './limits.js';
 import { Money } from './money.js';
-import { servedMonths, solarMonths } from './months.js';
+import { Months, servedMonths, solarMonths } from './months.js';
 import { Outages } from './outages.js';
 import { pdfLink } from './pdf.js';
 import { People } from './people.js';
@@ -226,7 +226,7 @@ class Page {
       const columns = await more(picture);
       if (this.current !== picture) return;
       picture.more = columns;
-      for (const part of this.parts) if (part instanceof Week || part instanceof Cells || part instanceof Duration) part.show(picture);
+      for (const part of this.parts) if ([Week, Cells, Duration, Months, Outages].some((kind) => part instanceof kind)) part.show(picture);
     });
   }
 

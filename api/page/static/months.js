@@ -30,7 +30,8 @@ export class Months extends Part {
 
   show(picture) {
     this.picture = picture;
-    const months = picture.months;
+    if (!picture.more) return;
+    const months = Object.fromEntries(sides.map((s) => [s, picture.more[s].months]));
     const value = (s, m, layer) => layer[2](months[s][m]);
     const total = (s, m) => this.layers.reduce((sum, layer) => sum + value(s, m, layer), 0);
     const n = months.a.length;

@@ -20,7 +20,7 @@ export class Outages extends Part {
 
   show(picture) {
     this.picture = picture;
-    for (const s of sides) this.list(s, picture.events[s], atOnce);
+    if (picture.more) for (const s of sides) this.list(s, picture.more[s].events, atOnce);
   }
 
   redraw() {

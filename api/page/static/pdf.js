@@ -2,6 +2,7 @@
 
 import { element } from './element.js';
 import { answer } from './picture.js';
+import { sides } from './question.js';
 import { words } from './strings.js';
 
 const address = (picture, units, paper) => `/v1/simulations/${picture.answers.a.hash}/report.pdf?${new URLSearchParams({ against: picture.answers.b.hash, paper, units: units.system })}`;
@@ -13,8 +14,8 @@ export function pdfLink(picture, { units, weathers }, paper) {
     click: async (event) => {
       if (link.dataset.ready) return;
       event.preventDefault();
-      const kept = await fetch(link.href, { method: 'HEAD' }).catch(() => ({ ok: false }));
-      if (!kept.ok) await answer(picture.asked, weathers).catch(() => {}); // then the service says what is wrong
+      const kept = await Promise.all(sides.map((s) => fetch(`/v1/simulations/${picture.answers[s].hash}`, { method: 'HEAD' }).catch(() => ({ ok: false }))));
+      if (!kept.every((r) => r.ok)) await answer(picture.asked, weathers).catch(() => {}); // then the service says what is wrong
       link.dataset.ready = 'yes';
       link.click();
       delete link.dataset.ready;

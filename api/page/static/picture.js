@@ -17,11 +17,11 @@ export function ask({ question, facts }) {
 
 // answer asks for one comparison.
 export async function answer(asked, weathers, signal) {
-  const comparison = await postJSON('/v1/comparisons?verdict=false&detail=months,events,hours&columns=' + mainColumns, asked.body(await weathers.member(asked.place)), signal);
+  const comparison = await postJSON('/v1/comparisons?verdict=false&detail=hours&columns=' + mainColumns, asked.body(await weathers.member(asked.place)), signal);
   const answers = bySide(comparison);
   const by = (read) => Object.fromEntries(sides.map((s) => [s, read(answers[s])]));
   return { asked, answers, figures: comparison.figures.map(lettered), modules: Object.fromEntries(sides.map((s) => [s, asked.question.get(`${s}.bank.modules`)])), notes: comparison.notes, year: asked.year, banks: asked.banks, pair: asked.pair, assumed: assumptions(answers), window: asked.window,
-    hours: by((a) => readHours(a.hours, asked.year)), months: by((a) => a.months), events: by((a) => a.events), more: null, deep: null };
+    hours: by((a) => readHours(a.hours, asked.year)), more: null, deep: null };
 }
 
 // deeper is what other runs than the years themselves tell: the verdict, people,
@@ -51,10 +51,10 @@ const lettered = (row) => ({ ...row, values: Object.fromEntries(sides.map((s) =>
 // named puts the names of the banks into what the service says of its candidates.
 const named = (text) => text.replaceAll(candidates.a, words.bankName.a).replaceAll(candidates.b, words.bankName.b).replace(/^./, (c) => c.toUpperCase());
 
-// more is the columns that only the lower charts need.
+// more is what only the lower charts need: further columns, the months, the outages.
 export async function more(picture) {
-  const answers = await Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${picture.answers[s].hash}?detail=hours&columns=${moreColumns}`)));
-  return Object.fromEntries(sides.map((s, i) => [s, Object.fromEntries(answers[i].hours.columns.map((c) => [c.name, c.values]))]));
+  const answers = await Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${picture.answers[s].hash}?detail=months,events,hours&columns=${moreColumns}`)));
+  return Object.fromEntries(sides.map((s, i) => [s, { ...Object.fromEntries(answers[i].hours.columns.map((c) => [c.name, c.values])), months: answers[i].months, events: answers[i].events }]));
 }
 
 // chargeWindow is the range of cell temperature in which bank a takes charge.
