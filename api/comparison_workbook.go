@@ -220,13 +220,33 @@ func (t telling) tooMany(candidates int) *Problem {
 
 // workbookOf is a comparison as a workbook.
 func workbookOf(x *comparison, answer *Comparison) *reply {
-	cases := make([]*Case, len(x.candidates))
-	for i := range x.candidates {
-		cases[i] = x.candidates[i].c
-	}
-	body, err := encodeWorkbook(answer, cases)
+	body, err := x.workbook(answer)
 	if err != nil {
 		panic(err) // a workbook that cannot be written is a mistake of the program
 	}
 	return &reply{mediaType: media.Workbook, body: body, filename: "comparison.xlsx"}
+}
+
+func (x *comparison) workbook(answer *Comparison) ([]byte, error) {
+	cases := make([]*Case, len(x.candidates))
+	for i := range x.candidates {
+		cases[i] = x.candidates[i].c
+	}
+	return encodeWorkbook(answer, cases)
+}
+
+// CompareWorkbook is Compare, and gives the answer as a workbook too: with months,
+// and hours of at most eight candidates.
+func (cs *Cases) CompareWorkbook(raw []byte, details ...Detail) (*Comparison, []byte, error) {
+	x, faults, _ := cs.readComparison(raw)
+	if len(faults) > 0 {
+		return nil, nil, faults
+	}
+	want := telling{details: append([]Detail{Months}, details...), columns: workbookColumns}
+	if len(x.candidates) <= mostWithHours {
+		want.details = append(want.details, Hours)
+	}
+	answer := compare(alone(), x, want, newAnswers(len(x.candidates)))
+	book, err := x.workbook(answer)
+	return answer, book, err
 }

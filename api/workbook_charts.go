@@ -18,8 +18,9 @@ func (b *comparisonBook) writeCharts(s *workbook.Sheet) {
 		return workbook.Series{Name: workbook.On(figuresSheet, workbook.Fixed(1, b.figureRow[figure])), Categories: heads, Values: across(b.figureRow[figure])}
 	}
 	row := 1
-	place := func() string { row += 20; return fmt.Sprintf("A%d", row-20) }
-	beside := func() string { return fmt.Sprintf("H%d", row-20) }
+	const rows = 24 // of the lowest height that is usual are more than a chart
+	place := func() string { row += rows; return fmt.Sprintf("A%d", row-rows) }
+	beside := func() string { return fmt.Sprintf("J%d", row-rows) }
 	b.Chart(s, place(), workbook.Columns, "Dark hours a year", "candidate", "h", []workbook.Series{of("downtime_h")})
 	b.Chart(s, beside(), workbook.Columns, "Generator hours and litres a year", "candidate", "h, l", []workbook.Series{of("generator_h"), of("fuel_l")})
 	var costs []workbook.Series

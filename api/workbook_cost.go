@@ -110,9 +110,9 @@ func (x *costBook) writePrices(prices []*cost.Prices) {
 		for i := range x.names {
 			cell := any(workbook.Entered{Value: value(i)})
 			if i > 0 && value(i) == value(0) {
-				cell = workbook.Formula{Text: workbook.Cell(columnOf(0), row), Value: value(0)}
+				cell = workbook.Formula{Rounded: true, Text: workbook.Cell(columnOf(0), row), Value: value(0)}
 				if value(0) == nil {
-					cell = workbook.Formula{Text: fmt.Sprintf("IF(%[1]s=\"\",\"\",%[1]s)", workbook.Cell(columnOf(0), row)), Value: ""}
+					cell = workbook.Formula{Rounded: true, Text: fmt.Sprintf("IF(%[1]s=\"\",\"\",%[1]s)", workbook.Cell(columnOf(0), row)), Value: ""}
 				}
 			}
 			line = append(line, cell)
@@ -165,18 +165,18 @@ func (x *costBook) writeParts() (b partBlocks) {
 	b.count = x.block("How many", "", func(name string, _, i int) any { return part(x.units[i], name).Count })
 	b.life = x.block("How long they last; nothing is for ever", "y", func(name string, _, i int) any { return x.life(name, i) })
 	b.capital = x.block("Paid at the start", x.money, func(name string, k, i int) any {
-		return workbook.Formula{Text: inColumn(b.count+k, i) + "*" + x.p(partPrices[name], i), Value: part(x.bills[i], name).Capital}
+		return workbook.Formula{Rounded: true, Text: inColumn(b.count+k, i) + "*" + x.p(partPrices[name], i), Value: part(x.bills[i], name).Capital}
 	})
 	b.times = x.block("How often they are bought again", "", func(name string, k, i int) any {
-		return workbook.Formula{Text: fmt.Sprintf(`IF(%[1]s="",0,MAX(0,ROUNDUP((%[2]s-0.000000001)/%[1]s,0)-1))`, inColumn(b.life+k, i), x.p("horizon_y", i)), Value: x.times(name, i)}
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf(`IF(%[1]s="",0,MAX(0,ROUNDUP((%[2]s-0.000000001)/%[1]s,0)-1))`, inColumn(b.life+k, i), x.p("horizon_y", i)), Value: x.times(name, i)}
 	})
 	b.again = x.block("That, present value", x.money, func(name string, k, i int) any {
 		// The sum of (1 + r)^−kL over k = 1 … n, as a geometric series.
-		return workbook.Formula{Text: fmt.Sprintf(`%[1]s*IF(%[2]s=0,0,IF(%[3]s=0,%[2]s,(1+%[3]s)^(-%[4]s)*(1-(1+%[3]s)^(-%[4]s*%[2]s))/(1-(1+%[3]s)^(-%[4]s))))`,
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf(`%[1]s*IF(%[2]s=0,0,IF(%[3]s=0,%[2]s,(1+%[3]s)^(-%[4]s)*(1-(1+%[3]s)^(-%[4]s*%[2]s))/(1-(1+%[3]s)^(-%[4]s))))`,
 			inColumn(b.capital+k, i), inColumn(b.times+k, i), x.p("discount_rate_fraction", i), inColumn(b.life+k, i)), Value: part(x.units[i], name).Replacement * price(name, i)}
 	})
 	b.left = x.block("What is left of them at the end, present value", x.money, func(name string, k, i int) any {
-		return workbook.Formula{Text: fmt.Sprintf(`%[1]s*IF(%[2]s="",1,MAX(0,1-(%[3]s-%[4]s*%[2]s)/%[2]s))*(1+%[5]s)^(-%[3]s)`,
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf(`%[1]s*IF(%[2]s="",1,MAX(0,1-(%[3]s-%[4]s*%[2]s)/%[2]s))*(1+%[5]s)^(-%[3]s)`,
 			inColumn(b.capital+k, i), inColumn(b.life+k, i), x.p("horizon_y", i), inColumn(b.times+k, i), x.p("discount_rate_fraction", i)), Value: part(x.units[i], name).Residual * price(name, i)}
 	})
 	return b
@@ -194,18 +194,18 @@ func (x *costBook) life(name string, i int) any {
 		if years := x.moduleYears(i); years > 0 {
 			otherwise = number(years)
 		}
-		return workbook.Formula{Text: fmt.Sprintf(`IF(%[1]s="",%[2]s,%[1]s)`, x.p("module_life_y", i), otherwise), Value: is}
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf(`IF(%[1]s="",%[2]s,%[1]s)`, x.p("module_life_y", i), otherwise), Value: is}
 	case "array, kW":
-		return workbook.Formula{Text: x.p("array_life_y", i), Value: is}
+		return workbook.Formula{Rounded: true, Text: x.p("array_life_y", i), Value: is}
 	case "generators":
 		generatorH := workbook.On(figuresSheet, inColumn(x.figureRow["generator_h"], i)) + "/" + number(max(1, float64(len(x.cases[i].System.Generators))))
-		return workbook.Formula{Text: fmt.Sprintf("IF(%[1]s>0,MIN(%[2]s/(%[1]s),%[3]s),%[3]s)", generatorH, x.p("generator_life_h", i), x.p("generator_life_y", i)), Value: is}
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf("IF(%[1]s>0,MIN(%[2]s/(%[1]s),%[3]s),%[3]s)", generatorH, x.p("generator_life_h", i), x.p("generator_life_y", i)), Value: is}
 	case "insulated cupboard":
 		return nil
 	case "works":
-		return workbook.Formula{Text: x.p("horizon_y", i), Value: is}
+		return workbook.Formula{Rounded: true, Text: x.p("horizon_y", i), Value: is}
 	}
-	return workbook.Formula{Text: x.p("converter_life_y", i), Value: is}
+	return workbook.Formula{Rounded: true, Text: x.p("converter_life_y", i), Value: is}
 }
 
 // moduleYears is how long the modules last when nobody states it, 0 for ever.
@@ -260,7 +260,7 @@ func (x *costBook) writeYears() (r yearRows) {
 	x.heads(x.s, "A year", "unit")
 	figure := func(name string) int {
 		return x.line(x.s, name, fault.UnitOf(name), func(i int) any {
-			return workbook.Formula{Text: workbook.On(figuresSheet, inColumn(x.figureRow[name], i)), Value: x.row(name).Values[x.names[i]]}
+			return workbook.Formula{Rounded: true, Text: workbook.On(figuresSheet, inColumn(x.figureRow[name], i)), Value: x.row(name).Values[x.names[i]]}
 		})
 	}
 	fuelL := figure("fuel_l")
@@ -278,14 +278,14 @@ func (x *costBook) writeYears() (r yearRows) {
 	onSite := x.line(x.s, "somebody on site", "", func(i int) any { return oneIf(operator(i).Controls.Operator.OnSite != "never") })
 	r.served = x.line(x.s, "energy served", "kWh", func(i int) any { return x.bills[i].ServedKWh })
 	r.fuel = x.line(x.s, "fuel", x.money, func(i int) any {
-		return workbook.Formula{Text: inColumn(fuelL, i) + "*" + x.p("fuel_per_l", i), Value: x.bills[i].FuelAYear}
+		return workbook.Formula{Rounded: true, Text: inColumn(fuelL, i) + "*" + x.p("fuel_per_l", i), Value: x.bills[i].FuelAYear}
 	})
 	r.service = x.line(x.s, "service of the generator", x.money, func(i int) any {
-		return workbook.Formula{Text: inColumn(services, i) + "*" + x.p("generator_service_each", i), Value: x.bills[i].ServiceAYear}
+		return workbook.Formula{Rounded: true, Text: inColumn(services, i) + "*" + x.p("generator_service_each", i), Value: x.bills[i].ServiceAYear}
 	})
 	r.grid = x.line(x.s, "energy of the grid, by its tariff", x.money, func(i int) any { return x.bills[i].GridAYear })
 	r.other = x.line(x.s, "deliveries, visits, remote view, somebody on site", x.money, func(i int) any {
-		return workbook.Formula{Text: fmt.Sprintf("%s*%s+%s*%s+%s*%s+%s*%s", inColumn(deliveries, i), x.p("fuel_delivery_each", i), inColumn(visits, i), x.p("visit_each", i), inColumn(seen, i), x.p("remote_view_per_y", i), inColumn(onSite, i), x.p("operator_per_y", i)), Value: x.bills[i].OtherAYear}
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf("%s*%s+%s*%s+%s*%s+%s*%s", inColumn(deliveries, i), x.p("fuel_delivery_each", i), inColumn(visits, i), x.p("visit_each", i), inColumn(seen, i), x.p("remote_view_per_y", i), inColumn(onSite, i), x.p("operator_per_y", i)), Value: x.bills[i].OtherAYear}
 	})
 	return r
 }
@@ -319,15 +319,15 @@ func (x *costBook) writeSums(parts partBlocks, years yearRows) {
 	}
 	of := func(block int, total func(*cost.Bill) float64) func(i int) workbook.Formula {
 		return func(i int) workbook.Formula {
-			return workbook.Formula{Text: "SUM(" + inColumn(block, i) + ":" + inColumn(block+len(costParts)-1, i) + ")", Value: total(x.bills[i])}
+			return workbook.Formula{Rounded: true, Text: "SUM(" + inColumn(block, i) + ":" + inColumn(block+len(costParts)-1, i) + ")", Value: total(x.bills[i])}
 		}
 	}
 	annuity := x.line(x.s, "annuity factor", "", func(i int) any {
-		return workbook.Formula{Text: fmt.Sprintf("IF(%[1]s=0,%[2]s,(1-(1+%[1]s)^(-%[2]s))/%[1]s)", x.p("discount_rate_fraction", i), x.p("horizon_y", i)), Value: x.bills[i].Annuity}
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf("IF(%[1]s=0,%[2]s,(1-(1+%[1]s)^(-%[2]s))/%[1]s)", x.p("discount_rate_fraction", i), x.p("horizon_y", i)), Value: x.bills[i].Annuity}
 	})
 	each := func(row int, total func(*cost.Bill) float64) func(i int) workbook.Formula {
 		return func(i int) workbook.Formula {
-			return workbook.Formula{Text: inColumn(annuity, i) + "*" + inColumn(row, i), Value: total(x.bills[i])}
+			return workbook.Formula{Rounded: true, Text: inColumn(annuity, i) + "*" + inColumn(row, i), Value: total(x.bills[i])}
 		}
 	}
 	capital := add("capital", x.money, of(parts.capital, func(b *cost.Bill) float64 { return b.Capital }))
@@ -338,16 +338,16 @@ func (x *costBook) writeSums(parts partBlocks, years yearRows) {
 	again := add("bought again, present value", x.money, of(parts.again, func(b *cost.Bill) float64 { return b.Replacement }))
 	left := add("left at the end, present value", x.money, of(parts.left, func(b *cost.Bill) float64 { return b.Residual }))
 	present := add("present value", x.money, func(i int) workbook.Formula {
-		return workbook.Formula{Text: fmt.Sprintf("%s+%s+%s+%s+%s+%s-%s", inColumn(capital, i), inColumn(fuel, i), inColumn(service, i), inColumn(net, i), inColumn(other, i), inColumn(again, i), inColumn(left, i)), Value: x.bills[i].PresentValue}
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf("%s+%s+%s+%s+%s+%s-%s", inColumn(capital, i), inColumn(fuel, i), inColumn(service, i), inColumn(net, i), inColumn(other, i), inColumn(again, i), inColumn(left, i)), Value: x.bills[i].PresentValue}
 	})
 	add("cost of a kWh served", x.money+"/kWh", func(i int) workbook.Formula {
 		value := any("")
 		if x.bills[i].CostPerKWh != nil {
 			value = *x.bills[i].CostPerKWh
 		}
-		return workbook.Formula{Text: fmt.Sprintf(`IF(%[1]s>0,%[2]s/(%[3]s*%[1]s),"")`, inColumn(years.served, i), inColumn(present, i), inColumn(annuity, i)), Value: value}
+		return workbook.Formula{Rounded: true, Text: fmt.Sprintf(`IF(%[1]s>0,%[2]s/(%[3]s*%[1]s),"")`, inColumn(years.served, i), inColumn(present, i), inColumn(annuity, i)), Value: value}
 	})
 	add("present value, against "+x.c.Reference, x.money, func(i int) workbook.Formula {
-		return workbook.Formula{Text: inColumn(present, i) + "-" + inColumn(present, 0), Value: x.bills[i].PresentValue - x.bills[0].PresentValue}
+		return workbook.Formula{Rounded: true, Text: inColumn(present, i) + "-" + inColumn(present, 0), Value: x.bills[i].PresentValue - x.bills[0].PresentValue}
 	})
 }

@@ -33,6 +33,13 @@ func (c *Client) Compare(ctx context.Context, body []byte, details ...api.Detail
 	return ask[api.Comparison](ctx, c, request{method: http.MethodPost, path: "v1/comparisons", query: inDetail(details), mediaType: media.JSON, body: body})
 }
 
+// CompareWorkbook compares candidates on a base, and gives the answer as a
+// workbook (Office Open XML) with months and hours.
+func (c *Client) CompareWorkbook(ctx context.Context, body []byte) ([]byte, error) {
+	_, file, err := c.do(ctx, request{method: http.MethodPost, path: "v1/comparisons", mediaType: media.JSON, body: body, accept: media.Workbook})
+	return file, err
+}
+
 // Sheet reads the settings sheet and the fit check off a system.
 func (c *Client) Sheet(ctx context.Context, body []byte) (*api.SettingsSheet, error) {
 	return ask[api.SettingsSheet](ctx, c, request{method: http.MethodPost, path: "v1/sheets", mediaType: media.JSON, body: body})

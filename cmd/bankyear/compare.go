@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 	"text/tabwriter"
 
@@ -15,6 +16,7 @@ import (
 // compare runs the candidates of a comparison and prints them side by side.
 func compare(ctx context.Context, args []string, s streams) error {
 	flags := flag.NewFlagSet("compare", flag.ContinueOnError)
+	out := flags.String("out", "", "")
 	server := flags.String("server", "", "")
 	list := flags.String("detail", "", "")
 	rest, err := parse(flags, args, s)
@@ -25,6 +27,9 @@ func compare(ctx context.Context, args []string, s streams) error {
 	if err != nil {
 		return err
 	}
+	if *out != "" && !strings.EqualFold(filepath.Ext(*out), ".xlsx") {
+		return errUsage{fmt.Sprintf("--out %q does not end in .xlsx", *out)}
+	}
 	details, err := detailsOf(*list)
 	if err != nil {
 		return err
@@ -34,7 +39,17 @@ func compare(ctx context.Context, args []string, s streams) error {
 		return err
 	}
 	if *server != "" {
-		return compareAt(ctx, *server, raw, cases, details, s)
+		return compareAt(ctx, *server, raw, cases, *out, details, s)
+	}
+	if *out != "" {
+		c, book, err := cases.CompareWorkbook(raw, details...)
+		if err != nil {
+			return err
+		}
+		if err := writeFile(*out, book); err != nil {
+			return err
+		}
+		return printComparison(s.out, c)
 	}
 	c, faults := cases.Compare(raw, details...)
 	if len(faults) > 0 {

@@ -13,9 +13,9 @@ import (
 
 const usage = `bankyear simulates a year of a stand-alone power system.
 
-  bankyear simulate FILE [--out year.parquet|year.csv|year.json] [--server URL]
+  bankyear simulate FILE [--out year.parquet|year.csv|year.json|year.arrows] [--server URL]
                     [--detail endurance,headroom,reliefs]
-  bankyear compare FILE [--detail headroom,reliefs] [--server URL]
+  bankyear compare FILE [--out comparison.xlsx] [--detail headroom,reliefs] [--server URL]
   bankyear sheet FILE [--server URL]
   bankyear study FILE [--out runs.parquet|runs.csv|runs.jsonl] [--workers N | --server URL]
   bankyear weather FILE [member=value ...]

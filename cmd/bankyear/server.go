@@ -42,7 +42,7 @@ func simulateAt(ctx context.Context, server string, raw []byte, cases *api.Cases
 }
 
 // compareAt has a service compare.
-func compareAt(ctx context.Context, server string, raw []byte, cases *api.Cases, details []api.Detail, s streams) error {
+func compareAt(ctx context.Context, server string, raw []byte, cases *api.Cases, out string, details []api.Detail, s streams) error {
 	c, raw, err := at(ctx, server, raw, cases)
 	if err != nil {
 		return err
@@ -50,6 +50,15 @@ func compareAt(ctx context.Context, server string, raw []byte, cases *api.Cases,
 	answer, err := c.Compare(ctx, raw, details...)
 	if err != nil {
 		return err
+	}
+	if out != "" {
+		book, err := c.CompareWorkbook(ctx, raw)
+		if err != nil {
+			return err
+		}
+		if err := writeFile(out, book); err != nil {
+			return err
+		}
 	}
 	return printComparison(s.out, answer)
 }

@@ -12,7 +12,7 @@ import (
 )
 
 // mediaTypes are the files that simulate writes, by extension.
-var mediaTypes = map[string]string{".parquet": media.Parquet, ".csv": media.CSV, ".json": media.JSON}
+var mediaTypes = map[string]string{".parquet": media.Parquet, ".csv": media.CSV, ".json": media.JSON, ".arrows": media.Arrow}
 
 // simulate runs one year, prints it, and writes its hours when asked.
 func simulate(ctx context.Context, args []string, s streams) error {
@@ -30,7 +30,7 @@ func simulate(ctx context.Context, args []string, s streams) error {
 	}
 	mediaType, known := mediaTypes[strings.ToLower(filepath.Ext(*out))]
 	if *out != "" && !known {
-		return errUsage{fmt.Sprintf("--out %q ends in none of .parquet, .csv, .json", *out)}
+		return errUsage{fmt.Sprintf("--out %q ends in none of .parquet, .csv, .json, .arrows", *out)}
 	}
 	details, err := detailsOf(*list)
 	if err != nil {
