@@ -27,7 +27,7 @@ func TestArrows(t *testing.T) {
 		"bankyear/sim/cost":     {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset", "bankyear/sim/grid"},
 		"bankyear/sim/study":    {"bankyear/weather", leaf, "bankyear/sim", "bankyear/sim/bank", "bankyear/sim/array", "bankyear/sim/inverter", "bankyear/sim/genset", "bankyear/sim/grid"},
 		"bankyear/sim/backtest": {leaf, "bankyear/sim/bank", "bankyear/sim/inverter"},
-		"bankyear/sitelog":      {},
+		"bankyear/api/sitelog":  {},
 		"bankyear/sim/queue":    {},
 		"bankyear/api/document": {leaf},
 		"bankyear/api/media":    {},

@@ -6,8 +6,8 @@ import (
 	"math"
 	"strings"
 
+	"bankyear/api/sitelog"
 	"bankyear/sim/backtest"
-	"bankyear/sitelog"
 )
 
 // asLog is the log as the model takes it.

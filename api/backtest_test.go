@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"bankyear/api/media"
-	"bankyear/sitelog"
+	"bankyear/api/sitelog"
 )
 
 // loggedStation is sixty winter days of the simulated station, whose cells are

@@ -8,10 +8,10 @@ import (
 
 	"bankyear/api/document"
 	"bankyear/api/media"
+	"bankyear/api/sitelog"
 	"bankyear/sim/backtest"
 	"bankyear/sim/bank"
 	"bankyear/sim/fault"
-	"bankyear/sitelog"
 )
 
 // HistoryRequest is a log of battery-management systems by module, and what the

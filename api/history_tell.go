@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"bankyear/api/sitelog"
 	"bankyear/sim/backtest"
 	"bankyear/sim/bank"
-	"bankyear/sitelog"
 )
 
 var historyNotes = []string{

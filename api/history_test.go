@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"bankyear/sitelog"
+	"bankyear/api/sitelog"
 )
 
 func historyAnswer(t testing.TB, s *Service, target string, body []byte, headers ...string) *HistoryAnswer {

@@ -8,8 +8,8 @@ import (
 	"strconv"
 	"strings"
 
+	"bankyear/api/sitelog"
 	"bankyear/sim/fault"
-	"bankyear/sitelog"
 )
 
 // LogSource is how a log is given: as a table of text, or as columns.

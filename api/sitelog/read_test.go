@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"bankyear/sitelog"
+	"bankyear/api/sitelog"
 )
 
 var columns = []sitelog.Column{
