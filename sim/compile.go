@@ -26,6 +26,7 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 			panic("sim: load and weather have different lengths")
 		}
 	}
+	s = asOneInverter(s)
 	p := &Plan{stepS: s.Controls.InternalStepS, from: originOf(s, w, l)}
 	if p.stepS == 0 {
 		p.stepS = float64(w.StepS)
@@ -43,6 +44,16 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 	compileCascade(p, s, c)
 	compileChain(p, s, w, c)
 	return p
+}
+
+// asOneInverter is the system with the units in parallel as one inverter.
+func asOneInverter(s *System) *System {
+	if s.Inverter.Units <= 1 {
+		return s
+	}
+	one := *s
+	one.Inverter = s.Inverter.Together()
+	return &one
 }
 
 // compileElectrical makes everything but the rows.

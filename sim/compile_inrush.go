@@ -122,7 +122,7 @@ func (m *motors) twin(p *Plan) *motors {
 func newMotor(p *Plan, s *System, st *Start) motor {
 	k := motor{
 		appliance: st.Appliance, dc: st.DC, flexible: st.Flexible, w: st.RunningW * st.InrushMultiple, lastsS: st.InrushS,
-		onceARow: st.StartsPerH == 0, short: st.InrushS <= fewSeconds, ratedVA: inverterVA(&s.Inverter, st.InrushS),
+		onceARow: st.StartsPerH == 0, short: st.InrushS <= fewSeconds, ratedVA: s.Inverter.RatedW,
 	}
 	k.vars = k.w * st.reactive()
 	if k.onceARow {
@@ -131,6 +131,9 @@ func newMotor(p *Plan, s *System, st *Start) motor {
 		k.insideVars = k.insideW * st.reactive()
 	} else {
 		k.gapS = 3600 / (st.StartsPerH * float64(st.Count))
+	}
+	if k.gapS >= st.InrushS+s.Inverter.ShortRestS {
+		k.ratedVA = inverterVA(&s.Inverter, st.InrushS)
 	}
 	k.peakA = p.dischargeA
 	for _, peak := range p.peaks {

@@ -162,6 +162,7 @@ func (x *probe) system(operation string, soc float64) (*System, bool) {
 // machine is a machine at the start of a steady run with cells held at a
 // temperature.
 func (x *probe) machine(s *System, r row, rated, solarW, solarA []float64, stepS, cellC float64) *machine {
+	s = asOneInverter(s)
 	r.envC = cellC
 	p := &Plan{stepS: stepS}
 	p.inverter = compileInverter(&s.Inverter)

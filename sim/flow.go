@@ -157,14 +157,10 @@ func (m *machine) consume(f *flow) {
 // chargerW is what the AC charger could give at the bank's open-circuit voltage,
 // W.
 func (m *machine) chargerW(f *flow) float64 {
-	a := m.p.genA
-	if !m.following() {
-		a = min(a, m.p.setA)
-	}
-	if m.chargersStopped() {
+	if m.chargersStopped() && !(m.p.mixed && m.p.acToo) {
 		return 0
 	}
-	return min(f.genInput*m.p.genEta, a*f.e)
+	return min(f.genInput*m.p.genEta, m.acLimitA()*f.e)
 }
 
 // limit finds the charge ceiling and the voltage set-points; a set-point of 0
@@ -258,13 +254,14 @@ func (m *machine) solarLimitA(i int) float64 {
 
 // acLimitA is likewise the AC charger's.
 func (m *machine) acLimitA() float64 {
+	a := m.p.genA * m.row.derate
 	switch {
 	case m.p.mixed && m.p.acToo && m.mixes():
-		return min(m.p.genA, m.p.handA)
+		return min(a, m.p.handA)
 	case m.following():
-		return m.p.genA
+		return a
 	}
-	return min(m.p.genA, m.p.setA)
+	return min(a, m.p.setA)
 }
 
 // wattsBelow is the power up to which no solar charger is at its ampere limit at

@@ -26,6 +26,9 @@ func (m *machine) inverterStep(f *flow) bool {
 		bears = p.inverter.allowedS((ac - f.acByGen) * va / m.row.derate)
 	}
 	over := m.inv == running && !math.IsInf(bears, 1)
+	if m.tiring(over) {
+		bears = 1
+	}
 	gaveUp := m.held(tOverload, over && able, max(bears, 1))
 	switch {
 	case m.inv != off && !able:
@@ -45,6 +48,30 @@ func (m *machine) inverterStep(f *flow) bool {
 	return true
 }
 
+// tiring follows the rest between overloads: it tells whether the inverter has not
+// rested since the last, so that its short ratings do not hold.
+func (m *machine) tiring(over bool) bool {
+	x := &m.strain
+	if m.ended(tRest) {
+		x.tired = false
+	}
+	if x.over && !over {
+		m.set(tRest, m.now+m.p.inverter.restS)
+		x.tired = true
+	}
+	if over && !x.over {
+		x.strained = x.tired
+		x.tired = false
+		m.stop(tRest)
+	}
+	x.over = over
+	return over && x.strained
+}
+
+// strain is whether the load is above the inverter's rating, and whether it has
+// rested since the last time.
+type strain struct{ over, tired, strained bool }
+
 // canInvert tells whether the DC bus would carry the inverter.
 func (m *machine) canInvert(f *flow) bool {
 	switch {
@@ -56,8 +83,12 @@ func (m *machine) canInvert(f *flow) bool {
 	return true
 }
 
-// dc is the inverter's DC input for an AC output, W (Schmidt & Sauer 1996).
+// dc is the inverter's DC input for an AC output, W (Schmidt & Sauer 1996), or
+// in search mode.
 func (r *inverterRules) dc(acW float64) float64 {
+	if acW < r.searchBelowW {
+		return acW + r.searchW
+	}
 	return acW + r.loss[0] + acW*(r.loss[1]+acW*r.loss[2])
 }
 

@@ -40,7 +40,8 @@ type machine struct {
 	latch
 	sleep
 	lowEnd
-	inv    inverterState
+	inv inverterState
+	strain
 	inrush inrush
 	gen    generator // the source of AC in charge
 	aside

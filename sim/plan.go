@@ -203,6 +203,9 @@ type stageSettings struct {
 
 type inverterRules struct {
 	offW, restartS float64
+	restS          float64 // between short ratings
+	searchBelowW   float64
+	searchW        float64
 	passesAlone    bool
 	loss           [3]float64 // W, –, 1/W: idle, linear, quadratic
 	allowedS       func(acW float64) float64

@@ -101,7 +101,7 @@ func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
 		if r.mixes() && r.acDeaf {
 			own = r.hand.ChargeA
 		}
-		s = refSource{p: (in.passLimitW[st.charge] - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, a: min(r.s.Inverter.ChargerA, own)}
+		s = refSource{p: (in.passLimitW[st.charge] - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, a: min(r.s.Inverter.ChargerA*in.derate, own)}
 	}
 	src[k] = s
 	f.fullChargerW = min(s.p, s.a*guess)

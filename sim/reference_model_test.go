@@ -77,6 +77,16 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 	b := &s.Bank
 	m := &b.Module
 	n := float64(b.Modules)
+	if k := float64(s.Inverter.Units); k > 1 { // as many share everything evenly
+		x := *s
+		i := &x.Inverter
+		i.RatedW, i.ChargerA, i.OffDrawW, i.SearchDrawW, i.SearchBelowW, i.ACInputW = k*i.RatedW, k*i.ChargerA, k*i.OffDrawW, k*i.SearchDrawW, k*i.SearchBelowW, k*i.ACInputW
+		i.Short = nil
+		for _, pair := range s.Inverter.Short {
+			i.Short = append(i.Short, [2]float64{k * pair[0], pair[1]})
+		}
+		s = &x
+	}
 	r := &reference{s: s, w: w, l: l, m: m, n: n, counter: b.Counter(), capacityAh: n * m.CapacityAh,
 		bySoC: newRefTable(m.ResistanceBySoC, 1, 1), byC: newRefTable(m.ResistanceByC, 1, 1), usable: newRefTable(m.CapacityByC, 1, 1),
 		linkedByC:   newRefTable(m.Linked.CeilingByC, 1, n/m.WorstShare),

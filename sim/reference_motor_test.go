@@ -80,7 +80,7 @@ func (r *reference) fails(k int) bool {
 		vars = max(0, vars-inside*per) + starting*per
 		rated := inv.RatedW
 		for _, pair := range inv.Short {
-			if pair[1] >= s.InrushS {
+			if pair[1] >= s.InrushS && gap >= s.InrushS+inv.ShortRestS {
 				rated = pair[0]
 			}
 		}

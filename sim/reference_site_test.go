@@ -85,10 +85,24 @@ func (r *reference) inverterStep() bool {
 	if st.overloaded {
 		st.overloaded = f.restW*r.apparent() > in.ratedW
 	} else if st.inverterOn {
-		st.overloaded = st.overload.past(f.restW*r.apparent() > in.ratedW, r.now, max(1, r.s.Inverter.AllowedS(f.restW*r.apparent()/in.derate)))
+		over := f.restW*r.apparent() > in.ratedW
+		bears := r.s.Inverter.AllowedS(f.restW * r.apparent() / in.derate)
+		if over && !st.overload.on { // begins
+			st.overRested = !st.hadOver || float64(r.now-st.overEnd) >= r.s.Inverter.ShortRestS
+		}
+		if !st.overRested {
+			bears = 0
+		}
+		if !over && st.overload.on {
+			st.hadOver, st.overEnd = true, r.now
+		}
+		st.overloaded = st.overload.past(over, r.now, max(1, bears))
 	}
 	changed := overloaded != st.overloaded
 	if st.inverterOn && (!may || st.overloaded) {
+		if st.overload.on {
+			st.hadOver, st.overEnd = true, r.now
+		}
 		st.inverterOn, st.restart, st.overload, changed = false, refHold{}, refHold{}, true
 	}
 	if !st.inverterOn && st.restart.past(may && !st.overloaded, r.now, r.s.Inverter.RestartS) {

@@ -65,6 +65,29 @@ var refSources = []refCase{
 		patch: `{"inverter": {"charger_a": 40}, "bank": {"initial_soc_fraction": 0.4}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"start_soc_fraction": 0.35, "stop_soc_fraction": 0.8}}}`, load: evening(300, 900), shiftsOn: byDay,
 		shifts: []sim.Shift{{Appliance: "pump", W: 900, MeanFraction: .5}}},
+	{name: "inverters_in_parallel", days: 5, sunWM2: []float64{600, 200}, meanC: []float64{41}, swingC: []float64{6},
+		patch: `{"bank": {"modules": 8, "initial_soc_fraction": 0.45}, "inverter": {"key": "inverter_3kw", "units": 3, "charger_a": 15, "search_below_w": 10, "search_draw_w": 6}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
+			"start_soc_fraction": 0.35, "stop_soc_fraction": 0.6}}}`,
+		load: func(day, hour int) refLoad {
+			switch {
+			case hour < 6:
+				return refLoad{ac: 20}
+			case hour == 12:
+				return refLoad{ac: 9400}
+			case hour == 18:
+				return refLoad{ac: 12500}
+			}
+			return refLoad{ac: 1200}
+		}},
+	{name: "inverter_rests", days: 3, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.9, "module": {"discharge_a": 200}}, "inverter": {"rated_w": 3000, "short_ratings_w_s": [[3500, 5000], [5000, 40]], "short_rest_s": 5400}}`,
+		load: func(day, hour int) refLoad {
+			switch hour {
+			case 8, 10, 13, 15: // the second and the fourth an hour after, the third rested
+				return refLoad{ac: 3400}
+			}
+			return refLoad{ac: 300}
+		}},
 	{name: "grid_backup", days: 6, sunWM2: []float64{300}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"generators": {"main": null}, "bank": {"initial_soc_fraction": 0.5}, "inverter": {"charger_a": 40}, "grid": {"limit_w": 3000,
 			"outages": {"listed": [{"start": "2025-01-02T16:10", "hours": 20}, {"start": "2025-01-04T08:00", "hours": 0.5}, {"start": "2025-01-05T18:00", "hours": 2}]}}}`,

@@ -40,6 +40,8 @@ type refState struct {
 	inverterOn            bool
 	restart, overload     refHold
 	overloaded            bool
+	hadOver, overRested   bool // an overload has ended; the present one began rested
+	overEnd               int
 	motorFailed           bool         // the inverter is off for a motor that did not start
 	motorGapS             float64      // between the starts of this interval, which fail; 0 for none
 	engines               [4]refEngine // sources of AC

@@ -36,6 +36,7 @@ const (
 	tVisit     // somebody is on site
 	tInverter  // inverter is back
 	tOverload  // inverter gives up
+	tRest      // it has rested from an overload
 	tInrush    // next start in an interval in which starts fail
 	tPeak      // discharge over-current trips
 	tPeakRest  // another peak is allowed

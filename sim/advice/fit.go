@@ -28,6 +28,11 @@ func newFit(s *sim.System, site Extremes) *fit {
 	if s.Bank.Settings == nil {
 		panic("advice: the system is not complete: bank.settings")
 	}
+	if s.Inverter.Units > 1 { // together they are one
+		one := *s
+		one.Inverter = s.Inverter.Together()
+		s = &one
+	}
 	n := float64(s.Bank.Modules)
 	return &fit{s: s, m: &s.Bank.Module, n: n, share: n / s.Bank.Module.WorstShare, low: &s.Controls.LowEnd,
 		site: site, air: around(&s.Bank.Enclosure, site), solo: soloOf(s)}

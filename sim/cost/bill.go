@@ -81,7 +81,7 @@ func (b *Bill) parts(p *Prices, s *sim.System, y *sim.Year) {
 	b.buy(p, "array, kW", kw, p.ArrayPerKW, years(p.ArrayLifeY))
 	b.buy(p, "solar chargers", float64(len(s.Array.Chargers)), p.SolarCharger, electronic)
 	b.buy(p, "PV inverters", float64(len(s.Array.Inverters)), p.PVInverter, electronic)
-	b.buy(p, "inverter-charger", 1, p.Inverter, electronic)
+	b.buy(p, "inverter-charger", float64(max(1, s.Inverter.Units)), p.Inverter, electronic)
 	b.buy(p, "generators", float64(len(s.Generators)), p.Generator, generatorLife(p, f.GeneratorH/max(1, float64(len(s.Generators)))))
 	b.buy(p, "data link", count(s.Bank.Operation == "data_linked"), p.DataLink, electronic)
 	b.buy(p, "module heaters", modules*count(s.Bank.Enclosure.HeaterW > 0), p.Heater, electronic)

@@ -17,7 +17,7 @@ type Prices struct {
 	ArrayPerKW        float64 `json:"array_per_kw,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Solar modules with their mounting, for each rated kW."`
 	SolarCharger      float64 `json:"solar_charger_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One solar charger."`
 	PVInverter        float64 `json:"pv_inverter_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One inverter of an AC-coupled array."`
-	Inverter          float64 `json:"inverter_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"The inverter-charger."`
+	Inverter          float64 `json:"inverter_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One inverter-charger."`
 	Generator         float64 `json:"generator_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One generator."`
 	DataLink          float64 `json:"data_link,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"The data link: gateway, cable, commissioning; paid when data-linked."`
 	Heater            float64 `json:"heater_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Heater of one module, where there is one."`

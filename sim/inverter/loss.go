@@ -7,9 +7,13 @@ import "math"
 //
 //	P_loss = P_r (p0 + k1 x + k2 x²),  x = P_ac / P_r
 //
-// with P_r = RatedW. At acW 0 it is the idle loss of a held AC bus. Watts in,
-// watts out; acW is not negative.
+// with P_r = RatedW. At acW 0 it is the idle loss of a held AC bus. Below
+// SearchBelowW it is the draw of search mode. Watts in, watts out; acW is not
+// negative.
 func (s *Spec) LossW(acW float64) float64 {
+	if acW < s.SearchBelowW {
+		return s.SearchDrawW
+	}
 	return s.RatedW*s.IdleFraction + acW*(s.LinearFraction+s.QuadraticFraction*acW/s.RatedW)
 }
 

@@ -5,13 +5,16 @@ package inverter
 // Spec is one inverter-charger.
 type Spec struct {
 	Key                       string       `json:"key,omitzero" required:"false" hash:"-" doc:"Catalogue entry that the values come from."`
+	Units                     int          `json:"units" minimum:"1" maximum:"64" default:"1" basis:"one" doc:"Equal units in parallel; ratings, draws, the AC charger and ac_input_w are those of one."`
 	RatedW                    float64      `json:"rated_w" exclusiveMinimum:"0" maximum:"1000000" doc:"Continuous AC rating."`
 	IdleFraction              float64      `json:"idle_fraction" minimum:"0" maximum:"0.2" doc:"p0 of the loss curve: loss while the AC bus is held without load, of rated_w (Schmidt & Sauer 1996)."`
 	LinearFraction            float64      `json:"linear_loss_fraction" minimum:"0" maximum:"0.2" doc:"k1 of the loss curve: loss in proportion to power."`
 	QuadraticFraction         float64      `json:"quadratic_loss_fraction" minimum:"0" maximum:"0.2" doc:"k2 of the loss curve: loss with the square of power."`
 	SearchDrawW               float64      `json:"search_draw_w" minimum:"0" maximum:"1000" default:"12" doc:"Draw in search mode, when it looks for load." basis:"common practice"`
+	SearchBelowW              float64      `json:"search_below_w,omitzero" required:"false" minimum:"0" maximum:"10000" doc:"AC load below which it is in search mode: it then draws search_draw_w and the load instead of its idle loss. Never when left out."`
 	OffDrawW                  float64      `json:"off_draw_w" minimum:"0" maximum:"1000" default:"8" doc:"Draw after a low-voltage cut-off." basis:"common practice"`
 	Short                     [][2]float64 `json:"short_ratings_w_s" minimum:"0" maxItems:"8" doc:"Ratings above rated_w: pairs of watts and seconds, in rising watts and falling seconds."`
+	ShortRestS                float64      `json:"short_rest_s" minimum:"0" maximum:"36000" default:"60" doc:"Time at or below the continuous rating before another short rating." basis:"common practice"`
 	DerateAboveC              float64      `json:"derate_above_c" minimum:"0" maximum:"80" default:"40" doc:"Air temperature above which the rating falls." basis:"common practice"`
 	DerateFractionPC          float64      `json:"derate_fraction_per_c" minimum:"-0.1" maximum:"0" default:"-0.01" doc:"Change of rating for each kelvin above derate_above_c." basis:"common practice"`
 	AltitudeFreeM             float64      `json:"altitude_free_m" minimum:"0" maximum:"6000" default:"1500" doc:"Height above sea level up to which the ratings hold." basis:"common practice"`
