@@ -8,11 +8,11 @@ import "math"
 
 // refShift is one appliance that may shift.
 type refShift struct {
-	open, on       bool
-	left           float64 // J
-	endS           int
-	latestTried    bool
-	reckoned, look int
+	open, on    bool
+	left        float64 // J
+	endS        int
+	latestTried bool
+	look        int
 }
 
 // shiftStep switches what may shift.
