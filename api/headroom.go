@@ -145,6 +145,7 @@ var becauseWords = map[string]string{
 	"no_fuel":             " (the generator had no fuel)",
 	"no_start_hours":      " (the generator was wanted in hours in which it may not start)",
 	"estimate_wrong":      " (the reported state of charge was wrong)",
+	"settings":            " (the chargers were set wrong)",
 	"ceiling":             " (a charge ceiling or a charger refused charge)",
 	"low_sun":             " (the sun gave less than the load took)",
 }

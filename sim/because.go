@@ -21,13 +21,14 @@ const (
 	ByFuel                // a generator without fuel
 	ByNoStartHours        // a generator that was wanted in its no-start hours
 	ByEstimate            // a reported SoC that kept the generator or the shedding from acting
+	BySettings            // refused for chargers that are set wrong
 	ByCeiling             // refused by a charge ceiling, a charger or a voltage limit
 	ByLowSun              // the sun gave less than the load took
 	reasonCount
 )
 
 var reasonNames = [reasonCount]string{"", "link_loss", "module_out", "charge_blocked_cold", "charge_blocked_hot", "generator_failed", "no_fuel", "no_start_hours",
-	"estimate_wrong", "ceiling", "low_sun"}
+	"estimate_wrong", "settings", "ceiling", "low_sun"}
 
 // String is the reason's name in every answer.
 func (r Reason) String() string { return reasonNames[r] }
@@ -49,6 +50,7 @@ func (r *Reason) UnmarshalText(name []byte) error {
 type balance struct {
 	curtailed [allCauses]float64
 	load, sun float64
+	wrong     float64              // of what was refused, by wrong settings
 	kept      [reasonCount]float64 // what a generator that was kept from running would have given
 }
 
@@ -69,16 +71,36 @@ func (m *machine) keptReason() Reason {
 // weigh adds a segment to the balance, which begins anew at full.
 func (m *machine) weigh(s *stretch, refused float64) {
 	b := &m.since
-	if m.full || !m.following() && m.stages[0].float || m.q >= m.p.qMax {
+	if m.full || !m.following() && m.stages[0].float && !m.p.setLow || m.q >= m.p.qMax {
 		*b = balance{}
 		return
 	}
 	b.curtailed[s.f.bind] += refused
+	if m.wrongly(s.f.bind) {
+		b.wrong += refused
+	}
 	b.load += (m.row.acAll + m.row.dcAll) * s.tau
 	b.sun += (m.row.solarInW + m.row.acSunInW) * s.tau
 	if m.gen.kept != NoReason {
 		b.kept[m.gen.kept] += 0.8 * m.p.genW[m.i] * m.p.genEta * s.tau
 	}
+}
+
+// settingTrips are what only wrong settings of the chargers bring about.
+const settingTrips = 1<<tripOverV | 1<<tripChargeA
+
+// wrongly tells whether what refuses solar energy does so for settings of the
+// chargers that are not what the module's cells ask for: a trip of over-voltage or
+// of charge current, which no right setting reaches, or a voltage or a tail that
+// ends the charge early.
+func (m *machine) wrongly(bind Cause) bool {
+	switch bind {
+	case ProtectionOff:
+		return (m.tripped|m.latched)&settingTrips != 0 && m.byStages(0)
+	case VoltageTaper, BankFull:
+		return m.p.setLow && m.byStages(0)
+	}
+	return false
 }
 
 // because is the reason of an outage that begins now.
@@ -91,6 +113,10 @@ func (m *machine) because(cause Cause) Reason {
 		e[ByCold] += b.curtailed[ProtectionOff]
 	}
 	e[ByCeiling] = b.curtailed[ChargeCeiling] + b.curtailed[ChargerLimit] + b.curtailed[VoltageTaper]
+	e[BySettings] = b.wrong
+	if m.p.setLow {
+		e[ByCeiling] -= b.curtailed[VoltageTaper]
+	}
 	missing := m.p.qMax*m.openCircuit() - m.q*m.openCircuit() // what the bank lacks of full
 	e[ByLowSun] = min(max(0, b.load-b.sun), missing)
 	if m.p.modules != m.whole.modules { // what the missing modules would have held
@@ -106,6 +132,12 @@ func (m *machine) because(cause Cause) Reason {
 	case LinkLoss:
 		return ByLink
 	case ChargeTrip:
+		switch {
+		case (m.tripped|m.latched)&settingTrips != 0:
+			return BySettings
+		case m.tripped&(1<<tripHot) != 0:
+			return ByHot
+		}
 		return ByCold
 	case OverCurrent, InverterLimit:
 		return NoReason

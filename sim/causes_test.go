@@ -21,7 +21,7 @@ func TestEveryCauseOfDowntime(t *testing.T) {
 		sim.ChargeTrip:    {run(t, sunny, dc(sunny, 500), ideal, voltageOnly, oneSwitch, frozen)},
 		sim.ProtectionOff: {run(t, dark, dc(dark, 500), ideal, voltageOnly, `{"bank":{"enclosure":{"fixed_c":-25}}}`)},
 		sim.Asleep:        {run(t, dark, dc(dark, 100), ideal, lfpIdeal, `{"bank":{"module":{"protection":{"asleep_after_h":0.1}}}}`)},
-		sim.LinkLoss:      {run(t, sunny, dc(sunny, 500), ideal, silence, `{"bank":{"on_link_loss":"all_stop"}}`)},
+		sim.LinkLoss:      {run(t, sunny, ac(sunny, 500), ideal, silence, `{"bank":{"on_link_loss":"all_stop"}}`)},
 		sim.SuddenStop:    {run(t, dark, dc(dark, 1000), ideal, sagging)},
 		sim.Empty:         {run(t, dark, dc(dark, 1000), ideal)},
 		sim.TooCold:       {run(t, dark, ac(dark, 500), ideal, `{"bank":{"enclosure":{"fixed_c":-25}}}`)},

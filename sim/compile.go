@@ -66,6 +66,7 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileRules(p, s, w)
 	compileAcid(p, s)
 	compileDeaf(p, s)
+	compileOwnCount(p, s)
 	compileMotors(p, s, l)
 	compileSets(p, s, w)
 	compileShifts(p, l)

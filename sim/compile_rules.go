@@ -38,6 +38,8 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	r.timeoutS, r.pushedV = b.Link.TimeoutS, m.Linked.VoltageV
 	set := s.Bank.SoloSettings()
 	r.solo = stagesOf(&set)
+	rule := b.DeriveSettings()
+	r.setLow = set.AbsorbV < 0.98*rule.AbsorbV || set.TailA > 3*rule.TailA
 	r.compensate, r.feelsCells = set.CompensationV, b.CompensatesByCells()
 	r.ownW = s.Controls.HousekeepingW
 	if r.linked {

@@ -67,7 +67,7 @@ func (s *System) Complete() []Filled {
 		{"assumed_efficiency_fraction", &e.AssumedFraction, c.AssumedFraction}, {"full_seen_at_v", &e.FullV, c.FullV},
 		{"full_seen_a", &e.FullA, c.FullA}, {"full_seen_hold_s", &e.FullHoldS, c.FullHoldS},
 	} {
-		if *v.value == nil && (e.Kind == "bms" || e.Kind == "shunt") {
+		if *v.value == nil && (e.Kind == "bms" || e.Kind == "shunt" || e.Kind == "inverter_own") {
 			is := v.is
 			*v.value = &is
 			list("/bank/estimate/"+v.name, is, v.name, "default of this kind of counter, the error that reads high; common practice")

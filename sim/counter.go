@@ -32,8 +32,11 @@ func (m *machine) countStep(f *flow) bool {
 		return false
 	}
 	changed := false
-	at := m.lv > p.v.countFull && f.current >= 0 && f.mode != apart
-	if m.held(tCount, at && m.soc < 1 && below(&m.tail.count, f.current, c.FullA), c.FullHoldS) {
+	at := m.lv > p.v.countFull && (f.current >= 0 || p.ownCount) && f.mode != apart
+	at = at && below(&m.tail.count, m.seenA(f), c.FullA)
+	m.tail.said = m.tail.said && at
+	if m.held(tCount, at && m.soc < 1 && !m.tail.said, c.FullHoldS) {
+		m.tail.said = p.ownCount // what falls while it still looks full stays
 		m.report(1)
 		changed = true
 	}

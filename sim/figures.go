@@ -63,6 +63,7 @@ func (m *machine) figures(l *ledger) Figures {
 	}
 	f.DepthWinter, f.DepthWorstTenth = m.daily.depths(m)
 	if p.reports && !p.exact {
+		f.DecisionsOtherwise, f.OtherwiseByKind = m.doubt.byDecision()
 		f.Resets, f.WithoutResetH = m.resets.count, m.resets.without(m.now)*h
 	}
 	if p.warrantyMWh > 0 {

@@ -87,7 +87,7 @@ func (m *machine) solve(f *flow, ohm float64) {
 		f.r, f.rs = ohm*(p.f[m.knot]+p.fs[m.knot]*dx)+p.cableR, ohm*p.fs[m.knot]
 	}
 	closed := m.connected()
-	f.alive = (closed || p.holdBus) && !m.siteStopped()
+	f.alive = closed || p.holdBus
 	m.consume(f)
 	m.limit(f)
 	if m.mixes() {
@@ -113,7 +113,7 @@ func (m *machine) consume(f *flow) {
 		ac, inv, dc = row.acEss, row.invEss, row.dcEss
 	}
 	passes := f.alive || p.inverter.passesAlone
-	if m.gen.phase == loaded && (passes || p.genStartsBus) {
+	if m.gen.phase == loaded && !m.siteStopped() && (passes || p.genStartsBus) {
 		input, rated := p.acInputW, p.genW[m.i]
 		if input == 0 {
 			input = 0.8 * rated

@@ -31,7 +31,7 @@ func (m *machine) wantsGenerator(f *flow) runKind {
 	switch {
 	case !s.wanted, s.fuelL <= 0, p.grid && m.aside.grid.down, m.capped(p, s), s.forbids && !(g.OverrideWhenDark && f.dark):
 		return noRun
-	case g.StartSignal == "by_hand", !f.alive && g.SignalFedFrom != "own_battery":
+	case g.StartSignal == "by_hand", (!f.alive || m.siteStopped()) && g.SignalFedFrom != "own_battery":
 		return noRun // nobody gives the signal, or nothing feeds it
 	}
 	return wish

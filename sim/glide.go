@@ -291,7 +291,7 @@ func (m *machine) glideOn(w *glide, end float64) bool {
 		l.curtBy[bind] += lost
 	}
 	demand, byBus := (row.acAll+row.dcAll)*tau, (w.ac+w.dc)*tau
-	if b := &m.since; m.full || !p.linked && m.stages[0].float {
+	if b := &m.since; m.full || !p.linked && m.stages[0].float && !p.setLow {
 		*b = balance{}
 	} else {
 		b.curtailed[bind] += lost

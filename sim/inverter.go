@@ -75,7 +75,7 @@ type strain struct{ over, tired, strained bool }
 // canInvert tells whether the DC bus would carry the inverter.
 func (m *machine) canInvert(f *flow) bool {
 	switch {
-	case !f.alive, m.stopped, m.tripped&dischargeTrips != 0:
+	case !f.alive, m.stopped, m.siteStopped(), m.tripped&dischargeTrips != 0:
 		return false
 	case m.following() && (m.coldDischarge || m.hotDischarge):
 		return false

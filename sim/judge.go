@@ -102,8 +102,13 @@ func (m *machine) connected() bool {
 // voltage.
 func (m *machine) following() bool { return m.p.linked && !m.lost }
 
-func (m *machine) siteStopped() bool     { return m.lost && m.p.onLoss == allStop }
-func (m *machine) chargersStopped() bool { return m.lost && m.p.onLoss == chargeStops }
+// siteStopped tells whether a lost link stops inverter and chargers; the bank
+// stays on the bus, and what else is on it goes on drawing.
+func (m *machine) siteStopped() bool { return m.lost && m.p.onLoss == allStop }
+
+func (m *machine) chargersStopped() bool {
+	return m.lost && (m.p.onLoss == chargeStops || m.p.onLoss == allStop)
+}
 
 // sensorStops tells whether a solar charger stops by its own temperature
 // sensor.

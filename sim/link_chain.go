@@ -100,7 +100,7 @@ func lessModules(s *System, fewer int) *System {
 	less := *s
 	less.Bank.Modules -= fewer
 	less.Bank.ModulesOut = bank.ModulesOut{}
-	if less.Bank.Estimate.Kind == "shunt" && less.Bank.Estimate.AssumedAh == 0 {
+	if less.Bank.Estimate.Kind != "bms" && less.Bank.Estimate.AssumedAh == 0 {
 		less.Bank.Estimate.AssumedAh = s.Bank.Module.CapacityAh * float64(s.Bank.Modules)
 	}
 	return &less

@@ -53,6 +53,8 @@ type machine struct {
 	heaterOn bool
 	tail     tailFlags
 	care     care
+	doubt    doubt
+	unseenA  float64 // of the bank's current, what an inverter's own counter does not see
 	line     lineUp
 	mixture
 
@@ -107,6 +109,9 @@ func (p *Plan) Run(hours bool) *Year {
 		m.interval(i)
 		m.age.grow(p, m.celsius, m.q/p.qMax)
 		m.daily.sample(m)
+		if m.p.reports && !m.p.exact {
+			m.doubt.sample(m)
+		}
 		if m.rec != nil {
 			m.rec.interval(m)
 		}

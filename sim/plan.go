@@ -169,12 +169,14 @@ type rules struct {
 	pushedV                    float64       // voltage that the BMS asks for
 	solo                       stageSettings // voltage-only settings, or those held after a loss
 	compensate                 float64       // V/K
+	setLow                     bool          // absorption ends long before the cells are full
 	feelsCells                 bool          // by the cells' temperature, not by the air's
 	linkEdges                  []float64     // times at which the link goes down, up, down ...
 	fullA                      float64
 	fullHoldS                  float64
 	counter                    bank.Counter
 	perCount                   float64 // one over the capacity that the counter assumes, 1/As
+	ownCount, seesSolar        bool    // an inverter's own counter, and whether the solar chargers tell it
 	exact                      bool    // the reported SoC is the true one
 	reports                    bool    // there is a reported SoC
 	protection                 bank.Protection

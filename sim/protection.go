@@ -178,5 +178,5 @@ func (m *machine) wouldCharge(f *flow) bool {
 
 // sourcePresent tells whether any charger has power to give.
 func (m *machine) sourcePresent(f *flow) bool {
-	return (m.row.solarInW > 0 || f.genInput > 0) && !m.chargersStopped() && !m.siteStopped()
+	return (m.row.solarInW > 0 || f.genInput > 0) && !m.chargersStopped()
 }

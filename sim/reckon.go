@@ -47,6 +47,9 @@ func (m *machine) counting(s *stretch) float64 {
 // countRate is what the counter adds in a second at a bank current.
 func (m *machine) countRate(current float64) float64 {
 	c := &m.p.counter
+	if m.p.ownCount {
+		current -= m.unseenA
+	}
 	measured := current*(1+c.GainFraction) + c.OffsetA
 	if measured < c.DeadBandA && measured > -c.DeadBandA {
 		measured = 0
@@ -76,6 +79,9 @@ func (m *machine) tally(s *stretch) float64 {
 	s.through = (s.x + s.draw*s.tau) * s.perEta
 	if s.r0 == 0 {
 		s.through = s.f.current * s.tau
+	}
+	if m.p.ownCount {
+		return m.countOf(m.seenAs(s), s.tau)
 	}
 	return m.countOf(s.through, s.tau)
 }

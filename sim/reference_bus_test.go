@@ -58,7 +58,7 @@ func (r *reference) solve() {
 	f.demandW = f.invInW + f.dcW + f.ownW + f.heaterW
 
 	switch {
-	case r.lostBy("all_stop"), !f.bankOn && !(r.s.Controls.ChargersHoldBus && f.sourceW > 0 && f.sourceW >= f.demandW):
+	case !f.bankOn && !(r.s.Controls.ChargersHoldBus && f.sourceW > 0 && f.sourceW >= f.demandW):
 		r.deadBus(&f)
 	case f.bankOn:
 		r.withBank(&f, src[:k], guess)

@@ -90,11 +90,11 @@ func (r *reference) fullStep() bool {
 
 func (r *reference) counterStep() bool {
 	st, f, c := &r.st, &r.flow, &r.counter
-	if c.Kind != "bms" && c.Kind != "shunt" {
+	if c.Kind != "bms" && c.Kind != "shunt" && c.Kind != "inverter_own" {
 		return false
 	}
 	was := st.believed
-	seen := f.bankOn && f.v >= c.FullV && f.i >= 0 && f.i <= c.FullA
+	seen := f.bankOn && f.v >= c.FullV && (f.i >= 0 || c.Kind == "inverter_own") && r.seenA() <= c.FullA
 	switch {
 	case !st.counterHold.past(seen, r.now, c.FullHoldS):
 		st.fullArmed = st.fullArmed || !seen
@@ -111,10 +111,24 @@ func (r *reference) counterStep() bool {
 	return was != st.believed
 }
 
+// seenA is the current that the counter sees: an inverter's own sees itself and its
+// charger, and the solar chargers that tell it.
+func (r *reference) seenA() float64 {
+	f := &r.flow
+	if r.counter.Kind != "inverter_own" || f.v <= 0 {
+		return f.i
+	}
+	w := f.chargerOutW - f.invInW
+	if r.s.Bank.Estimate.SeesSolar {
+		w += f.solarOutW
+	}
+	return w / f.v
+}
+
 // count is what the counter adds in one second, as a fraction.
 func (r *reference) count() float64 {
 	c := &r.counter
-	a := r.flow.i*(1+c.GainFraction) + c.OffsetA
+	a := r.seenA()*(1+c.GainFraction) + c.OffsetA
 	switch {
 	case a > -c.DeadBandA && a < c.DeadBandA:
 		a = 0

@@ -208,7 +208,7 @@ func (r *reference) startIfAsked() bool {
 		run = 'e'
 	}
 	free := genset.MayStartAt(set.noStart, r.now%genset.DayS) || spec.OverrideWhenDark && f.dark
-	signal := spec.StartSignal != "by_hand" && (f.v > 0 || spec.SignalFedFrom == "own_battery")
+	signal := spec.StartSignal != "by_hand" && (f.v > 0 && !r.lostBy("all_stop") || spec.SignalFedFrom == "own_battery")
 	if run == 0 || set.grid && r.gridDown() || !free || !signal || r.now < g.notBefore || g.fuelL <= 0 || r.capped(st.charge) {
 		return false
 	}

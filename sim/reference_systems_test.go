@@ -199,6 +199,20 @@ var refCases = []refCase{
 		load:   func(_, hour int) refLoad { return refLoad{ac: 120, dc: 200} },
 		starts: []sim.Start{{Appliance: "winch", DC: true, Count: 1, RunningW: 2600, MeanFraction: .1, PowerFactor: 1, InrushMultiple: 4, InrushS: 2, StartsPerH: 1}}},
 
+	// An inverter's own counter.
+	{name: "own_counter_blind", days: 5, sunWM2: []float64{500, 300}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "estimate": {"kind": "inverter_own"}}}`,
+		load: func(_, hour int) refLoad {
+			if hour >= 17 && hour < 22 {
+				return refLoad{ac: 700, acFlexible: 100, dc: 60}
+			}
+			return refLoad{ac: 120, acFlexible: 60, dc: 60}
+		}},
+	{name: "own_counter_generator", days: 4, soc: .003, // charged at 40 A, discharged at 8 A
+		sunWM2: []float64{250, 100}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"inverter": {"charger_a": 40}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "start_soc_fraction": 0.3, "stop_soc_fraction": 0.8}},
+			"bank": {"operation": "voltage_only", "estimate": {"kind": "inverter_own", "sees_solar_chargers": true}}}`, load: evening(350, 1200)},
+
 	// Modules one by one.
 	{name: "cascade_discharge", days: 3, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"inverter": {"key": "inverter_10kw"}, "bank": {"operation": "voltage_only", "modules": 2, "modules_act_together": false, "module": {"resistance_ohm": 0.012}, "initial_soc_fraction": 0.9}, "controls": {"low_end": {"cut_off_v": 46, "fast_cut_off_v": 44}}}`,

@@ -15,6 +15,7 @@ type tailFlags struct {
 	stage [2]bool
 	full  bool
 	count bool
+	said  bool // the counter has said full, and nothing has changed since
 }
 
 // volts is the stage's set-point.

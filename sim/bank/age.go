@@ -70,7 +70,7 @@ func (s *Spec) Aged() Spec {
 		return a
 	}
 	m := &a.Module
-	if k := s.Counter().Kind; k == "shunt" && a.Estimate.AssumedAh == 0 {
+	if k := s.Counter().Kind; k != "bms" && a.Estimate.AssumedAh == 0 {
 		a.Estimate.AssumedAh = m.CapacityAh * float64(s.Modules)
 	}
 	m.CapacityAh *= left

@@ -19,6 +19,8 @@ type Counter struct {
 //	       chemistry's (LFP: 0.99),
 //	       full at the chemistry's voltage and part of the capacity (LFP: 3.45 V a cell
 //	       and 6 %) for 60 s
+//	inverter_own  gain +2 %, dead band 1 A, full as a shunt; it sees what goes
+//	       through the inverter only
 //	exact  no error
 func (s *Spec) Counter() Counter {
 	e, m, n := &s.Estimate, &s.Module, float64(s.Modules)
@@ -35,8 +37,11 @@ func (s *Spec) Counter() Counter {
 	case "bms":
 		c.GainFraction, c.DeadBandA = 0.01, 0.3*n
 		c.LowKneeV, c.LowKneeSoCFraction = cell.LowKneeV*float64(m.CellsInSeries), 0.05
-	case "shunt":
+	case "shunt", "inverter_own":
 		c.GainFraction, c.OffsetA, c.DeadBandA, c.AssumedFraction = 0.005, 0.05, 0.1, cell.CountFraction
+		if c.Kind == "inverter_own" {
+			c.GainFraction, c.OffsetA, c.DeadBandA = 0.02, 0, 1
+		}
 		c.FullV, c.FullA, c.FullHoldS = round(cell.CountFullV*float64(m.CellsInSeries)), cell.CountFullA*m.CapacityAh*n, 60
 	}
 	for _, given := range []struct {

@@ -171,7 +171,8 @@ type Enclosure struct {
 // Estimate is how the system estimates the state of charge. A default kind
 // brings its own errors; a member that is given replaces its default.
 type Estimate struct {
-	Kind            string   `json:"kind,omitzero" required:"false" enum:"bms,shunt,none,exact" doc:"bms: the BMS's counter; shunt: a counter at the bank; none: all control by voltage; exact: for what-if. Left out: bms when data-linked, shunt when voltage-only."`
+	Kind            string   `json:"kind,omitzero" required:"false" enum:"bms,shunt,inverter_own,none,exact" doc:"bms: the BMS's counter; shunt: a counter at the bank; inverter_own: the inverter's, which sees what goes through itself only; none: all control by voltage; exact: for what-if. Left out: bms when data-linked, shunt when voltage-only."`
+	SeesSolar       bool     `json:"sees_solar_chargers,omitzero" required:"false" doc:"For inverter_own: whether it is told what the solar chargers give; it is not where they are of another kind."`
 	GainFraction    *float64 `json:"gain_fraction,omitzero" required:"false" minimum:"-0.2" maximum:"0.2" doc:"Error of the measured current in proportion to it."`
 	OffsetA         *float64 `json:"offset_a,omitzero" required:"false" minimum:"-20" maximum:"20" doc:"Current read when none flows; positive reads as charge."`
 	DeadBandA       *float64 `json:"dead_band_a,omitzero" required:"false" minimum:"0" maximum:"50" doc:"Bank current below which the counter sees none."`

@@ -56,6 +56,8 @@ func partsOf(name string) (parts []string) {
 		causes = sim.CurtailmentCauses()
 	case "trips_by_kind":
 		return sim.TripKinds()
+	case "decisions_otherwise_by_kind":
+		return sim.Decisions()
 	case "cell_h_by_window":
 		return sim.CellWindows()
 	default:
