@@ -48,9 +48,12 @@ func TestCluster(t *testing.T) {
 	for i := range nodes {
 		servers = append(servers, node(i))
 	}
+	for _, p := range servers {
+		require.True(t, p.lines.Scan(), "works")
+	}
 	q := open(t, queue.Config{URL: url, Engine: "e", AckWait: time.Second, Log: config(t, "", &tracker{}).Log})
 	worker := func() *process { return start(t, "worker", "URL="+url) }
-	a, b := submission("a", 3600, 3), submission("b", 300, 3)
+	a, b := submission("a", 2400, 3), submission("b", 150, 3)
 	submit(t, q, a)
 	workers := []*process{worker(), worker()}
 	for _, p := range workers {

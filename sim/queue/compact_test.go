@@ -13,6 +13,7 @@ import (
 )
 
 func TestCompact(t *testing.T) {
+	t.Parallel()
 	w := &tracker{before: func(_ context.Context, _ []byte, from, _ int) error {
 		if from == 6 {
 			return errors.New("broken")

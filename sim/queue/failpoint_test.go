@@ -19,6 +19,7 @@ import (
 // completed by another, every run is there once. Computed again is only what had
 // no result.
 func TestWorkerDies(t *testing.T) {
+	t.Parallel()
 	for _, point := range queue.Failpoints {
 		t.Run(point, func(t *testing.T) {
 			w := &tracker{before: func(ctx context.Context, _ []byte, _, _ int) error { return sleep(ctx, .1) }}
@@ -111,6 +112,7 @@ func part(input []byte, from, to int) []byte {
 // Chunks that fail are tried again; in the end they have a result that says why,
 // and the study is done all the same.
 func TestFailedChunk(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
 		fail func() error
 		want string
@@ -152,6 +154,7 @@ func TestFailedChunk(t *testing.T) {
 
 // An error that passes leaves no trace.
 func TestErrorThatPasses(t *testing.T) {
+	t.Parallel()
 	var mu sync.Mutex
 	tries := map[int]int{}
 	w := &tracker{before: func(_ context.Context, _ []byte, from, _ int) error {
@@ -171,6 +174,7 @@ func TestErrorThatPasses(t *testing.T) {
 
 // A result that is too long for a message is a failure, not a loop.
 func TestResultTooLong(t *testing.T) {
+	t.Parallel()
 	cfg := config(t, t.TempDir(), &tracker{})
 	cfg.Work = func(context.Context, []byte, int, int) ([]byte, error) {
 		return make([]byte, queue.MostPartBytes+1), nil
@@ -191,10 +195,10 @@ func TestSlowChunkIsKept(t *testing.T) {
 	var begun atomic.Int32
 	w := &tracker{before: func(ctx context.Context, _ []byte, from, _ int) error {
 		begun.Add(1)
-		return sleep(ctx, 3)
+		return sleep(ctx, 1)
 	}}
 	cfg := config(t, t.TempDir(), w)
-	cfg.Workers = 3 // one more than chunks
+	cfg.Workers, cfg.AckWait = 3, 300*time.Millisecond // one worker more than chunks
 	q := open(t, cfg)
 	submit(t, q, submission("a", 2, 1))
 	finish(t, q, "a")

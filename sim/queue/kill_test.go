@@ -22,7 +22,7 @@ func TestCrashesAtRandom(t *testing.T) {
 	cfg := config(t, dir, &tracker{})
 	cfg.AckWait = 300 * time.Millisecond
 	cfg.Work = slow
-	studies := []queue.Submission{submission("a", 300, 3), submission("b", 200, 2), submission("c", 100, 1)}
+	studies := []queue.Submission{submission("a", 150, 3), submission("b", 100, 2), submission("c", 50, 1)}
 	crashes := 0
 	for done := false; !done; {
 		q, err := queue.Open(soon(t), cfg)
@@ -45,8 +45,8 @@ func TestCrashesAtRandom(t *testing.T) {
 			}
 			done = true
 		})
-		if crashes < 8 {
-			time.Sleep(time.Duration(draw.IntN(400)) * time.Millisecond)
+		if crashes < 5 {
+			time.Sleep(time.Duration(draw.IntN(300)) * time.Millisecond)
 			crashes++
 			q.Crash()
 			watching.Wait()
@@ -73,11 +73,11 @@ func TestProcessKilledAtRandom(t *testing.T) {
 	t.Parallel()
 	draw := rand.New(rand.NewPCG(7, 11))
 	dir := t.TempDir()
-	const runs = 3000 // 1,000 chunks of 8 ms on two workers
+	const runs = 1500 // 500 chunks of 8 ms on two workers
 	kills, most := 0, 0
 	for {
 		p := start(t, "service", "DIR="+dir, "RUNS="+strconv.Itoa(runs))
-		if kills < 12 {
+		if kills < 6 {
 			time.AfterFunc(time.Duration(100+draw.IntN(400))*time.Millisecond, func() { _ = p.cmd.Process.Kill() })
 			kills++
 		}
@@ -91,7 +91,7 @@ func TestProcessKilledAtRandom(t *testing.T) {
 		}
 	}
 	assert.Equal(t, runs, most)
-	assert.Equal(t, 12, kills, "all in mid-study")
+	assert.Equal(t, 6, kills, "all in mid-study")
 	q := open(t, queue.Config{Dir: dir, Engine: "e"})
 	state, err := q.Status("killed")
 	require.NoError(t, err)

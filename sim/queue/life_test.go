@@ -150,11 +150,13 @@ func TestDeletedUnderAWorker(t *testing.T) {
 }
 
 func TestExpire(t *testing.T) {
+	t.Parallel()
 	g := newGate(func(input []byte, _ int) bool { return string(input) == "input of c" })
 	q := open(t, config(t, t.TempDir(), &g.tracker))
-	for _, id := range []string{"a", "b", "c"} {
+	for _, id := range []string{"a", "b"} {
 		submit(t, q, submission(id, 4, 2))
 	}
+	submit(t, q, submission("c", 2, 2)) // holds one worker of the two, not both
 	finish(t, q, "a")
 	finish(t, q, "b")
 	ids, err := q.Expire(soon(t), time.Now().Add(-time.Hour))
@@ -237,6 +239,7 @@ func TestManyAtOnce(t *testing.T) {
 // back: the next process takes it at once, whatever the patience with silent
 // workers.
 func TestEndInTheMiddle(t *testing.T) {
+	t.Parallel()
 	for name, end := range map[string]func(*queue.Queue){"close": (*queue.Queue).Close, "crash": (*queue.Queue).Crash} {
 		t.Run(name, func(t *testing.T) {
 			dir, g := t.TempDir(), newGate(always)

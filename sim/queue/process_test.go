@@ -60,6 +60,10 @@ func playNode() error {
 		return err
 	}
 	s.Start()
+	for !s.JetStreamIsCurrent() {
+		time.Sleep(10 * time.Millisecond)
+	}
+	fmt.Println("works")
 	s.WaitForShutdown()
 	return nil
 }

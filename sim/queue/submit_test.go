@@ -12,6 +12,7 @@ import (
 // A submission that is cut short: without its input it never was; with it, it is
 // completed. Asked again, it is taken from where it stands.
 func TestSubmissionCutShort(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct{ withInput, again bool }{"without input": {}, "with input": {withInput: true}, "asked again": {again: true}} {
 		t.Run(name, func(t *testing.T) {
 			dir := t.TempDir()

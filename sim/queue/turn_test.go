@@ -18,7 +18,7 @@ func TestStudiesTakeTurns(t *testing.T) {
 	q, err := queue.Prepare(soon(t), cfg)
 	require.NoError(t, err)
 	t.Cleanup(q.Close)
-	long, short, third := submission("long", 300, 1), submission("short", 20, 1), submission("third", 20, 1)
+	long, short, third := submission("long", 90, 1), submission("short", 10, 1), submission("third", 10, 1)
 	for _, s := range []queue.Submission{long, short, third} {
 		submit(t, q, s)
 	}
@@ -30,7 +30,7 @@ func TestStudiesTakeTurns(t *testing.T) {
 	w.mu.Unlock()
 	last := max(slices.Index(reversed(order), "input of short"), slices.Index(reversed(order), "input of third"))
 	place := len(order) - last
-	assert.LessOrEqual(t, place, 3*20+3, "done after as many rounds as it has chunks")
+	assert.LessOrEqual(t, place, 3*10+3, "done after as many rounds as it has chunks")
 	finish(t, q, "long")
 	everyRunOnce(t, q, long)
 	everyRunOnce(t, q, short)
