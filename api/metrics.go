@@ -59,7 +59,13 @@ func (m *metrics) count(route, method string, status int, took time.Duration) {
 }
 
 // gauges are what the metrics tell beside what they count themselves.
-type gauges struct{ answersKept, heldBytes, storedBytes int64 }
+type gauges struct {
+	answersKept, heldBytes, storedBytes int64
+	studies                             *studyGauges // nil when there are none
+}
+
+// studyGauges are those of studies.
+type studyGauges struct{ waiting, running, runsLeft, runsComputed int64 }
 
 func (m *metrics) write(g gauges) []byte {
 	var out bytes.Buffer
@@ -71,6 +77,12 @@ func (m *metrics) write(g gauges) []byte {
 	gauge("bankyear_answers_kept", "gauge", "Answers kept for GET.", g.answersKept)
 	gauge("bankyear_held_bytes", "gauge", "Memory of the bodies that are read or wait.", g.heldBytes)
 	gauge("bankyear_stored_bytes", "gauge", "What is uploaded, on disk.", g.storedBytes)
+	if st := g.studies; st != nil {
+		gauge("bankyear_studies_queued", "gauge", "Studies of which no run is done yet.", st.waiting)
+		gauge("bankyear_studies_running", "gauge", "Studies that are running.", st.running)
+		gauge("bankyear_study_runs_left", "gauge", "Runs that studies have still to do.", st.runsLeft)
+		gauge("bankyear_study_runs_computed_total", "counter", "Runs of studies that were computed in this process.", st.runsComputed)
+	}
 	const name = "bankyear_request_duration_seconds"
 	fmt.Fprintf(&out, "# HELP %s Time to answer a request.\n# TYPE %s histogram\n", name, name)
 	m.mu.Lock()
@@ -100,6 +112,9 @@ func (s *Service) getMetrics(http.ResponseWriter, *http.Request) (*reply, *Probl
 	g := gauges{answersKept: int64(s.answers.len()), heldBytes: s.memory.used.Load()}
 	if s.content != nil {
 		g.storedBytes = s.content.disk.Used()
+	}
+	if s.studies != nil {
+		g.studies = s.studies.gauges()
 	}
 	return &reply{mediaType: media.Plain, body: s.metrics.write(g), keep: "no-store"}, nil
 }

@@ -146,6 +146,11 @@ func TestStudies_Sweep(t *testing.T) {
 		assert.Equal(t, "curtailed_kwh", other.Summary.Figures[1].Figure)
 		problemOf(t, call(t, s, "GET", "/v1/studies/"+a.ID+"?figures=downtime", nil), 400)
 	})
+	t.Run("counted", func(t *testing.T) {
+		text := call(t, s, "GET", "/metrics", nil).Body.String()
+		assert.Contains(t, text, "\nbankyear_study_runs_computed_total 8\n")
+		assert.Contains(t, text, "\nbankyear_studies_running 0\n")
+	})
 	t.Run("listed", func(t *testing.T) {
 		var list StudyList
 		require.NoError(t, json.Unmarshal(call(t, s, "GET", "/v1/studies", nil).Body.Bytes(), &list))

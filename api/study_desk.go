@@ -338,3 +338,20 @@ func (d *Studies) forget(id string) error {
 	}
 	return nil
 }
+
+// gauges counts for the metrics.
+func (d *Studies) gauges() *studyGauges {
+	g := &studyGauges{runsComputed: d.worker.runs.Load()}
+	for _, s := range d.queue.List() {
+		switch s.State {
+		case queue.Submitting, queue.Queued:
+			g.waiting++
+		case queue.Running:
+			g.running++
+		default:
+			continue
+		}
+		g.runsLeft += int64(s.Runs - s.Done)
+	}
+	return g
+}
