@@ -83,7 +83,7 @@ type BacktestAnswer struct {
 	Engine string `json:"engine" doc:"Version of the engine, processor architecture and its level."`
 	Name   string `json:"name,omitzero" required:"false" doc:"Name given in the request."`
 	backtest.Result
-	Patch     map[string]any        `json:"patch" doc:"JSON Merge Patch that puts the values which the log decides, and which lie outside the stated ones, into the system."`
+	Patch     map[string]any        `json:"patch" doc:"JSON Merge Patch that puts the values which the log decides, and which differ from the stated ones, into the system: of a bank of a stated age what is left of it."`
 	Ignored   []string              `json:"ignored_columns" doc:"Headings of the table that nothing was read from."`
 	Findings  []string              `json:"findings" doc:"What the comparison says, in words."`
 	Assumed   []document.Assumption `json:"assumed" doc:"Every value that nobody stated, with its basis."`
@@ -149,13 +149,14 @@ func backtestOf(tree *document.Node, parsed fault.Faults) (*BacktestAnswer, []Fa
 	if len(out) > 0 {
 		return nil, out
 	}
-	result, err := backtest.Run(q.Log.asLog(table), &q.System.Bank, q.System.Inverter, backtest.Fit{
+	aged := q.System.Bank.Aged() // what a bank of a stated age should be by now
+	result, err := backtest.Run(q.Log.asLog(table), &aged, q.System.Inverter, backtest.Fit{
 		Capacity: slices.Contains(q.Fit, "capacity"), Resistance: slices.Contains(q.Fit, "resistance"), Offset: slices.Contains(q.Fit, "offset")})
 	if err != nil {
 		return nil, []Fault{{Pointer: "/log", Value: len(table.Seconds), Unit: "rows", Allowed: "at least 20 rows with voltage and current, in pieces of at least 8 without a gap", Message: "is too short"}}
 	}
 	return &BacktestAnswer{
-		Engine: Engine(), Name: q.Name, Result: *result, Patch: backtestPatch(result), Ignored: orEmpty(table.Ignored),
+		Engine: Engine(), Name: q.Name, Result: *result, Patch: backtestPatch(result, &q.System.Bank), Ignored: orEmpty(table.Ignored),
 		Findings: backtestFindings(&q, table, result), Assumed: assumed(decoded.Assumed, nil, filled), Catalogue: uses(inOrder(catalogued)),
 		Notes: backtestNotes, Cautions: Cautions,
 	}, nil

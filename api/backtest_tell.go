@@ -2,12 +2,12 @@ package api
 
 import (
 	"fmt"
-	"maps"
 	"math"
 	"strings"
 
 	"bankyear/api/sitelog"
 	"bankyear/sim/backtest"
+	"bankyear/sim/bank"
 )
 
 // asLog is the log as the model takes it.
@@ -35,26 +35,31 @@ func toldByLog(v *backtest.Value) (decided, differs bool) {
 }
 
 // backtestPatch is a merge patch with the values that the log decides otherwise.
-func backtestPatch(r *backtest.Result) map[string]any {
-	patch := map[string]any{}
+func backtestPatch(r *backtest.Result, b *bank.Spec) map[string]any {
+	inBank, inModule := map[string]any{}, map[string]any{}
+	aged := b.AgeYears > 0 || b.AgedCapacity > 0 || b.AgedResistance > 0
 	for i := range r.Values {
 		v := &r.Values[i]
-		if _, differs := toldByLog(v); !differs {
-			continue
+		_, differs := toldByLog(v)
+		switch {
+		case !differs:
+		case v.Member == "bank.estimate.offset_a":
+			inBank["estimate"] = map[string]any{"offset_a": significant(v.Value, 4)}
+		case v.Member == "bank.module.capacity_ah" && aged:
+			inBank["aged_capacity_fraction"] = significant(min(1, max(0.1, v.Value/b.Module.CapacityAh)), 4)
+		case v.Member == "bank.module.resistance_ohm" && aged:
+			inBank["aged_resistance_factor"] = significant(min(20, max(0.5, v.Value/b.Module.ResistanceOhm)), 4)
+		default:
+			inModule[strings.TrimPrefix(v.Member, "bank.module.")] = significant(v.Value, 4)
 		}
-		names := strings.Split(v.Member, ".")
-		at := patch
-		for _, name := range names[:len(names)-1] {
-			inner, ok := at[name].(map[string]any)
-			if !ok {
-				inner = map[string]any{}
-				at[name] = inner
-			}
-			at = inner
-		}
-		at[names[len(names)-1]] = significant(v.Value, 4)
 	}
-	return maps.Clone(patch)
+	if len(inModule) > 0 {
+		inBank["module"] = inModule
+	}
+	if len(inBank) == 0 {
+		return inBank
+	}
+	return map[string]any{"bank": inBank}
 }
 
 // significant rounds to a number of digits.

@@ -63,7 +63,15 @@ func TestBacktest_OfASimulatedYear(t *testing.T) {
 	assert.Less(t, a.Fitted[0].RMS, a.Stated[0].RMS)
 	module := a.Patch["bank"].(map[string]any)["module"].(map[string]any)
 	assert.InEpsilon(t, 90, module["capacity_ah"], 0.03)
-	// The same again gives the same bytes, and the true system needs no patch.
+	// The patched system is the true one; of a bank of a stated age it says what is
+	// left.
+	patched := read(t, merged(system, a.Patch))
+	assert.InEpsilon(t, 90, patched.System.Bank.Module.CapacityAh, 0.03)
+	old := backtested(t, s, "/v1/backtests", text(t, map[string]any{"system": with(t, system, `{"bank":{"age_years":1}}`), "log": log}))
+	patched = read(t, merged(with(t, system, `{"bank":{"age_years":1}}`), old.Patch))
+	assert.InEpsilon(t, 0.9, patched.System.Bank.AgedCapacityFraction(), 0.03)
+	assert.InEpsilon(t, 1.2, patched.System.Bank.AgedResistanceFactor(), 0.1)
+	// The same again gives the same bytes.
 	body := text(t, map[string]any{"name": "Station", "system": system, "log": log})
 	assert.Equal(t, call(t, s, "POST", "/v1/backtests", body).Body.Bytes(), call(t, s, "POST", "/v1/backtests", body).Body.Bytes())
 }

@@ -56,6 +56,7 @@ type HistoryAnswer struct {
 	Name   string `json:"name,omitzero" required:"false" doc:"Name given in the request."`
 	backtest.Past
 	Simulated *SimulatedYear        `json:"simulated,omitzero" required:"false" doc:"The same of the simulated year; left out without a system."`
+	Patch     map[string]any        `json:"patch" doc:"JSON Merge Patch that gives a system's bank the age and the capacity that the log tells: the years since installed, else the equivalent ones; empty without a state of health."`
 	Ignored   []string              `json:"ignored_columns" doc:"Headings of the table that nothing was read from."`
 	Findings  []string              `json:"findings" doc:"What the log says, in words."`
 	Assumed   []document.Assumption `json:"assumed" doc:"Every value that nobody stated, with its basis."`

@@ -33,9 +33,27 @@ func (s *Service) tellHistory(q *HistoryRequest, c *Case, t *sitelog.Table, inst
 		last = math.Max(last, at)
 	}
 	past.AgeBy(simulated, math.Max(0, last-installed)/(365.25*86400))
-	out.Past = *past
+	out.Past, out.Patch = *past, historyPatch(past)
 	out.Findings = historyFindings(out, module)
 	return out
+}
+
+// historyPatch is a merge patch with the age and the capacity that a log tells.
+func historyPatch(p *backtest.Past) map[string]any {
+	loss, known := p.Loss()
+	if !known {
+		return map[string]any{}
+	}
+	aged := map[string]any{"aged_capacity_fraction": significant(1-loss, 4)}
+	if a := p.Age; a != nil {
+		for _, years := range []*float64{a.Since, a.ByLog, a.BySimulate} {
+			if years != nil {
+				aged["age_years"] = significant(min(*years, 40), 3)
+				break
+			}
+		}
+	}
+	return map[string]any{"bank": aged}
 }
 
 // asHistory is the log as the model takes it.

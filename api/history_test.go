@@ -58,6 +58,12 @@ func TestHistory_BesideItsOwnYear(t *testing.T) {
 	assert.InEpsilon(t, 1, *a.Age.BySimulate, 0.001)
 	assert.InEpsilon(t, 1-soh, a.Age.Loss, 1e-9)
 	assert.InEpsilon(t, 1-soh, *a.Age.LawLoss, 0.03)
+	// The patch gives a system that age and that capacity.
+	bank := a.Patch["bank"].(map[string]any)
+	assert.InDelta(t, soh, bank["aged_capacity_fraction"], 1e-4)
+	assert.InDelta(t, 1, bank["age_years"], 0.01)
+	aged := read(t, merged(request, a.Patch))
+	assert.InDelta(t, soh, aged.System.Bank.AgedCapacityFraction(), 1e-4)
 	require.NotNil(t, a.Simulated)
 	assert.Equal(t, c.Hash, a.Simulated.Hash)
 	assert.Equal(t, f.CellHByWindow, a.Simulated.WindowH)

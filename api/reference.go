@@ -45,6 +45,9 @@ func (o operation) Headers() map[string]string    { return o.headers }
 // Changes is true where further parameters change values of a request.
 func (o operation) Changes() bool { return o.changes }
 
+// TakesFiles is true where a body may be a file.
+func (o operation) TakesFiles() bool { return len(o.files) > 0 }
+
 // Bodies are the media types that are taken.
 func (o operation) Bodies() []string {
 	if o.body == nil {
