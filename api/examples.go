@@ -20,6 +20,7 @@ type example struct {
 	file   string            // body, of the folder examples; "" for none
 	path   map[string]string // values of the path
 	leaves string            // what the answer's id (or hash) is called in later examples
+	as     map[string]string // query that another media type needs, by media type
 }
 
 // story is an example of every operation. A word in braces, {weather}, stands for
@@ -54,7 +55,7 @@ var story = []example{
 	{id: "listStudies"},
 	{id: "studyEvents", path: map[string]string{"id": "{study}"}},
 	{id: "study", path: map[string]string{"id": "{study}"}},
-	{id: "studyRuns", path: map[string]string{"id": "{study}"}},
+	{id: "studyRuns", path: map[string]string{"id": "{study}"}, as: map[string]string{media.Zip: "partition=bank.modules"}},
 	{id: "cancelStudy", path: map[string]string{"id": "{study}"}},
 	{id: "deleteStudy", path: map[string]string{"id": "{study}"}},
 	{id: "deleteSystem", path: map[string]string{"name": "hut"}},
