@@ -48,6 +48,6 @@ export class Again extends Part {
 
   show(picture) {
     fill(this.body, element('dl', {}, sides.map((s) => [element('dt', {}, words.bankName[s]), element('dd', {}, element('code', {}, picture.answers[s].hash))])),
-      element('p', { class: 'note' }, words.weatherSource));
+      element('p', { class: 'note' }, picture.asked.place.startsWith('w-') ? words.ownWeather(picture.asked.place) : words.weatherSource));
   }
 }

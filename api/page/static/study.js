@@ -107,6 +107,8 @@ export class Study extends Part {
     await this.guard(async () => {
       this.study = await fetchJSON(`/v1/studies/${id}`);
       this.tell(this.study.progress);
+      if (this.study.kind in words.studyKinds) this.kind.value = this.study.kind;
+      this.kindChanged();
       await this.look();
       if (over(this.study.state)) return;
       this.events = new EventSource(`/v1/studies/${id}/events`);
