@@ -21,7 +21,7 @@ type crew struct {
 func (c *crew) each(n int, do func(i int)) bool {
 	var next atomic.Int64
 	var failed atomic.Pointer[any]
-	work := func() {
+	work := func(helps bool) {
 		defer func() {
 			if cause := recover(); cause != nil { // told to the request's own goroutine
 				failed.CompareAndSwap(nil, &cause)
@@ -33,6 +33,9 @@ func (c *crew) each(n int, do func(i int)) bool {
 				return
 			}
 			do(i)
+			if helps && c.slots.crowded() {
+				return // another request waits for this place
+			}
 		}
 	}
 	var helpers sync.WaitGroup
@@ -43,10 +46,10 @@ func (c *crew) each(n int, do func(i int)) bool {
 		}
 		helpers.Go(func() {
 			defer leave()
-			work()
+			work(true)
 		})
 	}
-	work()
+	work(false)
 	helpers.Wait()
 	if cause := failed.Load(); cause != nil {
 		panic(*cause)

@@ -5,6 +5,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 )
@@ -33,6 +34,28 @@ func TestCrew(t *testing.T) {
 	assert.LessOrEqual(t, most.Load(), int64(3))
 	assert.Len(t, s.running, 1, "places are given back")
 
+	t.Run("a request that waits gets the place of a helper", func(t *testing.T) {
+		s := newSlots(2, 8)
+		leave, _ := s.take(t.Context())
+		defer leave()
+		by := &crew{ctx: t.Context(), slots: s}
+		arrived := make(chan struct{})
+		var begun sync.Once
+		by.each(1000, func(i int) {
+			begun.Do(func() {
+				go func() {
+					other, p := s.take(context.Background())
+					assert.Nil(t, p)
+					other()
+					close(arrived)
+				}()
+			})
+			if i == 999 {
+				<-arrived // before the work is over
+			}
+			time.Sleep(time.Microsecond)
+		})
+	})
 	t.Run("nobody waits", func(t *testing.T) {
 		ctx, cancel := context.WithCancel(t.Context())
 		by := &crew{ctx: ctx, slots: s}
