@@ -61,8 +61,11 @@ func TestPage_Sheets(t *testing.T) {
 		js[bool](s, `document.querySelectorAll('.pairs a')[`+text(i)+`].click() ?? true`)
 		s.drawn(n)
 		question := js[string](s, `document.querySelector('.question h3').textContent`)
+		if i == 3 { // the longest, with all that is filled in later
+			s.until(`!document.querySelector('.parts').classList.contains('shallow')`)
+		}
 		assert.Equal(t, 1, s.printed(papers["Letter"][0], papers["Letter"][1]), "%s on Letter", question)
-		if i == 3 { // the longest
+		if i == 3 {
 			assert.Equal(t, 1, s.printed(papers["A4"][0], papers["A4"][1]), "%s on A4", question)
 		}
 	}
