@@ -144,8 +144,9 @@ var becauseWords = map[string]string{
 	"generator_failed":    " (the generator did not start)",
 	"no_fuel":             " (the generator had no fuel)",
 	"no_start_hours":      " (the generator was wanted in hours in which it may not start)",
+	"grid_outage":         " (the grid was not there)",
 	"estimate_wrong":      " (the reported state of charge was wrong)",
-	"settings":            " (the chargers were set wrong)",
+	"settings":            " (settings kept chargers or the generator back)",
 	"ceiling":             " (a charge ceiling or a charger refused charge)",
 	"low_sun":             " (the sun gave less than the load took)",
 }

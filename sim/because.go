@@ -20,15 +20,16 @@ const (
 	ByGenerator           // a generator that did not start
 	ByFuel                // a generator without fuel
 	ByNoStartHours        // a generator that was wanted in its no-start hours
+	ByGrid                // a grid that was not there
 	ByEstimate            // a reported SoC that kept the generator or the shedding from acting
-	BySettings            // refused for chargers that are set wrong
+	BySettings            // refused for chargers that are set wrong, or kept by a generator's: the day's cap, a start by hand
 	ByCeiling             // refused by a charge ceiling, a charger or a voltage limit
 	ByLowSun              // the sun gave less than the load took
 	reasonCount
 )
 
 var reasonNames = [reasonCount]string{"", "link_loss", "module_out", "charge_blocked_cold", "charge_blocked_hot", "generator_failed", "no_fuel", "no_start_hours",
-	"estimate_wrong", "settings", "ceiling", "low_sun"}
+	"grid_outage", "estimate_wrong", "settings", "ceiling", "low_sun"}
 
 // String is the reason's name in every answer.
 func (r Reason) String() string { return reasonNames[r] }
@@ -64,6 +65,8 @@ func (m *machine) keptReason() Reason {
 		return ByFuel
 	case s.phase == standing && s.wanted && s.forbids:
 		return ByNoStartHours
+	case s.phase == standing && s.wanted && !m.p.grid && (m.capped(m.p, s) || m.p.gen.StartSignal == "by_hand"):
+		return BySettings
 	}
 	return NoReason
 }
@@ -81,6 +84,9 @@ func (m *machine) weigh(s *stretch, refused float64) {
 	}
 	b.load += (m.row.acAll + m.row.dcAll) * s.tau
 	b.sun += (m.row.solarInW + m.row.acSunInW) * s.tau
+	if m.aside.grid.down {
+		b.kept[ByGrid] += (m.row.acAll + m.row.dcAll) * s.tau
+	}
 	if m.gen.kept != NoReason {
 		b.kept[m.gen.kept] += 0.8 * m.p.genW[m.i] * m.p.genEta * s.tau
 	}
@@ -122,8 +128,8 @@ func (m *machine) because(cause Cause) Reason {
 	if m.p.modules != m.whole.modules { // what the missing modules would have held
 		e[ByModule] = (m.whole.qMax - m.p.qMax) * m.openCircuit()
 	}
-	for _, r := range []Reason{ByGenerator, ByFuel, ByNoStartHours} {
-		e[r] = min(b.kept[r], missing)
+	for _, r := range []Reason{ByGenerator, ByFuel, ByNoStartHours, BySettings, ByGrid} {
+		e[r] += min(b.kept[r], missing)
 	}
 	if cause == SuddenStop && m.p.reports {
 		e[ByEstimate] = max(0, m.soc-m.q/m.p.qMax) * m.p.qMax * m.openCircuit()
@@ -139,7 +145,7 @@ func (m *machine) because(cause Cause) Reason {
 			return ByHot
 		}
 		return ByCold
-	case OverCurrent, InverterLimit:
+	case OverCurrent, InverterLimit, Inrush:
 		return NoReason
 	}
 	best := NoReason

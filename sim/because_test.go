@@ -21,13 +21,15 @@ func TestBecause(t *testing.T) {
 		"no_start_hours":      {`{"bank":{"modules":2},"generators":{"main":{"no_start_hours":"16-15"}}}`, sim.ByNoStartHours},
 		"generator_failed":    {`{"bank":{"modules":2},"generators":{"main":{"failed_start_fraction":1,"no_start_hours":null}}}`, sim.ByGenerator},
 		"no_fuel":             {`{"bank":{"modules":2},"generators":{"main":{"fuel_store_l":1,"no_start_hours":null}}}`, sim.ByFuel},
+		"settings, a cap":     {`{"bank":{"modules":2},"generators":{"main":{"no_start_hours":null,"daily_cap_h":0.1,"min_run_s":60}}}`, sim.BySettings},
+		"grid_outage":         {`{"generators":null,"bank":{"modules":2},"array":{"planes":{"roof":{"rated_kw":0.5}}},"grid":{"limit_w":4000,"outages":{"mean_hours_between":300,"mean_h":60}}}`, sim.ByGrid},
 		"charge_blocked_cold": {`{"generators":null,"bank":{"modules":4,"enclosure":{"kind":"fixed","fixed_c":-1,"heater_w_per_module":0}}}`, sim.ByCold},
 		// lead-acid compensation left on: trips on every cold morning
 		"settings": {`{"generators":null,"bank":{"operation":"voltage_only","modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0},"module":{"protection":{"charge_cold_c":-59,"charge_cold_release_c":-50,"over_voltage_latch_count":100},"key":"lfp_16s_100ah_one_switch"},
 			"settings":{"absorb_v":57.6,"float_v":54,"restart_charge_v":50.4,"tail_a":16,"charge_a":100,"compensation_v_per_c":-0.096}}}`, sim.BySettings},
-		"settings, too low": {`{"generators":null,"bank":{"operation":"voltage_only","settings":{"absorb_v":53.4,"float_v":52.8,"restart_charge_v":51,"tail_a":16,"charge_a":100}}}`, sim.BySettings},
-		"charge_blocked_hot":  {`{"generators":null,"bank":{"modules":12,"enclosure":{"insulation_c_per_w":1}}}`, sim.ByHot},
-		"link_loss":           {`{"generators":null,"array":{"planes":{"roof":{"rated_kw":14}},"chargers":{"south":{"rated_a":300,"rated_array_kw":20}}},"bank":{"modules":12,"enclosure":{"kind":"ventilated_room"},"on_link_loss":"charge_stops","link_faults":{"listed":[{"start":"2025-07-01T00:00","hours":1000}],"mean_hours_between":0}}}`, sim.ByLink},
+		"settings, too low":  {`{"generators":null,"bank":{"operation":"voltage_only","settings":{"absorb_v":53.4,"float_v":52.8,"restart_charge_v":51,"tail_a":16,"charge_a":100}}}`, sim.BySettings},
+		"charge_blocked_hot": {`{"generators":null,"bank":{"modules":12,"enclosure":{"insulation_c_per_w":1}}}`, sim.ByHot},
+		"link_loss":          {`{"generators":null,"array":{"planes":{"roof":{"rated_kw":14}},"chargers":{"south":{"rated_a":300,"rated_array_kw":20}}},"bank":{"modules":12,"enclosure":{"kind":"ventilated_room"},"on_link_loss":"charge_stops","link_faults":{"listed":[{"start":"2025-07-01T00:00","hours":1000}],"mean_hours_between":0}}}`, sim.ByLink},
 	} {
 		y := plan(t, c.patch).Run(true)
 		require.NotEmpty(t, y.Outages, name)

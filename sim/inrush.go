@@ -30,7 +30,11 @@ func (n *inrush) begin() {
 
 // news is what a start has to be below to be worse than the worst, or to fail:
 // what it may ask over what it asks.
-func (w *worst) news() float64 { return min(1+max(0, w.margin), math.MaxFloat64) }
+func (w *worst) news() float64 { return min(beyond+max(0, w.margin), math.MaxFloat64) }
+
+// beyond is just below 1: the same start at the same hour of the next day is no
+// worse.
+const beyond = 1 - 1e-9
 
 // starts looks at the starts of an interval that ends at a time, and sets the
 // timer of those that fail.
@@ -47,7 +51,10 @@ func (m *machine) starts(end float64) {
 	}
 	n := &m.inrush
 	e, r := m.openCircuit(), m.coldOhm()+m.p.cableR
-	least, leastI := n.bank.news(), n.inverter.news()
+	least, leastI := beyond, beyond // in the settling days only those that fail
+	if m.counted {
+		least, leastI = n.bank.news(), n.inverter.news()
+	}
 	if e-ms.mostA*r > least*h.volts && ms.mostV*(e-ms.mostV) > least*h.watts*r && 1 > leastI*h.inverter {
 		return
 	}

@@ -174,7 +174,7 @@ var named = map[string]string{
 	"over_current": "too much current", "inrush": "motor did not start", "inverter_limit": "inverter too small", "bank_full": "bank full", "voltage_taper": "voltage limit",
 	"charger_limit": "charger too small", "module_out": "a module out of service", "charge_blocked_cold": "cells too cold to charge", "charge_blocked_hot": "cells too hot to charge",
 	"generator_failed": "a generator that did not start", "no_fuel": "a generator without fuel", "no_start_hours": "a generator that might not start at that hour",
-	"estimate_wrong": "a wrong estimate of the state of charge", "settings": "chargers that are set wrong", "ceiling": "limits on the charge", "low_sun": "little sun",
+	"estimate_wrong": "a wrong estimate of the state of charge", "settings": "settings that keep chargers or the generator back", "grid_outage": "an outage of the grid", "ceiling": "limits on the charge", "low_sun": "little sun",
 }
 
 func word(name string) string {

@@ -107,7 +107,7 @@ export const words = {
   because: (reason) => `Brought about by ${reason}.`,
   reasons: {
     link_loss: 'a lost link', module_out: 'a module out of service', charge_blocked_cold: 'cells too cold to charge', charge_blocked_hot: 'cells too hot to charge', generator_failed: 'a generator that did not start',
-    no_fuel: 'a generator without fuel', no_start_hours: 'a generator that might not start at that hour', estimate_wrong: 'a wrong estimate of the state of charge', settings: 'chargers that are set wrong', ceiling: 'limits on the charge', low_sun: 'little sun',
+    no_fuel: 'a generator without fuel', no_start_hours: 'a generator that might not start at that hour', estimate_wrong: 'a wrong estimate of the state of charge', settings: 'settings that keep chargers or the generator back', grid_outage: 'an outage of the grid', ceiling: 'limits on the charge', low_sun: 'little sun',
   },
   before: (h, available, used, load, generator, cell) => `In the ${h} h before: sun for ${available} kWh, of which ${used} kWh taken; load ${load} kWh; generator ${generator} kWh; coldest cells ${cell}.`,
   systemName: (load, place) => `${load}, ${place.sky === words.uploaded ? place.title : `${place.sky} (${place.title})`}`,
