@@ -220,6 +220,8 @@ var figureKeys = map[string]func() []string{
 	"curtailed_by_cause_kwh": func() []string { return causeNames(sim.CurtailmentCauses()) },
 	"trips_by_kind":          sim.TripKinds,
 	"cell_h_by_window":       sim.CellWindows,
+
+	"decisions_otherwise_by_kind": sim.DecisionKinds,
 }
 
 func causeNames(causes []sim.Cause) []string {

@@ -30,8 +30,11 @@ type tableParameter struct {
 	Figures string   `json:"figures,omitzero" query:"figures" required:"false" doc:"Names of figures, separated by commas; all of them when left out."`
 }
 
-// mostRows bounds a table; more is a study.
-const mostRows = 1000
+// mostRows and mostVaried bound a table; more is a study.
+const (
+	mostRows   = 1000
+	mostVaried = 8
+)
 
 // table is a query of a table, read.
 type table struct {
@@ -85,6 +88,9 @@ func figureNames() []string {
 func planOf(vary []string) (*study.Plan, fault.Faults) {
 	if len(vary) == 0 {
 		return nil, nil
+	}
+	if len(vary) > mostVaried {
+		return nil, fault.Faults{{Pointer: "/vary", Value: len(vary), Allowed: "at most " + strconv.Itoa(mostVaried), Message: "is given too many times; a study takes more"}}
 	}
 	var faults fault.Faults
 	var spec study.Spec

@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"bankyear/api/document"
 	"bankyear/api/media"
 	"bankyear/sim"
 	"bankyear/sim/fault"
@@ -70,8 +71,13 @@ func TestCells_EveryFigure(t *testing.T) {
 	numbers := 0
 	for _, name := range names {
 		w := call(t, s, "GET", "/v1/systems/hut/figures/"+name+"?bank.modules=1", nil)
-		if lookup(want, name) == nil {
+		if lookup(want, name) == nil { // it does not apply, or is 0, or an empty text
 			assert.Contains(t, []int{200, 404}, w.Code, name)
+			if w.Code == 200 {
+				assert.Contains(t, []string{"", "0"}, w.Body.String(), name)
+			} else {
+				assert.Contains(t, w.Body.String(), "The answer leaves "+name+" out", name)
+			}
 			continue
 		}
 		require.Equal(t, 200, w.Code, "%s: %s", name, w.Body.String())
@@ -278,6 +284,51 @@ func TestCells_AtOnce(t *testing.T) {
 	assert.Equal(t, int64(7), s.metrics.runs.Load())
 	assert.Empty(t, s.slots.running)
 	assert.Empty(t, s.cellSlots.waiting)
+}
+
+// A figure that is split has all of its parts, whatever happened in a year: its
+// names are known before it is simulated.
+func TestFigureKeys(t *testing.T) {
+	for _, f := range reflect.VisibleFields(reflect.TypeFor[sim.Figures]()) {
+		if f.Type.Kind() == reflect.Map {
+			assert.Contains(t, figureKeys, memberName(f), "add the keys of %s to figureKeys", f.Name)
+		}
+	}
+}
+
+// FuzzTable: a query of a table is read, or refused with what is wrong with it;
+// every row of one that is read is a question that can be asked.
+func FuzzTable(f *testing.F) {
+	for _, query := range []string{
+		"", "vary=bank.modules:2..10/2&vary=bank.operation:data_linked,voltage_only&figures=downtime_h,generator_h", "bank.modules=6&version=1&errors=as_text",
+		"vary=bank.modules:1..1e300/1e-300", "vary=array.planes.roof.rated_kw:1..16*5&bank.cable_ohm=null", "vary=bank.module:{},null", "vary=:&vary=a..b:&figures=,",
+		"vary=bank.modules:1,2&bank.modules=3", "version=-1&version=2", "bank.module.protection=%7B%22over_v%22:58%7D", "%zz=1", "vary=weather.text:a,b", "money.x=1;y",
+	} {
+		f.Add(query)
+	}
+	s, _ := sheet(f)
+	f.Fuzz(func(t *testing.T, text string) {
+		query, err := url.ParseQuery(text)
+		if err != nil {
+			return // net/http reads what it can of it
+		}
+		x, p := s.readTable("hut", query)
+		if p != nil {
+			if p.Status < 400 || p.Status > 499 || p.line() == "error: " {
+				t.Fatalf("%d %q", p.Status, p.line())
+			}
+			return
+		}
+		asked, values := x.rows()
+		if len(asked) == 0 || len(asked) != len(values) || len(asked) > mostRows {
+			t.Fatalf("%d rows, %d values", len(asked), len(values))
+		}
+		for _, q := range asked {
+			if _, err := document.Encode(q.patch); err != nil {
+				t.Fatal(err)
+			}
+		}
+	})
 }
 
 // No reserved parameter hides a member of a request.
