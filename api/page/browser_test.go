@@ -155,7 +155,11 @@ func js[T any](s *screen, expression string) T {
 // until waits for an expression to be true.
 func (s *screen) until(expression string) {
 	s.t.Helper()
-	_, err := chromedp.Run(s.ctx, chromedp.Poll[bool](expression, chromedp.WithPollingInterval(20*time.Millisecond), chromedp.WithPollingTimeout(patience)))
+	poll := chromedp.Poll[bool](expression, chromedp.WithPollingInterval(20*time.Millisecond), chromedp.WithPollingTimeout(patience))
+	_, err := chromedp.Run(s.ctx, poll)
+	for tries := 0; err != nil && strings.Contains(err.Error(), "Cannot find context") && tries < 5; tries++ {
+		_, err = chromedp.Run(s.ctx, poll) // it began in the document that was left
+	}
 	require.NoError(s.t, err, "waiting for %s; the page shows: %s", expression, js[string](s, `document.body.innerText.slice(0, 2000)`))
 }
 
