@@ -25,6 +25,7 @@ type StudiesConfig struct {
 	// URL is that of NATS servers outside, instead; results stay there.
 	URL         string
 	Credentials string
+	KeysDir     string        // where it is kept which request came with which Idempotency-Key; Dir when left out
 	Replicas    int           // of the servers outside that keep each message; default 3
 	Workers     int           // runs at once here; −1 for none, default one a processor
 	Keep        time.Duration // how long a study is kept that is over; 0 for ever
@@ -53,8 +54,15 @@ type Studies struct {
 // expireEvery is how often is looked for studies that are too old.
 const expireEvery = 10 * time.Minute
 
-// mostAsked studies are kept as they were read.
-const mostAsked = 64
+// mostAsked is what studies that are kept as they were read may weigh, and mostTold
+// how many summaries are kept.
+const (
+	mostAsked = 4_000_000
+	mostTold  = 64
+)
+
+// weight is about how many numbers a study holds.
+func (s *Study) weight() int64 { return int64(s.Plan.Candidates() + 10_000) }
 
 // OpenStudies opens the queue, starts the workers and takes up what was left
 // behind. It waits for servers outside until ctx ends.
@@ -68,9 +76,8 @@ func OpenStudies(ctx context.Context, c StudiesConfig) (*Studies, error) {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	one := func(*Study) int64 { return 1 }
-	d := &Studies{cfg: c, log: c.Log, worker: NewStudyWorker(c.Log), asked: newRecent[string](mostAsked, one),
-		told: newRecent[string](mostAsked, func(*toldSummary) int64 { return 1 })}
+	d := &Studies{cfg: c, log: c.Log, worker: NewStudyWorker(c.Log), asked: newRecent[string](mostAsked, (*Study).weight),
+		told: newRecent[string](mostTold, func(*toldSummary) int64 { return 1 })}
 	d.ctx, d.stop = context.WithCancel(context.Background())
 	if c.Dir != "" {
 		if err := os.MkdirAll(d.path(), 0o700); err != nil {
@@ -78,7 +85,10 @@ func OpenStudies(ctx context.Context, c StudiesConfig) (*Studies, error) {
 		}
 	}
 	var err error
-	if d.keys, err = openKeys(c.Dir); err != nil {
+	if c.KeysDir == "" {
+		c.KeysDir = c.Dir
+	}
+	if d.keys, err = openKeys(c.KeysDir); err != nil {
 		return nil, err
 	}
 	work := d.worker.Work

@@ -23,7 +23,7 @@ const (
 // Columns in the order of the runs; it is asked again as often as is needed to hold
 // but a few megabytes at once. done tells whether all runs are there.
 func (s *Study) summary(names []string, done bool, blocks func(columns []tabular.Column) iter.Seq2[*tabular.Block, error]) (*RunsSummary, error) {
-	atOnce := max(1, mostSummaryValues/s.Plan.Members())
+	atOnce := s.figuresAtOnce()
 	var out *RunsSummary
 	for first := 0; first < len(names); first += atOnce {
 		r := newSummary(s, names[first:min(first+atOnce, len(names))], first == 0)
@@ -38,6 +38,16 @@ func (s *Study) summary(names []string, done bool, blocks func(columns []tabular
 	return out, nil
 }
 
+// figuresAtOnce is how many figures are read in one go: of each, the values of a
+// candidate's members are held, and in a ranking the means of all candidates.
+func (s *Study) figuresAtOnce() int {
+	held := s.Plan.Members()
+	if s.request.Kind == "ranking" {
+		held = max(held, s.Plan.Candidates())
+	}
+	return max(1, mostSummaryValues/held)
+}
+
 // SummaryReader reads a summary from blocks that come one after the other, once.
 type SummaryReader struct {
 	reading *summing
@@ -47,8 +57,7 @@ type SummaryReader struct {
 // SummaryReader reads what the usual figures say, the first of them where a study
 // has very many members.
 func (s *Study) SummaryReader() *SummaryReader {
-	atOnce := max(1, mostSummaryValues/s.Plan.Members())
-	r := newSummary(s, usualFigures[:min(atOnce, len(usualFigures))], true)
+	r := newSummary(s, usualFigures[:min(s.figuresAtOnce(), len(usualFigures))], true)
 	return &SummaryReader{r, r.columns()}
 }
 

@@ -204,3 +204,21 @@ func TestStudy_ToCheck(t *testing.T) {
 		assert.Greater(t, runs[len(runs)-1], s.Plan.Runs()*9/10-1)
 	}
 }
+
+func FuzzOpenBundle(f *testing.F) {
+	f.Add([]byte(bundleMagic + "\x02{}"))
+	f.Add([]byte(bundleMagic))
+	f.Add(appendPiece(appendPiece([]byte(bundleMagic), []byte(`{"kind":"sweep","base":{},"axes":[{"path":"bank.modules","numbers":[1]}]}`)), []byte("w-0"), []byte("head"), []byte("body")))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		s, content, err := openBundle(data)
+		if err != nil {
+			assert.ErrorIs(t, err, errBundle)
+			return
+		}
+		again, err := s.bundle(content)
+		require.NoError(t, err)
+		back, _, err := openBundle(again)
+		require.NoError(t, err)
+		assert.Equal(t, s.Plan.Runs(), back.Plan.Runs())
+	})
+}

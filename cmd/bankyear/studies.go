@@ -48,11 +48,14 @@ func (s *studyFlags) check() error {
 func (s *studyFlags) open(ctx context.Context, dir string, stated bool, log *slog.Logger) (*api.Studies, error) {
 	c := api.StudiesConfig{URL: s.nats, Credentials: s.credentials, Replicas: s.replicas, Workers: s.workers,
 		Keep: time.Duration(s.keepDays * float64(24*time.Hour)), Silent: time.Duration(s.silentS * float64(time.Second)), Log: log}
+	if dir != "" {
+		c.KeysDir = filepath.Join(dir, "studies")
+	}
 	if s.nats == "" {
 		if dir == "" {
 			return nil, nil
 		}
-		c.Dir = filepath.Join(dir, "studies")
+		c.Dir = c.KeysDir
 	}
 	studies, err := api.OpenStudies(ctx, c)
 	if err != nil && s.nats == "" && !stated {
@@ -82,6 +85,7 @@ func work(ctx context.Context, args []string, s streams) error {
 	case studies.workers < 0:
 		return errUsage{"a worker without workers does nothing"}
 	}
+	studies.keepDays = 0 // the services say how long
 	desk, err := studies.open(ctx, "", true, slog.New(slog.NewTextHandler(s.err, nil)))
 	if err != nil {
 		return err

@@ -53,6 +53,10 @@ func (s *Spec) Plan() (*Plan, fault.Faults) {
 	}
 	p.members = len(p.years) * p.perYear
 	p.candidates = p.countCandidates()
+	if s.Kind == sizing && p.candidates > mostSized {
+		c.At("axes").Add(p.candidates, "at most 1000000", "candidates", "makes too many candidates for a sizing, which keeps count of each")
+		return nil, c.Faults()
+	}
 	if runs := p.candidates * p.members; runs > MostRuns {
 		c.Add(runs, "at most 10000000", "runs", "has too many runs")
 		return nil, c.Faults()

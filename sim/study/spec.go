@@ -88,3 +88,6 @@ const (
 
 // MostRuns is the largest study.
 const MostRuns = 10_000_000
+
+// mostSized is how many candidates a sizing may have.
+const mostSized = 1_000_000
