@@ -172,6 +172,9 @@ func (x *BacktestSystem) complete() ([]sim.Filled, fault.Faults) {
 	x.Bank = whole.Bank
 	c := fault.New()
 	x.Bank.Check(c.At("system", "bank"))
+	if m := &x.Bank.Module; m.LeadAcid() {
+		c.At("system", "bank", "module", "chemistry").Add(m.Chemistry, "lfp, nmc, table", "", "rests for hours after each change of current: a log is not held against its wells")
+	}
 	if x.Inverter != nil {
 		x.Inverter.Check(c.At("system", "inverter"))
 	}

@@ -12,6 +12,7 @@ import (
 
 	"bankyear/api/media"
 	"bankyear/api/sitelog"
+	"bankyear/profiles"
 )
 
 // loggedStation is sixty winter days of the simulated station, whose cells are
@@ -111,14 +112,15 @@ func TestBacktest_Faults(t *testing.T) {
 	const system = `"system":{"bank":{"module":{"key":"lfp_16s_100ah"},"modules":2,"operation":"data_linked"}}`
 	for body, want := range map[string][]string{
 		`{`: {" 0,0 <nil>", "400"},
-		`{` + system + `,"log":{"time":["2025-01-01T00:00","x","2025-01-01T00:00"],"v":[52,2000,51],"a":[1,2]}}`:                {"/log/v/1 0,0 2000", "422"},
-		`{` + system + `,"log":{"time":["2025-01-01T00:00","x","2025-01-01T00:00"],"v":[52,52,51],"a":[1,2]}}`:                  {"/log/time/1 0,0 x", "/log/a 0,0 2", "422"},
-		`{` + system + `,"log":{"time":["2025-01-01T00:00","2025-01-01T01:00","2025-01-01T00:00"],"v":[52,52,51],"a":[1,2,3]}}`: {"/log/time/2 0,0 2025-01-01T00:00:00", "422"},
-		`{` + system + `,"log":{"start":"2025-01-01T00:00","step_s":60,"v":[52,52,51],"a":[1,2,3]}}`:                            {"/log 0,0 3", "422"},
-		`{` + system + `,"log":{"csv":"time,v,a\n2025-01-01T00:00,5x,1\n","v":[1],"columns":{"volt":"v"}}}`:                     {"/log/v 0,0 <nil>", "/log/columns/volt 0,0 v", "/log/csv 2,2 5x", "422"},
-		`{` + system + `,"log":{"csv":"time,v,a\n2025-01-01T00:00,5x,1\n","columns":{"volt":"v"}}}`:                             {"/log/columns/volt 0,0 v", "/log/csv 2,2 5x", "422"},
-		`{"system":{"bank":{"module":{"key":"lfp_16s_100ah"},"modules":99,"operation":"linked"}},"log":{}}`:                     {"/system/bank/modules 0,0 99", "/system/bank/operation 0,0 linked", "/log/time 0,0 <nil>", "/log/v 0,0 <nil>", "/log/a 0,0 <nil>", "422"},
-		`{` + system + `,"log":{"start":"yesterday","v":[1,2],"a":[1,2]},"fit":["everything"],"extra":1}`:                       {"/extra 0,0 <nil>", "/fit/0 0,0 everything", "/log/start 0,0 yesterday", "/log/step_s 0,0 <nil>", "422"},
+		`{` + system + `,"log":{"time":["2025-01-01T00:00","x","2025-01-01T00:00"],"v":[52,2000,51],"a":[1,2]}}`:                                                                     {"/log/v/1 0,0 2000", "422"},
+		`{` + system + `,"log":{"time":["2025-01-01T00:00","x","2025-01-01T00:00"],"v":[52,52,51],"a":[1,2]}}`:                                                                       {"/log/time/1 0,0 x", "/log/a 0,0 2", "422"},
+		`{` + system + `,"log":{"time":["2025-01-01T00:00","2025-01-01T01:00","2025-01-01T00:00"],"v":[52,52,51],"a":[1,2,3]}}`:                                                      {"/log/time/2 0,0 2025-01-01T00:00:00", "422"},
+		`{` + system + `,"log":{"start":"2025-01-01T00:00","step_s":60,"v":[52,52,51],"a":[1,2,3]}}`:                                                                                 {"/log 0,0 3", "422"},
+		`{` + system + `,"log":{"csv":"time,v,a\n2025-01-01T00:00,5x,1\n","v":[1],"columns":{"volt":"v"}}}`:                                                                          {"/log/v 0,0 <nil>", "/log/columns/volt 0,0 v", "/log/csv 2,2 5x", "422"},
+		`{` + system + `,"log":{"csv":"time,v,a\n2025-01-01T00:00,5x,1\n","columns":{"volt":"v"}}}`:                                                                                  {"/log/columns/volt 0,0 v", "/log/csv 2,2 5x", "422"},
+		`{"system":{"bank":{"module":{"key":"lfp_16s_100ah"},"modules":99,"operation":"linked"}},"log":{}}`:                                                                          {"/system/bank/modules 0,0 99", "/system/bank/operation 0,0 linked", "/log/time 0,0 <nil>", "/log/v 0,0 <nil>", "/log/a 0,0 <nil>", "422"},
+		`{"system":{"bank":{"module":{"key":"lead_acid_vented_24s_800ah"},"modules":1,"operation":"voltage_only"}},"log":{"start":"2025-01-01T00:00","step_s":60,"v":[52],"a":[1]}}`: {"/system/bank/module/chemistry 0,0 lead_acid_vented", "422"},
+		`{` + system + `,"log":{"start":"yesterday","v":[1,2],"a":[1,2]},"fit":["everything"],"extra":1}`:                                                                            {"/extra 0,0 <nil>", "/fit/0 0,0 everything", "/log/start 0,0 yesterday", "/log/step_s 0,0 <nil>", "422"},
 	} {
 		assert.Equal(t, want, fault("/v1/backtests", body), body)
 	}
@@ -170,4 +172,19 @@ func TestBacktest_Example(t *testing.T) {
 	assert.InDelta(t, 55.6, a.Charge.LimitV, 0.05)
 	assert.True(t, a.Charge.EndedFull)
 	assert.InDelta(t, 0.12, a.Charge.FromSoC, 0.02)
+}
+
+// Any module of the catalogue is held against a log, or refused with a reason.
+func TestBacktest_Modules(t *testing.T) {
+	s := New(Config{})
+	list := func(x string) string { return "[" + strings.Repeat(x+",", 29) + x + "]" }
+	for _, e := range profiles.List() {
+		if e.Kind != "module" {
+			continue
+		}
+		for _, operation := range []string{"data_linked", "voltage_only"} {
+			w := call(t, s, "POST", "/v1/backtests", []byte(`{"system":{"bank":{"module":{"key":"`+e.Key+`"},"modules":1,"operation":"`+operation+`"}},"log":{"start":"2025-01-01T00:00","step_s":600,"v":`+list("26")+`,"a":`+list("3")+`}}`))
+			assert.Contains(t, []int{200, 422}, w.Code, "%s: %s", e.Key, w.Body.String())
+		}
+	}
 }

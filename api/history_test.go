@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"bankyear/api/sitelog"
+	"bankyear/profiles"
 )
 
 func historyAnswer(t testing.TB, s *Service, target string, body []byte, headers ...string) *HistoryAnswer {
@@ -108,6 +109,16 @@ func TestHistory_Table(t *testing.T) {
 	assert.Nil(t, a.Modules[0].Fade, "two points are no line with an interval")
 	assert.Nil(t, a.Age)
 	assert.False(t, math.IsNaN(a.Years))
+}
+
+// Any module of the catalogue can have a history.
+func TestHistory_Modules(t *testing.T) {
+	s := New(Config{})
+	for _, e := range profiles.List() {
+		if e.Kind == "module" {
+			historyAnswer(t, s, "/v1/histories?module.key="+e.Key, []byte("time,soc_fraction,soh_fraction,cell_min_c\n2025-01-01T00:00,0.5,1,-5\n2025-01-02T00:00,0.6,0.9,30\n2025-01-03T00:00,0.4,0.9,60\n"), "Content-Type", "text/csv")
+		}
+	}
 }
 
 // FuzzHistory: a request is refused with faults, or answered with finite numbers.

@@ -48,7 +48,7 @@ type ModulePast struct {
 	SpreadWorstV *float64           `json:"cell_spread_worst_v,omitzero" required:"false" doc:"The largest of a hundred rows (99th percentile)."`
 	LowestC      *float64           `json:"lowest_cell_c,omitzero" required:"false" doc:"Lowest cell temperature."`
 	HighestC     *float64           `json:"highest_cell_c,omitzero" required:"false" doc:"Highest."`
-	WindowH      map[string]float64 `json:"cell_h_by_window_per_y,omitzero" required:"false" doc:"Time a year in which the cells were where they may not be charged for cold, may with less current, with all of it, with less for heat, not for heat; by the module's ceilings."`
+	WindowH      map[string]float64 `json:"cell_h_by_window_per_y,omitzero" required:"false" doc:"Time a year in which the cells were where they may not be charged for cold, may with less current, with all of it, with less for heat, not for heat; by the module's linked ceilings; left out where it has none."`
 	TooColdH     *float64           `json:"charged_too_cold_h_per_y,omitzero" required:"false" doc:"Time a year in which the reported state of charge rose while the coldest cell was where no charge is allowed: damage."`
 	Trips        int                `json:"trips" doc:"Rises of the counter of trips, or, without one, changes of the status to tripped."`
 	StatusH      map[string]float64 `json:"status_h,omitzero" required:"false" doc:"Covered time in each status."`

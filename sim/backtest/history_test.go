@@ -87,6 +87,9 @@ func TestLook_Windows(t *testing.T) {
 	assert.InDelta(t, 0.2*hoursAYear, *x.TooColdH, 5)
 	assert.InDelta(t, -4, *x.LowestC, 0)
 	assert.InDelta(t, 52, *x.HighestC, 0)
+	bare := logged()
+	bare.Linked.CeilingByC = nil // a module that works by voltage alone
+	assert.Nil(t, h.Look(bare).Modules[0].WindowH)
 	h.Seconds[2399] += 1e6
 	assert.InDelta(t, 2398+3, h.Look(logged()).Modules[0].CoveredH, 1e-9)
 }

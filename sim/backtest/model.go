@@ -94,7 +94,7 @@ func (m *model) run(rows stretch, x *values, start float64, out []state) {
 		row := &rows[i]
 		current := row.a - x.offsetA
 		resistance := x.resistanceOhm * row.factor
-		subs := int(math.Min(mostSubs, 1+math.Floor(math.Abs(current)*row.dt*perS/finest)))
+		subs := int(min(mostSubs, 1+math.Floor(math.Abs(current)*row.dt*perS/finest)))
 		dt := row.dt / float64(subs)
 		var sum state
 		for range subs {
@@ -118,7 +118,7 @@ func (m *model) run(rows stretch, x *values, start float64, out []state) {
 	}
 }
 
-func clamp(s float64) float64 { return math.Min(1, math.Max(0, s)) }
+func clamp(s float64) float64 { return min(1, max(0, s)) }
 
 // prepare writes f_T into the rows.
 func (m *model) prepare(rows stretch) {

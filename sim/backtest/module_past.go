@@ -71,11 +71,12 @@ func (x *moduleReader) row(i int, dt float64) {
 		x.out.LowestSoC = lower(x.out.LowestSoC, soc)
 	}
 	if !math.IsNaN(coldest) {
-		window := x.window(coldest, hottest)
-		x.windows[window] += dt / hourS
 		x.cellS += dt
-		if rises && bank.At(x.m.Linked.CeilingByC, coldest) <= 0 && coldest < warmSide {
-			x.coldS += dt
+		if len(x.m.Linked.CeilingByC) > 0 {
+			x.windows[x.window(coldest, hottest)] += dt / hourS
+			if rises && coldest < warmSide && bank.At(x.m.Linked.CeilingByC, coldest) <= 0 {
+				x.coldS += dt
+			}
 		}
 		x.out.LowestC = lower(x.out.LowestC, coldest)
 		x.out.HighestC = higher(x.out.HighestC, hottest)
@@ -145,7 +146,7 @@ func (x *moduleReader) end() {
 		cycles, wear := x.down/years, x.wear/years
 		out.FullCycles, out.Wear = &cycles, &wear
 	}
-	if years := x.cellS / yearS; years > 0 {
+	if years := x.cellS / yearS; years > 0 && len(x.m.Linked.CeilingByC) > 0 {
 		out.WindowH = map[string]float64{}
 		for _, name := range []string{noChargeCold, lessCold, fullCharge, lessHot, noChargeHot} {
 			out.WindowH[name] = x.windows[name] / years

@@ -27,13 +27,14 @@ const (
 //
 // which on a straight piece of slope g is d_V/√(σ_V² + g²σ_s²).
 func (m *model) err(r *row, x *values, at *state) float64 {
-	sigmaV := leastNoise * math.Max(r.v, 1)
-	sigmaS := math.Hypot(socNoise, withinRow*r.a*r.dt/(m.capacityAh*hourS))
+	sigmaV := leastNoise * max(r.v, 1)
+	flow := withinRow * r.a * r.dt / (m.capacityAh * hourS)
+	sigmaS := math.Sqrt(socNoise*socNoise + flow*flow)
 	e := r.v - at.r*(r.a-x.offsetA)
 	soc, beyond := m.nearest(e, at.mean)
 	zv, zs := (at.e-(e-beyond))/sigmaV, (at.mean-soc)/sigmaS
 	z := -beyond / sigmaV
-	if both := math.Hypot(zv, zs); both > 0 {
+	if both := math.Sqrt(zv*zv + zs*zs); both > 0 {
 		z += zv * math.Abs(zs) / both
 	}
 	return z
