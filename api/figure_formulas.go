@@ -51,6 +51,8 @@ var figureFormulas = map[string]string{
 	"lowest_soc_fraction":                 "min of q/Q",
 	"lowest_soc_at":                       "time of that minimum",
 	"soc_error_max_fraction":              "max of |reported − q/Q|",
+	"decisions_otherwise":                "Σ decisions_otherwise_by_kind",
+	"decisions_otherwise_by_kind":        "number of moments at which a rule decides by the reported SoC otherwise than it would by q/Q",
 	"resets":                              "number of times that the reported SoC was set",
 	"longest_without_reset_h":             "max time between them",
 	"daily_depth_winter_median_fraction":  "median over the days of the three darkest months of max(q/Q) − min(q/Q)",
