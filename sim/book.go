@@ -156,7 +156,7 @@ func (m *machine) stress(s *stretch) {
 		l.ceilingS += s.tau
 	}
 	if s.through > 0 && m.celsius < 25 {
-		if over := s.through - max(0, m.zoneCeiling())*s.tau; over > 1e-6*s.through {
+		if over := s.through - max(0, m.zoneCeiling())*s.tau; over > 1e-6*s.through && s.through > justOffA*s.tau {
 			l.coldS += s.tau
 			l.coldAs += over
 		}

@@ -330,7 +330,7 @@ func (m *machine) glideOn(w *glide, end float64) bool {
 		l.ceilingS += tau
 	}
 	if w.through > 0 && m.celsius < 25 {
-		if over := w.through - max(0, m.zoneCeiling())*tau; over > 1e-6*w.through {
+		if over := w.through - max(0, m.zoneCeiling())*tau; over > 1e-6*w.through && w.through > justOffA*tau {
 			l.coldS += tau
 			l.coldAs += over
 		}

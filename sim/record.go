@@ -52,10 +52,10 @@ func (r *recorder) interval(m *machine) {
 	put(colCell, r.sums.celsius*per)
 	put(colSolarAvail, (l.solarAvail-was.solarAvail)*per)
 	curtailed := (l.curtailed - was.curtailed) * per
-	put(colSolarUsed, (l.solarAvail-was.solarAvail)*per-curtailed)
+	put(colSolarUsed, max(0, (l.solarAvail-was.solarAvail)*per-curtailed))
 	put(colCurtailed, curtailed)
 	put(colLoad, (l.load-was.load)*per)
-	put(colServed, (l.load-was.load-(l.unserved-was.unserved))*per)
+	put(colServed, max(0, (l.load-was.load-(l.unserved-was.unserved))*per))
 	put(colBankW, (l.charge-was.charge-(l.discharge-was.discharge))*per)
 	put(colBankA, (l.chargeAs-was.chargeAs-(l.dischargeAs-was.dischargeAs))*per)
 	put(colBankV, r.sums.volts*per)
