@@ -68,8 +68,8 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileDeaf(p, s)
 	compileOwnCount(p, s)
 	compileMotors(p, s, l)
-	compileSets(p, s, w)
 	compileShifts(p, l)
+	compileSets(p, s, w) // last: it copies the plan
 }
 
 // compileSky makes the rows: what the sun gives, what the load asks, and the

@@ -68,9 +68,17 @@ func randomStation(t *rapid.T) string {
 		}
 		generators = object{"main": set}
 	}
+	load := object{"scale_to_kwh_per_day": num("load", 1, 30)}
+	grid := any(nil)
+	if rapid.IntRange(0, 9).Draw(t, "less usual sources and loads") == 0 { // some of them run for long
+		grid, generators, load["appliances"] = lessUsual(t, generators)
+		if g, ok := grid.(object); ok && bank["estimate"].(object)["kind"] == "none" {
+			g["use"] = "backup" // nothing else reports a state of charge
+		}
+	}
 	raw, err := json.Marshal(object{
-		"bank": bank, "generators": generators,
-		"load":     object{"scale_to_kwh_per_day": num("load", 1, 30)},
+		"bank": bank, "generators": generators, "grid": grid,
+		"load":     load,
 		"array":    object{"planes": object{"roof": object{"rated_kw": num("array", 0, 12)}}, "chargers": object{"south": object{"rated_a": num("charger", 20, 150), "temperature_sensor": yes("sensor")}}},
 		"inverter": object{"idle_fraction": num("idle", 0, .02), "charger_a": num("AC charger", 0, 150), "passes_through_without_bank": yes("passes through")},
 		"controls": object{"chargers_hold_bus": yes("hold bus"), "housekeeping_w": num("housekeeping", 0, 50), "settle_days": rapid.IntRange(0, 10).Draw(t, "settle"),
@@ -80,6 +88,35 @@ func randomStation(t *rapid.T) string {
 		panic(err)
 	}
 	return string(raw)
+}
+
+// lessUsual draws a grid, more rules of the generator, a second one, and loads that
+// start hard or may shift.
+func lessUsual(t *rapid.T, generators any) (grid, sets any, appliances object) {
+	yes := func(name string) bool { return rapid.Bool().Draw(t, name) }
+	num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+	if yes("grid") {
+		grid = object{"limit_w": num("connection", 500, 8000), "use": rapid.SampledFrom([]string{"backup", "self_use"}).Draw(t, "use"), "charges_bank": yes("grid charges"),
+			"outages": object{"mean_hours_between": num("grid between", 50, 2000), "mean_h": num("grid out", 1, 60)}}
+	}
+	if all, ok := generators.(object); ok {
+		main := all["main"].(object)
+		main["exercise"] = object{"every_days": num("exercise", 1, 40), "run_s": num("exercise for", 0, 1500)}
+		main["daily_cap_h"] = num("cap", .5, 10)
+		main["stop_refused_s"] = num("refused", 0, 2000)
+		main["start_load_w"] = num("heavy load", 300, 3000)
+		if main["fuel_store_l"] != nil {
+			main["fuel_deliveries"] = object{"every_days": num("deliveries", 5, 60), "order_below_l": num("order below", 1, 100)}
+		}
+		if yes("spare") {
+			all["spare"] = object{"key": "petrol_3kw", "lead_order": 2, "fuel_points_kw_l_per_h": [][2]float64{{0, .4}, {1.5, 1}, {3, 1.6}}}
+		}
+	}
+	appliances = object{
+		"workshop":      object{"inrush_multiple": num("inrush", 1.5, 9), "w": num("workshop", 500, 3000), "starts_per_h": num("starts", .1, 20)},
+		"borehole_pump": object{"shifts": true, "hours": "08-17", "duty_fraction": num("pump", .05, 1)},
+	}
+	return grid, generators, appliances
 }
 
 // randomYear runs a random station on the base scenario's weather.

@@ -157,7 +157,7 @@ func (m *machine) decideShift(s *shift, list []shiftWindow, f *flow, spare *floa
 	}
 	if s.look = w.to; s.left > 1e-6*w.energy {
 		s.look = min(s.look, (math.Floor(m.now/lookS)+1)*lookS)
-		if latest > m.now {
+		if !late {
 			s.look = min(s.look, latest)
 		}
 		if on {
