@@ -69,7 +69,8 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileOwnCount(p, s)
 	compileMotors(p, s, l)
 	compileShifts(p, l)
-	compileSets(p, s, w) // last: it copies the plan
+	compileSets(p, s, w) // it copies the plan
+	compileFan(p, s)     // last: it copies those
 }
 
 // compileSky makes the rows: what the sun gives, what the load asks, and the

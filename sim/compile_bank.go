@@ -88,6 +88,15 @@ func surroundings(e *bank.Enclosure, w *weather.Year) []float64 {
 	default:
 		copy(air, w.AmbientC)
 	}
+	if e.SolarGain > 0 {
+		sun := w.GHI
+		if sun == nil {
+			sun = w.PlaneWM2
+		}
+		for i := range air {
+			air[i] += e.SolarGain * sun[i] / 1000
+		}
+	}
 	return air
 }
 

@@ -82,6 +82,9 @@ func compileCelsius(p *Plan, s *System) {
 			all = append(all, point[0])
 		}
 	}
+	if f := e.Fan; f != nil {
+		all = append(all, f.OnC, f.OffC)
+	}
 	p.celsius = sorted(all)
 	at := func(c float64) int { return index(p.celsius, c) }
 	p.t = tempIndex{
@@ -92,6 +95,10 @@ func compileCelsius(p *Plan, s *System) {
 	p.celsiusActs = make([]bool, len(p.celsius))
 	for _, i := range []int{p.t.cold, p.t.coldBack, p.t.hot, p.t.hotBack, p.t.disCold, p.t.disColdBack, p.t.disHot, p.t.disHotBack, p.t.heatOn, p.t.heatOff} {
 		p.celsiusActs[i] = true
+	}
+	if f := e.Fan; f != nil {
+		p.t.fanOn, p.t.fanOff = at(f.OnC), at(f.OffC)
+		p.celsiusActs[p.t.fanOn], p.celsiusActs[p.t.fanOff] = true, true
 	}
 	module := m.ResistanceOhm / n
 	share := n / m.WorstShare

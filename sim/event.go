@@ -35,7 +35,7 @@ type status struct {
 	generator                         genPhase
 	charge                            int
 	gridDown                          bool
-	down, lost, full, shed, warm      bool
+	down, lost, full, shed, warm, fan bool
 	out                               outPhase
 	open                              int
 	chain                             chainState
@@ -45,7 +45,7 @@ type status struct {
 func (m *machine) status() status {
 	return status{
 		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, why: m.why, inverter: m.inv,
-		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, out: m.out.phase, open: m.line.open, chain: m.line.chain,
+		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, fan: m.fanOn, out: m.out.phase, open: m.line.open, chain: m.line.chain,
 		floatS: m.byStages(0) && m.stages[0].float, floatG: m.byStages(1) && m.stages[1].float, floor: m.floorHit, prohibited: m.gen.kept != NoReason,
 	}
 }
@@ -127,6 +127,7 @@ func (r *recorder) watch(m *machine) {
 	turn(was.floatG, now.floatG, "AC charger floats", "")
 	turn(was.shed, now.shed, "flexible load is shed", "flexible load returns")
 	turn(was.warm, now.warm, "heater on", "heater off")
+	turn(was.fan, now.fan, "fan on", "fan off")
 	for len(r.events) > 0 && r.events[0].seconds < m.now-beforeS {
 		r.events = r.events[1:]
 	}

@@ -62,8 +62,8 @@ func (m *machine) figures(l *ledger) Figures {
 		HoursTouched: m.night.touched, LowestCellC: x.coldC, HighestCellC: x.hotC, HighestModuleA: x.chargeA / p.modules,
 	}
 	f.DepthWinter, f.DepthWorstTenth = m.daily.depths(m)
+	f.DecisionsOtherwise, f.OtherwiseByKind = m.doubt.byDecision()
 	if p.reports && !p.exact {
-		f.DecisionsOtherwise, f.OtherwiseByKind = m.doubt.byDecision()
 		f.Resets, f.WithoutResetH = m.resets.count, m.resets.without(m.now)*h
 	}
 	if p.warrantyMWh > 0 {

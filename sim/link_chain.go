@@ -55,10 +55,12 @@ func compileChain(p *Plan, s *System, w *weather.Year, c *compiling) {
 // speakFor scales what the BMS tells of the bank: for other modules than are on
 // the bus.
 func (p *Plan) speakFor(part float64) {
-	p.ceilingA *= part
-	p.fullA *= part
-	for _, other := range p.sets { // with other sources of AC in charge
-		other.ceilingA, other.fullA = p.ceilingA, p.fullA
+	for _, q := range p.alike() {
+		q.ceilingA *= part
+		q.fullA *= part
+		if q.twin != nil {
+			q.twin.ceilingA, q.twin.fullA = q.ceilingA, q.fullA
+		}
 	}
 	for i := range p.zones {
 		p.zones[i].ceiling *= part
@@ -122,6 +124,6 @@ func (c *compiling) withFewer(p *Plan, s *System, fewer int, levelled bool) *Pla
 	q := &Plan{sky: p.sky, stepS: p.stepS}
 	q.inverter = p.inverter
 	compileElectrical(q, less, c.w, c.l)
-	q.heat = p.heat
+	q.warmLike(p)
 	return q
 }

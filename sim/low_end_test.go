@@ -73,7 +73,7 @@ func TestLockOut(t *testing.T) {
 	assert.InDelta(t, visits*3*lit, (8760-y.Figures.DowntimeH)*3600, 3*lit)
 	assert.InDelta(t, visits, y.Figures.Outages, 1)
 
-	for within, locks := range map[int]bool{60: true, 59: false} { // a cut-off every 30 s, until 85 Ah are gone
+	for within, locks := range map[int]bool{62: true, 61: false} { // a cut-off every 30 s of load and one of rest, until 85 Ah are gone
 		y = run(t, w, dc(w, 1000), ideal, sagging, patch(`{"controls":{"low_end":{"lock_out_s":%d},"visit_response_h":8784}}`, within))
 		stops := 3.
 		if !locks {

@@ -16,6 +16,7 @@ func (m *machine) lowEndStep(f *flow) bool {
 	if m.stopped {
 		return m.comeBack(f)
 	}
+	m.stop(tStopped)
 	on := f.alive && m.connected()
 	slow := m.held(tCut, on && !m.following() && m.lv <= v.cut, p.controls.LowEnd.CutOffDelayS)
 	fast := m.held(tFast, on && !m.following() && m.lv <= v.fast, p.controls.LowEnd.FastCutOffDelayS)
@@ -33,6 +34,7 @@ func (m *machine) lowEndStep(f *flow) bool {
 	if m.floorHit { // the voltage of cells at their end falls through every rung
 		m.gen.rung = len(p.v.ladder) > 0
 	}
+	m.set(tStopped, m.now+dwellS) // never back in the same instant
 	m.stop(tCut)
 	m.stop(tFast)
 	m.stop(tMinV)
@@ -54,7 +56,7 @@ func (m *machine) lockOut() {
 // voltage when voltage caused it.
 func (m *machine) comeBack(f *flow) bool {
 	p := m.p
-	if m.locked {
+	if waits := !m.ended(tStopped) && m.timers.running(tStopped); waits || m.locked {
 		return false
 	}
 	if m.pushed(f) {
@@ -80,5 +82,18 @@ func (m *machine) comeBack(f *flow) bool {
 // pushed tells whether chargers that work by voltage hold the bus at their
 // set-point against a bank that blocks charge.
 func (m *machine) pushed(f *flow) bool {
-	return !m.following() && f.mode == ceiling && m.tripped&chargeTrips != 0
+	return !m.following() && f.mode == ceiling && m.tripped&chargeTrips != 0 && m.carries(f)
+}
+
+// carries tells whether the sources would carry the load that has stopped.
+func (m *machine) carries(f *flow) bool {
+	need := f.demand
+	if m.stopped {
+		inv, dc := m.row.invAll, m.row.dcAll
+		if m.shed {
+			inv, dc = m.row.invEss, m.row.dcEss
+		}
+		need = f.own + f.heater + inv + dc
+	}
+	return f.solarW+f.genW+(f.solarA+f.genA)*f.volts >= need
 }

@@ -51,6 +51,7 @@ type machine struct {
 	shed   bool
 	shifting
 	heaterOn bool
+	fanOn    bool
 	tail     tailFlags
 	care     care
 	doubt    doubt

@@ -91,7 +91,9 @@ func (m *machine) moduleStep() bool {
 // exchange goes on with another number of modules at the same state of charge. It
 // tells the charge that this leaves behind, As.
 func (m *machine) exchange(p *Plan) (behindAs float64) {
-	p = p.with(m.charge)
+	if p = p.with(m.charge); m.fanOn {
+		p = p.twin
+	}
 	soc := m.q / m.p.qMax
 	behindAs = m.q - soc*p.qMax
 	m.p = p

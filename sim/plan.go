@@ -20,6 +20,7 @@ type Plan struct {
 	twins   []*Plan         // plans on the same rows, while it is compiled
 	motors  *motors         // starts that are more than the load; nil when there are none
 	lesser  []*Plan         // with modules that opened off the bus, one more each; nil when they act together
+	twin    *Plan           // the same with the fan switched; nil without a fan
 	chain   *chainPlan      // while the link from module to module is broken; nil when it never is
 	acid    *acidPlan       // nil but for a lead-acid bank
 	shifts  [][]shiftWindow // flexible energy that may shift; nil when there is none
@@ -140,7 +141,7 @@ type voltIndex struct {
 
 // tempIndex holds the index of each temperature threshold in limits.celsius.
 type tempIndex struct {
-	cold, coldBack, hot, hotBack, disCold, disColdBack, disHot, disHotBack, heatOn, heatOff int
+	cold, coldBack, hot, hotBack, disCold, disColdBack, disHot, disHotBack, heatOn, heatOff, fanOn, fanOff int
 }
 
 // socIndex holds the index of each threshold of the reported SoC.

@@ -54,7 +54,7 @@ func (m *machine) windowStep() bool {
 	if m.p.heaterW > 0 {
 		changed = window(&m.heaterOn, m.lt <= t.heatOn, m.lt > t.heatOff) || changed
 	}
-	return changed
+	return m.fanStep() || changed
 }
 
 // protectStep trips and re-closes. Charge-side quantities count only while the

@@ -23,6 +23,9 @@ func (r *reference) demand(f *refFlow) {
 	if r.dataLinked {
 		f.ownW += r.s.Bank.Link.GatewayW
 	}
+	if st.fan {
+		f.ownW += r.s.Bank.Enclosure.Fan.W
+	}
 	if st.inverterOn {
 		f.invOutW = f.restW
 		if !through || f.restW > 0 {

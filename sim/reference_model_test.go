@@ -62,7 +62,7 @@ type refInput struct {
 	arrayW, solarW, solarA [4]float64 // by charger: array power; power and ampere limits of its output
 	sumArrayW              float64
 	nightW                 float64
-	ambientC               float64
+	ambientC, planeWM2     float64
 	acEss, acFlex          float64
 	dcEss, dcFlex          float64
 	demandW                float64
@@ -159,7 +159,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 func (r *reference) load(i int) {
 	had := r.in.sun
 	at := r.w.Start(i)
-	in := refInput{ambientC: r.w.AmbientC[i]}
+	in := refInput{ambientC: r.w.AmbientC[i], planeWM2: r.w.PlaneWM2[i]}
 	elevation := r.w.Site.ElevationM
 	for c, charger := range r.chargers {
 		for _, p := range r.planes[c] {
@@ -203,9 +203,9 @@ func (r *reference) load(i int) {
 func (r *reference) enclosureC() float64 {
 	switch e := &r.s.Bank.Enclosure; e.Kind {
 	case "outdoor", "insulated_cupboard":
-		return r.in.ambientC
+		return r.in.ambientC + e.SolarGain*r.in.planeWM2/1000
 	case "fixed":
-		return e.FixedC
+		return e.FixedC + e.SolarGain*r.in.planeWM2/1000
 	default:
 		panic("reference: enclosure " + e.Kind)
 	}

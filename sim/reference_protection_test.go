@@ -47,6 +47,9 @@ func (r *reference) windowStep() bool {
 	if e.HeaterW > 0 {
 		set(&st.heater, t <= e.HeaterOnC, t >= e.HeaterOffC)
 	}
+	if f := e.Fan; f != nil {
+		set(&st.fan, t >= f.OnC, t < f.OffC)
+	}
 	return changed
 }
 

@@ -57,7 +57,7 @@ func (r *reference) advance() {
 	st, f := &r.st, &r.flow
 	if r.acid != nil {
 		heatW := f.heaterW + r.acid.step(r.moduleV(), f.i, st.cellC)
-		st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.thermalCPerW) / r.heatJPerC
+		st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.airCPerW()) / r.heatJPerC
 		st.q = r.acid.soc() * r.capacityAh
 		r.passSecond()
 		return
@@ -81,8 +81,16 @@ func (r *reference) advance() {
 		st.q = r.capacityAh
 		heatW += over * 3600 * f.e
 	}
-	st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.thermalCPerW) / r.heatJPerC
+	st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.airCPerW()) / r.heatJPerC
 	r.passSecond()
+}
+
+// airCPerW is the thermal resistance to the air outside.
+func (r *reference) airCPerW() float64 {
+	if r.st.fan {
+		return r.s.Bank.Enclosure.SurfaceCPerW
+	}
+	return r.thermalCPerW
 }
 
 // passSecond moves fuel and counter.

@@ -57,8 +57,9 @@ func (r *reference) mayReturn() bool {
 	if st.locked {
 		return false
 	}
-	if r.byVoltage() && r.chargeBlocked() && f.v > 0 && f.sourceW >= f.demandW {
-		return true // chargers hold the bus at their set-point against a bank that takes nothing
+	need := f.ownW + f.heaterW + r.s.Inverter.DCPowerW(f.restW) + f.dcWantW
+	if r.byVoltage() && r.chargeBlocked() && f.v > 0 && f.sourceW >= need {
+		return true // chargers that could carry the load hold the bus at their set-point against a bank that takes nothing
 	}
 	if st.atFloor {
 		return false

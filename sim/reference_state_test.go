@@ -15,7 +15,7 @@ type refState struct {
 
 	// Windows and heater.
 	coldCharge, hotCharge, coldOut, hotOut bool // outside the window, with its hysteresis
-	heater                                 bool
+	heater, fan                            bool
 
 	// Protection, by quantity.
 	trip       [quantities]refTrip

@@ -199,6 +199,10 @@ var refCases = []refCase{
 		load:   func(_, hour int) refLoad { return refLoad{ac: 120, dc: 200} },
 		starts: []sim.Start{{Appliance: "winch", DC: true, Count: 1, RunningW: 2600, MeanFraction: .1, PowerFactor: 1, InrushMultiple: 4, InrushS: 2, StartsPerH: 1}}},
 
+	// Fan and sun on the enclosure.
+	{name: "fan_in_a_cupboard", days: 5, sunWM2: []float64{700}, meanC: []float64{24}, swingC: []float64{7},
+		patch: `{"bank": {"modules": 4, "enclosure": {"kind": "insulated_cupboard", "solar_gain_c_per_kw_m2": 12, "fan": {"w": 15}}}}`, load: evening(300, 900)},
+
 	// An inverter's own counter.
 	{name: "own_counter_blind", days: 5, sunWM2: []float64{500, 300}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only", "estimate": {"kind": "inverter_own"}}}`,

@@ -50,7 +50,8 @@ const (
 	tLadder    = tClose + int(tripKinds) // eight rungs
 	tEqual     = tLadder + 8             // two: equalisation ends
 	tCascade   = tEqual + 2              // modules that opened close again
-	timerCount = tEqual + 3
+	tStopped   = tEqual + 3              // the load that has stopped may come back
+	timerCount = tEqual + 4
 )
 
 type timers struct {

@@ -65,8 +65,8 @@ type Figures struct {
 	LowestSoC          float64            `json:"lowest_soc_fraction" doc:"Lowest true state of charge."`
 	LowestSoCAt        string             `json:"lowest_soc_at" doc:"Local time of the lowest state of charge."`
 	SoCErrorMax        float64            `json:"soc_error_max_fraction" doc:"Largest difference of reported from true SoC."`
-	DecisionsOtherwise int                `json:"decisions_otherwise,omitzero" doc:"Decisions by the reported state of charge that would have gone otherwise with the true one, judged at the ends of intervals; one that stays wrong counts once."`
-	OtherwiseByKind    map[string]int     `json:"decisions_otherwise_by_kind,omitzero" doc:"The same, by what was decided."`
+	DecisionsOtherwise int                `json:"decisions_otherwise" doc:"Decisions by the reported state of charge that would have gone otherwise with the true one, judged at the ends of intervals; one that stays wrong counts once."`
+	OtherwiseByKind    map[string]int     `json:"decisions_otherwise_by_kind" doc:"The same, by what was decided."`
 	Resets             int                `json:"resets" doc:"Times that the reported SoC was set anew: to full at an end of charge, or at the low knee."`
 	WithoutResetH      float64            `json:"longest_without_reset_h,omitzero" doc:"Longest time without, from the start of the settling days on; left out where nothing is counted."`
 	DepthWinter        float64            `json:"daily_depth_winter_median_fraction" doc:"Highest less lowest true SoC of a day, by the ends of its intervals: the median day of the three months with the least sun."`

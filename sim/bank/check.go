@@ -48,6 +48,9 @@ func (s *Spec) Check(c fault.Collector) {
 	}
 	e := &s.Enclosure
 	above(c.At("enclosure"), "heater_off_c", e.HeaterOffC, "heater_on_c", e.HeaterOnC)
+	if f := e.Fan; f != nil {
+		above(c.At("enclosure", "fan"), "on_c", f.OnC, "off_c", f.OffC)
+	}
 	k := s.Estimate.Kind
 	if s.Operation == "data_linked" && k != "bms" && k != "exact" {
 		c.At("estimate", "kind").Add(k, "bms or exact", "", "is not what a data-linked bank reports")

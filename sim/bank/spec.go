@@ -162,10 +162,19 @@ type Enclosure struct {
 	RoomC           float64 `json:"room_above_outdoor_c" minimum:"0" maximum:"30" default:"3" doc:"For ventilated_room: mean above the outdoor air." basis:"common practice"`
 	SurfaceCPerW    float64 `json:"surface_c_per_w,omitzero" required:"false" minimum:"0" maximum:"50" doc:"Thermal resistance from cells to air; 0.6·n^−0.63 for n modules when left out."`
 	InsulationCPerW float64 `json:"insulation_c_per_w,omitzero" required:"false" minimum:"0" maximum:"50" doc:"For insulated_cupboard: thermal resistance in series; 1 for up to four modules, less for more, whose cupboard is larger, when left out."`
+	SolarGain       float64 `json:"solar_gain_c_per_kw_m2,omitzero" required:"false" minimum:"0" maximum:"60" doc:"What the sun on the enclosure adds to the air around it, for each kW/m² on the horizontal (in the plane, where only that was measured); about 10 for a white one and 30 for a dark one in the open, common practice. None when left out."`
+	Fan             *Fan    `json:"fan,omitzero" required:"false" doc:"A fan that blows outside air past warm cells."`
 	HeaterW         float64 `json:"heater_w_per_module" minimum:"0" maximum:"2000" default:"0" doc:"Heater of each module." basis:"none unless given"`
 	HeaterOnC       float64 `json:"heater_on_c" minimum:"-40" maximum:"40" default:"3" doc:"Cell temperature that switches the heater on." basis:"common practice"`
 	HeaterOffC      float64 `json:"heater_off_c" minimum:"-40" maximum:"50" default:"8" doc:"Cell temperature that switches the heater off." basis:"common practice"`
 	HeaterFrom      string  `json:"heater_from" enum:"sources,sources_and_bank" default:"sources" doc:"What the heater runs from: sun and generator, or the bank too." basis:"common practice"`
+}
+
+// Fan is a fan of the enclosure. While it runs its insulation counts for nothing.
+type Fan struct {
+	W    float64 `json:"w" minimum:"0" maximum:"1000" doc:"Draw from the DC bus while it runs."`
+	OnC  float64 `json:"on_c" minimum:"0" maximum:"80" default:"32" doc:"Cell temperature that switches it on." basis:"common practice"`
+	OffC float64 `json:"off_c" minimum:"0" maximum:"80" default:"28" doc:"Cell temperature that switches it off." basis:"common practice"`
 }
 
 // Estimate is how the system estimates the state of charge. A default kind
