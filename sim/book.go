@@ -87,6 +87,9 @@ func (m *machine) book(s *stretch) {
 	a.served += genAC
 	l.loadSolar += f.acBySun * tau
 	unserved := max(0, demand-byBus-genAC-f.acBySun*tau)
+	if unserved < 1e-12*demand { // a rounding
+		unserved = 0
+	}
 	l.unserved += unserved
 	if m.shed && !f.dark {
 		l.shed += unserved
