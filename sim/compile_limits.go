@@ -180,6 +180,13 @@ func compileSoC(p *Plan, s *System) {
 			hi = list[i]
 		}
 		value, slope := line(m.Linked.CeilingBySoC, lo, hi, 1)
+		if i > 0 {
+			before := p.factorAt[i-1]
+			if i > 1 {
+				before += p.factorSlope[i-1] * (lo - list[i-2])
+			}
+			p.factorBends = append(p.factorBends, math.Abs(slope-p.factorSlope[i-1]) > 1e-9 || math.Abs(value-before) > 1e-12)
+		}
 		p.factorAt, p.factorSlope = append(p.factorAt, value), append(p.factorSlope, slope)
 	}
 }

@@ -132,6 +132,9 @@ func (m *machine) glideCeiling(w *glide) {
 // nearV keeps a glide clear of a set-point and of a charger's knee, V.
 const nearV = 0.01
 
+// nearC keeps the cells clear of a threshold of temperature, °C.
+const nearC = 1e-9
+
 // glideWay follows the charge, at most to the next knot.
 func (m *machine) glideWay(w *glide, ohm float64) bool {
 	p := m.p
@@ -214,11 +217,10 @@ func (m *machine) glideClear(w *glide) bool {
 		w.heatW += (1 - w.eta) * w.e * mean
 	}
 	final := row.envC + w.heatW*p.perW
-	most := math.Abs(final-m.celsius) * p.heat.rate * w.tau
-	if m.lt < len(p.celsius) && p.celsius[m.lt]-m.celsius <= most || m.lt > 0 && m.celsius-p.celsius[m.lt-1] <= most {
+	w.celsius = final + (m.celsius-final)*bank.Decay(p.heat.rate*w.tau)
+	if m.lt < len(p.celsius) && w.celsius > p.celsius[m.lt]-nearC || m.lt > 0 && w.celsius < p.celsius[m.lt-1]+nearC {
 		return false
 	}
-	w.celsius = final + (m.celsius-final)*bank.Decay(p.heat.rate*w.tau)
 
 	w.through = (w.x + w.draw*w.tau) * w.perEta
 	w.counted, w.level = 0, m.ls
@@ -228,12 +230,12 @@ func (m *machine) glideClear(w *glide) bool {
 	w.counted = min(max(m.countOf(w.through, w.tau), -m.soc), 1-m.soc)
 	at, to := p.limits.soc, m.soc+w.counted
 	for ; w.level < len(at) && at[w.level] <= to; w.level++ {
-		if w.i0 > 0 && p.linked || m.actsUp(w.level) {
+		if m.actsUp(w.level) || m.bends(w.level, to, w.i0, w.held) {
 			return false
 		}
 	}
 	for ; w.level > 0 && at[w.level-1] > to; w.level-- {
-		if w.i0 > 0 && p.linked || m.actsDown(w.level-1) {
+		if m.actsDown(w.level-1) || m.bends(w.level-1, to, w.i0, w.held) {
 			return false
 		}
 	}

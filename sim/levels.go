@@ -100,13 +100,13 @@ func (m *machine) nextSoC(to float64, f *flow) (at float64, what event) {
 // awaitsUp tells whether anything waits for the reported SoC to rise to
 // threshold i.
 func (m *machine) awaitsUp(i int, to float64, f *flow) bool {
-	return m.actsUp(i) || m.bends(i, to, f)
+	return m.actsUp(i) || m.bends(i, to, f.current, f.mode == ceiling)
 }
 
 // awaitsDown tells whether anything waits for the reported SoC to fall to
 // threshold i.
 func (m *machine) awaitsDown(i int, to float64, f *flow) bool {
-	return m.actsDown(i) || m.bends(i, to, f)
+	return m.actsDown(i) || m.bends(i, to, f.current, f.mode == ceiling)
 }
 
 // actsUp tells whether an automaton acts on the reported SoC when it rises to
@@ -127,17 +127,18 @@ func (m *machine) actsDown(i int) bool {
 }
 
 // bends tells whether the charge ceiling bends at threshold i and binds on its
-// far side, up to the reported SoC that the segment goes to.
-func (m *machine) bends(i int, to float64, f *flow) bool {
+// far side, up to the reported SoC that the segment goes to, for a charge
+// current that the ceiling holds or not.
+func (m *machine) bends(i int, to, current float64, held bool) bool {
 	p := m.p
-	if f.current <= 0 || !m.following() || m.full || p.factorSlope[i] == p.factorSlope[i+1] && p.factorAt[i+1] == p.factorAt[i] {
+	if !p.factorBends[i] || current <= 0 || !m.following() || m.full {
 		return false
 	}
-	if f.mode == ceiling {
+	if held {
 		return true
 	}
 	far := p.factorAt[i+1] + p.factorSlope[i+1]*(to-p.limits.soc[i])
-	return m.zoneCeiling()*min(far, p.factorAt[i+1]) < 1.01*f.current
+	return m.zoneCeiling()*min(far, p.factorAt[i+1]) < 1.01*current
 }
 
 // slackV is how far the voltage may be on the other side of a threshold before

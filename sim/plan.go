@@ -110,6 +110,7 @@ type limits struct {
 	celsiusActs         []bool    // an automaton acts on the temperature threshold
 	factorAt            []float64 // SoC factor on the ceiling at each soc threshold (from there up), and slope
 	factorSlope         []float64
+	factorBends         []bool  // its straight line bends or jumps at the threshold
 	ceilingA            float64 // highest linked ceiling, A
 	v                   voltIndex
 	t                   tempIndex
