@@ -18,7 +18,7 @@ import { pdfLink } from './pdf.js';
 import { People } from './people.js';
 import { answer, ask, deeper, more } from './picture.js';
 import { Reserve } from './reserve.js';
-import { pathOf, same, sides } from './question.js';
+import { pathOf, sides } from './question.js';
 import { Asker, Away, Refused } from './service.js';
 import { Settings } from './settings.js';
 import { open } from './start.js';
@@ -92,10 +92,9 @@ class Page {
     }, { rootMargin: '500px' });
     watch.observe(week.root);
     this.asker = new Asker((q, signal) => this.picture(q, signal), (error) => this.trouble(error));
-    this.address = location.hash.slice(1);
     this.form.update();
     for (const id of ['skip', 'glance']) at(id).addEventListener('click', (e) => this.toAnswer(e));
-    addEventListener('hashchange', () => this.addressChanged());
+    addEventListener('hashchange', (e) => this.addressChanged(new URL(e.newURL).hash));
   }
 
   // toAnswer goes to the answer and leaves the address, which holds the question.
@@ -124,14 +123,16 @@ class Page {
   }
 
   writeAddress() {
-    this.address = this.context.question.fragment();
-    history.replaceState(null, '', this.address ? '#' + this.address : location.pathname + location.search);
+    const fragment = this.context.question.fragment();
+    history.replaceState(null, '', fragment ? '#' + fragment : location.pathname + location.search);
   }
 
-  async addressChanged() {
+  // addressChanged reads an address that somebody went to. The one that is still to
+  // be written for the question before would undo it.
+  async addressChanged(hash) {
     const { question, weathers } = this.context;
-    if (same(location.hash.slice(1), this.address ?? '')) return;
-    question.read(location.hash);
+    clearTimeout(this.addressTimer);
+    question.read(hash);
     await weathers.find(question.get('place')).catch(() => {});
     this.changed();
   }
