@@ -16,7 +16,7 @@ import (
 type FigureRow struct {
 	Figure      string             `json:"figure" doc:"Name of the figure; a dotted path for a cause."`
 	Unit        string             `json:"unit,omitzero" required:"false" doc:"Its unit."`
-	Values      map[string]any     `json:"values" doc:"Value by candidate."`
+	Values      map[string]any     `json:"values" doc:"Value by candidate; a number that does not apply to one is left out there."`
 	Shown       map[string]string  `json:"shown,omitzero" required:"false" doc:"The value without false decimals, for people: a range where the year is chaotic, see bands."`
 	Differences map[string]float64 `json:"differences,omitzero" required:"false" doc:"Value minus that of the reference, by candidate; for numbers."`
 	// DifferenceBands are over members, see Bands.
@@ -76,24 +76,32 @@ func sortedKeys(m reflect.Value) []string {
 }
 
 // sideBySide puts the figures of candidates beside each other. A cause that one
-// year does not have is 0 there.
+// year does not have is 0 there; a number that does not apply to a candidate is
+// left out, and where it applies to none the row.
 func sideBySide(candidates []judged) []FigureRow {
 	var order []Figure
-	byName := map[string]map[string]any{}
+	byName, left := map[string]map[string]any{}, map[string]bool{}
 	for _, c := range candidates {
 		for _, x := range FiguresOf(c.f) {
 			if byName[x.Name] == nil {
 				byName[x.Name] = map[string]any{}
 				order = append(order, x)
 			}
-			byName[x.Name][c.name] = x.Value
+			if x.LeftOut {
+				left[x.Name+"\n"+c.name] = true
+			} else {
+				byName[x.Name][c.name] = x.Value
+			}
 		}
 	}
 	rows := make([]FigureRow, 0, len(order))
 	for _, x := range order {
 		row := FigureRow{Figure: x.Name, Unit: x.Unit, Values: byName[x.Name]}
+		if len(row.Values) == 0 {
+			continue
+		}
 		if _, isNumber := x.Value.(float64); isNumber {
-			row.difference(candidates)
+			row.difference(candidates, func(candidate string) bool { return left[x.Name+"\n"+candidate] })
 		}
 		rows = append(rows, row)
 	}
@@ -101,10 +109,14 @@ func sideBySide(candidates []judged) []FigureRow {
 }
 
 // difference fills what a row of numbers says against its first candidate.
-func (row *FigureRow) difference(candidates []judged) {
+func (row *FigureRow) difference(candidates []judged, leftOut func(candidate string) bool) {
 	row.Shown = map[string]string{}
 	for _, c := range candidates {
-		if row.Values[c.name] == nil {
+		switch {
+		case leftOut(c.name):
+			row.Shown[c.name] = "–"
+			continue
+		case row.Values[c.name] == nil:
 			row.Values[c.name] = 0.0
 		}
 		row.Shown[c.name] = c.band(row.Figure)
@@ -112,6 +124,9 @@ func (row *FigureRow) difference(candidates []judged) {
 	row.Differences, row.Words = map[string]float64{}, map[string]string{}
 	for i := range candidates[1:] {
 		base, c := &candidates[0], &candidates[i+1]
+		if leftOut(base.name) || leftOut(c.name) {
+			continue
+		}
 		d := row.Values[c.name].(float64) - row.Values[base.name].(float64)
 		row.Differences[c.name], row.Words[c.name] = d, signed(d, row.Unit)
 		if !base.bands.Chaotic && !c.bands.Chaotic {
