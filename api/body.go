@@ -12,6 +12,21 @@ import (
 	"bankyear/api/media"
 )
 
+// admit reads a JSON body and takes a place for the work on it. The caller gives
+// both back by calling leave.
+func (s *Service) admit(w http.ResponseWriter, r *http.Request) (body []byte, leave func(), p *Problem) {
+	body, free, p := s.readBody(w, r)
+	if p != nil {
+		return nil, nil, p
+	}
+	place, p := s.slots.take(r.Context())
+	if p != nil {
+		free()
+		return nil, nil, p
+	}
+	return body, func() { place(); free() }, nil
+}
+
 // readBody reads a JSON body whole: its type, its coding, its size. A body
 // without a Content-Type is taken as JSON. Its memory counts until the caller
 // gives it back by calling free.

@@ -25,12 +25,7 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 		want = want.inWorkbook(r.URL.Query().Has("detail"))
 		want.brief = false // its sheets show the verdict and the ranges
 	}
-	raw, free, p := s.readBody(w, r)
-	if p != nil {
-		return nil, p
-	}
-	defer free()
-	leave, p := s.slots.take(r.Context())
+	raw, leave, p := s.admit(w, r)
 	if p != nil {
 		return nil, p
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/parquet-go/parquet-go"
 	"github.com/parquet-go/parquet-go/compress/zstd"
 
+	"bankyear/api/tabular"
 	"bankyear/sim"
 )
 
@@ -112,7 +113,7 @@ func writeMonthPages(columns []*parquet.ColumnWriter, h *sim.Hours) error {
 // hoursSchema has the columns of Columns in their order.
 var hoursSchema = sync.OnceValue(func() *parquet.Schema {
 	cause := func() parquet.Node { return parquet.Encoded(parquet.String(), &parquet.RLEDictionary) }
-	group := ordered{Group: parquet.Group{
+	group := tabular.Ordered{Group: parquet.Group{
 		startColumn:     parquet.TimestampAdjusted(parquet.Millisecond, false),
 		downtimeColumn:  cause(),
 		curtailedColumn: cause(),
@@ -124,26 +125,8 @@ var hoursSchema = sync.OnceValue(func() *parquet.Schema {
 	// The fastest level takes half the time of the default for 1 % more bytes.
 	codec := &zstd.Codec{Level: zstd.SpeedFastest}
 	for _, c := range Columns() {
-		group.names = append(group.names, c.Name)
+		group.Names = append(group.Names, c.Name)
 		group.Group[c.Name] = parquet.Compressed(group.Group[c.Name], codec)
 	}
 	return parquet.NewSchema("hours", group)
 })
-
-// ordered is a group whose fields keep an order of their own.
-type ordered struct {
-	parquet.Group
-	names []string
-}
-
-func (g ordered) Fields() []parquet.Field {
-	byName := map[string]parquet.Field{}
-	for _, f := range g.Group.Fields() {
-		byName[f.Name()] = f
-	}
-	fields := make([]parquet.Field, len(g.names))
-	for i, name := range g.names {
-		fields[i] = byName[name]
-	}
-	return fields
-}

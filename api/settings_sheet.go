@@ -85,12 +85,7 @@ func (s *Service) postSheet(w http.ResponseWriter, r *http.Request) (*reply, *Pr
 	if !ok {
 		return nil, only(r, media.JSON)
 	}
-	raw, free, p := s.readBody(w, r)
-	if p != nil {
-		return nil, p
-	}
-	defer free()
-	leave, p := s.slots.take(r.Context())
+	raw, leave, p := s.admit(w, r)
 	if p != nil {
 		return nil, p
 	}

@@ -23,12 +23,7 @@ func (s *Service) postSimulation(w http.ResponseWriter, r *http.Request) (*reply
 	if p != nil {
 		return nil, p
 	}
-	raw, free, p := s.readBody(w, r)
-	if p != nil {
-		return nil, p
-	}
-	defer free()
-	leave, p := s.slots.take(r.Context())
+	raw, leave, p := s.admit(w, r)
 	if p != nil {
 		return nil, p
 	}

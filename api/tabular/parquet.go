@@ -44,7 +44,7 @@ func NewParquet(w io.Writer, columns []Column, metadata map[string]string) *Parq
 }
 
 func schemaOf(columns []Column) *parquet.Schema {
-	group := ordered{Group: parquet.Group{}}
+	group := Ordered{Group: parquet.Group{}}
 	codec := &zstd.Codec{Level: zstd.SpeedFastest}
 	for _, c := range columns {
 		node := parquet.Leaf(parquet.DoubleType)
@@ -54,25 +54,26 @@ func schemaOf(columns []Column) *parquet.Schema {
 		case Text:
 			node = parquet.String()
 		}
-		group.names = append(group.names, c.Name)
+		group.Names = append(group.Names, c.Name)
 		group.Group[c.Name] = parquet.Optional(parquet.Compressed(node, codec))
 	}
 	return parquet.NewSchema("runs", group)
 }
 
-// ordered is a group whose fields keep an order of their own.
-type ordered struct {
+// Ordered is a group whose fields keep the order of Names.
+type Ordered struct {
 	parquet.Group
-	names []string
+	Names []string
 }
 
-func (g ordered) Fields() []parquet.Field {
+// Fields are the group's, in the order of Names.
+func (g Ordered) Fields() []parquet.Field {
 	byName := map[string]parquet.Field{}
 	for _, f := range g.Group.Fields() {
 		byName[f.Name()] = f
 	}
-	fields := make([]parquet.Field, len(g.names))
-	for i, name := range g.names {
+	fields := make([]parquet.Field, len(g.Names))
+	for i, name := range g.Names {
 		fields[i] = byName[name]
 	}
 	return fields
