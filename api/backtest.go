@@ -104,24 +104,7 @@ func (s *Service) backtestOperations() []operation {
 
 // postBacktest holds the model against a log.
 func (s *Service) postBacktest(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	if p := only(r, media.JSON); p != nil {
-		return nil, p
-	}
-	tree, parsed, isTable, free, p := s.readLogBody(w, r, backtestQuery{})
-	if p != nil {
-		return nil, p
-	}
-	defer free()
-	leave, p := s.slots.take(r.Context())
-	if p != nil {
-		return nil, p
-	}
-	defer leave()
-	answer, faults := backtestOf(tree, parsed)
-	if len(faults) > 0 {
-		return nil, logProblem(faults, isTable)
-	}
-	return told(answer), nil
+	return s.postLog(w, r, backtestQuery{}, func(tree *document.Node, parsed fault.Faults) (any, []Fault) { return backtestOf(tree, parsed) })
 }
 
 // backtestOf answers a request.

@@ -66,24 +66,34 @@ func further(name string) *furtherFigure {
 	return nil
 }
 
-// getFurther answers one figure of other runs.
-func (s *Service) getFurther(w http.ResponseWriter, r *http.Request, f *furtherFigure) (*reply, *Problem) {
+// furtherOf simulates a stored system with the changes of a request, and what the
+// details take beside the year. It marks the answer with version and hash.
+func (s *Service) furtherOf(w http.ResponseWriter, r *http.Request, details ...Detail) (*Case, *subject, *Problem) {
 	q, changes, faults := readCell(r.URL.Query())
 	asked, p := s.ask(mux.Vars(r)["name"], q.Version, changes, faults)
 	if p != nil {
-		return nil, p
+		return nil, nil, p
 	}
 	leave, p := s.cellSlots.take(r.Context())
 	if p != nil {
-		return nil, p
+		return nil, nil, p
 	}
 	defer leave()
 	c, p := s.caseOf(asked)
 	if p != nil {
-		return nil, p
+		return nil, nil, p
 	}
 	known, _ := s.answers.get(c.Hash)
-	x, p := s.simulated(r.Context(), kept{c, known.year, known.more}, false, f.detail)
+	x, p := s.simulated(r.Context(), kept{c, known.year, known.more}, false, details...)
+	if p == nil {
+		(&cell{version: asked.number, hash: c.Hash}).mark(w)
+	}
+	return c, x, p
+}
+
+// getFurther answers one figure of other runs.
+func (s *Service) getFurther(w http.ResponseWriter, r *http.Request, f *furtherFigure) (*reply, *Problem) {
+	_, x, p := s.furtherOf(w, r, f.detail)
 	if p != nil {
 		return nil, p
 	}
@@ -91,8 +101,6 @@ func (s *Service) getFurther(w http.ResponseWriter, r *http.Request, f *furtherF
 	if value == nil {
 		return nil, notFound.problem("There is no " + f.name + " of this system: it is longer than what is looked at, or nothing brings it. " + f.doc)
 	}
-	out := &cell{version: asked.number, hash: c.Hash}
-	out.mark(w)
 	if unit := asciiUnit(fault.UnitOf(f.name)); unit != "" {
 		w.Header().Set(figureUnit, unit)
 	}

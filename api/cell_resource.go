@@ -109,24 +109,7 @@ func (s *Service) getFigures(w http.ResponseWriter, r *http.Request) (*reply, *P
 
 // getSystemAnswer answers a stored system as a simulation does.
 func (s *Service) getSystemAnswer(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	q, changes, faults := readCell(r.URL.Query())
-	asked, p := s.ask(mux.Vars(r)["name"], q.Version, changes, faults)
-	if p != nil {
-		return nil, p
-	}
-	leave, p := s.cellSlots.take(r.Context())
-	if p != nil {
-		return nil, p
-	}
-	defer leave()
-	c, p := s.caseOf(asked)
-	if p != nil {
-		return nil, p
-	}
-	w.Header().Set(versionHeader, strconv.Itoa(asked.number))
-	w.Header().Set(hashHeader, c.Hash)
-	known, _ := s.answers.get(c.Hash)
-	x, p := s.simulated(r.Context(), kept{c, known.year, known.more}, false, telling{}.deep()...)
+	c, x, p := s.furtherOf(w, r, telling{}.deep()...)
 	if p != nil {
 		return nil, p
 	}

@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"bankyear/api/document"
-	"bankyear/api/media"
 	"bankyear/api/sitelog"
 	"bankyear/sim/backtest"
 	"bankyear/sim/bank"
@@ -81,24 +80,7 @@ type SimulatedYear struct {
 
 // postHistory reads a log of battery-management systems.
 func (s *Service) postHistory(w http.ResponseWriter, r *http.Request) (*reply, *Problem) {
-	if p := only(r, media.JSON); p != nil {
-		return nil, p
-	}
-	tree, parsed, isTable, free, p := s.readLogBody(w, r, historyQuery{})
-	if p != nil {
-		return nil, p
-	}
-	defer free()
-	leave, p := s.slots.take(r.Context())
-	if p != nil {
-		return nil, p
-	}
-	defer leave()
-	answer, faults := s.historyOf(tree, parsed)
-	if len(faults) > 0 {
-		return nil, logProblem(faults, isTable)
-	}
-	return told(answer), nil
+	return s.postLog(w, r, historyQuery{}, func(tree *document.Node, parsed fault.Faults) (any, []Fault) { return s.historyOf(tree, parsed) })
 }
 
 // historyOf answers a request.

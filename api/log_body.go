@@ -11,6 +11,28 @@ import (
 	"bankyear/sim/fault"
 )
 
+// postLog answers a request that holds a log, by what tell makes of it.
+func (s *Service) postLog(w http.ResponseWriter, r *http.Request, query any, tell func(*document.Node, fault.Faults) (any, []Fault)) (*reply, *Problem) {
+	if p := only(r, media.JSON); p != nil {
+		return nil, p
+	}
+	tree, parsed, isTable, free, p := s.readLogBody(w, r, query)
+	if p != nil {
+		return nil, p
+	}
+	defer free()
+	leave, p := s.slots.take(r.Context())
+	if p != nil {
+		return nil, p
+	}
+	defer leave()
+	answer, faults := tell(tree, parsed)
+	if len(faults) > 0 {
+		return nil, logProblem(faults, isTable)
+	}
+	return told(answer), nil
+}
+
 // readLogBody reads a request that holds a log: JSON, or a table of text with
 // the other members as dotted parameters of the query. isTable tells the latter,
 // whose faults are at parameters and lines.
