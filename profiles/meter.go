@@ -8,8 +8,8 @@ import "fmt"
 type Meter struct {
 	CSV         string   `json:"csv" doc:"The table as text: a time stamp such as 2024-03-31 01:45 or 31.03.2024 01:45 and a reading a line; separated by comma, semicolon or tab; a semicolon or tab allows decimal commas; a heading is optional."`
 	Unit        string   `json:"unit" enum:"kwh,wh,kw,w" doc:"Unit of the readings: energy in the interval, or mean power."`
-	Label       string   `json:"label" enum:"start,end" default:"start" basis:"stated" doc:"Whether a stamp is the start or the end of its interval."`
-	Clock       string   `json:"clock" enum:"standard,local" default:"standard" basis:"stated" doc:"standard: the stamps keep standard time all year; local: they follow daylight saving, and the jumps are found and undone."`
+	Label       string   `json:"label" enum:"start,end" default:"start" basis:"common practice" doc:"Whether a stamp is the start or the end of its interval."`
+	Clock       string   `json:"clock" enum:"standard,local" default:"standard" basis:"common practice" doc:"standard: the stamps keep standard time all year; local: they follow daylight saving, and the jumps are found and undone."`
 	UTCOffsetH  *float64 `json:"utc_offset_h,omitzero" required:"false" minimum:"-12" maximum:"14" doc:"Standard time minus UTC; mandatory for stamps that carry a zone, such as 2024-03-31T01:45+02:00."`
 	TimeColumn  string   `json:"time_column,omitzero" required:"false" doc:"Heading of the stamps; the first column when left out."`
 	ValueColumn string   `json:"value_column,omitzero" required:"false" doc:"Heading of the readings; the second column when left out."`

@@ -31,7 +31,7 @@ func TestCurrentSolvesTheBus(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		e := rapid.Float64Range(10, 800).Draw(t, "E")
 		r := rapid.Float64Range(1e-5, 0.5).Draw(t, "R")
-		p := rapid.Float64Range(-e*e/(4*r), 1e5).Draw(t, "P")
+		p := rapid.Float64Range(-e*e/(4*r)*(1-1e-9), 1e5).Draw(t, "P") // at the limit itself rounding decides
 		s := rapid.Float64Range(0, 500).Draw(t, "I_s")
 		i, ok := bank.CurrentA(e, r, p, s)
 		if !ok {

@@ -156,9 +156,9 @@ type ModulesOut struct {
 // Enclosure is what is around the bank and the heater in it.
 type Enclosure struct {
 	Kind            string  `json:"kind" enum:"outdoor,ventilated_room,insulated_cupboard,fixed,seasonal" default:"ventilated_room" doc:"outdoor: in outdoor air; ventilated_room: in a room that follows the outdoor air by a day; insulated_cupboard: behind insulation in outdoor air; fixed and seasonal: air of a stated temperature." basis:"common practice"`
-	FixedC          float64 `json:"fixed_c" minimum:"-60" maximum:"70" default:"20" doc:"Air temperature for fixed, and its yearly mean for seasonal." basis:"stated"`
-	SwingC          float64 `json:"seasonal_swing_c" minimum:"0" maximum:"40" default:"10" doc:"For seasonal: warmest above the mean, at the warmest day." basis:"stated"`
-	WarmestDay      float64 `json:"seasonal_warmest_d" minimum:"1" maximum:"366" default:"200" doc:"For seasonal: day of the year that is warmest." basis:"stated"`
+	FixedC          float64 `json:"fixed_c" minimum:"-60" maximum:"70" default:"20" doc:"Air temperature for fixed, and its yearly mean for seasonal." basis:"common practice; used only where the kind of enclosure asks for it"`
+	SwingC          float64 `json:"seasonal_swing_c" minimum:"0" maximum:"40" default:"10" doc:"For seasonal: warmest above the mean, at the warmest day." basis:"common practice; used only where the kind of enclosure asks for it"`
+	WarmestDay      float64 `json:"seasonal_warmest_d" minimum:"1" maximum:"366" default:"200" doc:"For seasonal: day of the year that is warmest." basis:"common practice; used only where the kind of enclosure asks for it"`
 	RoomC           float64 `json:"room_above_outdoor_c" minimum:"0" maximum:"30" default:"3" doc:"For ventilated_room: mean above the outdoor air." basis:"common practice"`
 	SurfaceCPerW    float64 `json:"surface_c_per_w,omitzero" required:"false" minimum:"0" maximum:"50" doc:"Thermal resistance from cells to air; 0.6·n^−0.63 for n modules when left out."`
 	InsulationCPerW float64 `json:"insulation_c_per_w,omitzero" required:"false" minimum:"0" maximum:"50" doc:"For insulated_cupboard: thermal resistance in series; 1 for up to four modules, less for more, whose cupboard is larger, when left out."`
