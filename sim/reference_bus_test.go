@@ -38,7 +38,7 @@ func (r *reference) solve() {
 		f.e = r.acid.rest(r.acid.available)
 		f.r, f.rIn = r.acid.ohms(r.byC.at(st.cellC))
 	} else {
-		f.e = r.openCircuit.at(st.q)
+		f.e = r.restV()
 		f.r = r.m.ResistanceOhm*r.ohmGrown/r.n*r.byC.at(st.cellC)*r.bySoC.at(st.q/r.capacityAh) + r.s.Bank.CableOhm
 		f.rIn = f.r
 	}

@@ -39,7 +39,7 @@ func TestReference(t *testing.T) {
 	ran := 0
 	var mu sync.Mutex
 	t.Run("system", func(t *testing.T) {
-		for _, c := range slices.Concat(refCases, refSources) {
+		for _, c := range slices.Concat(refCases, refSources, refHysteresis) {
 			t.Run(c.name, func(t *testing.T) {
 				t.Parallel()
 				r := c.compare(t)
@@ -50,7 +50,7 @@ func TestReference(t *testing.T) {
 			})
 		}
 	})
-	if ran < len(refCases)+len(refSources) {
+	if ran < len(refCases)+len(refSources)+len(refHysteresis) {
 		return // only some were asked for
 	}
 	for _, cause := range sim.DowntimeCauses() {

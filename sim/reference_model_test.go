@@ -34,6 +34,7 @@ type reference struct {
 	whole    float64 // modules in service; n is those on the bus
 	known    float64 // modules that the BMS speaks for, over those on the bus
 	ohmGrown float64 // resistance over that of a new bank
+	halfV    float64 // of the hysteresis, from the mean to each branch
 	acid     *refAcid
 	hand     bank.Settings // the installer's
 	someDeaf bool          // some charger does not hear the link
@@ -149,6 +150,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 			g.fuelL = set.spec.FuelStoreL
 		}
 	}
+	r.beginLoop()
 	r.moduleAh, r.spread = r.capacityAh/n, m.Protection.OverSpreadV
 	r.load(0)
 	r.st.cellC = r.enclosureC()

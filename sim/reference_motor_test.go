@@ -88,7 +88,7 @@ func (r *reference) fails(k int) bool {
 			return true
 		}
 	}
-	e := r.openCircuit.at(st.q)
+	e := r.restV()
 	ohm := r.m.ResistanceOhm / r.n * r.byC.at(st.cellC) * r.bySoC.at(st.q/r.capacityAh)
 	if s.InrushS <= 5 {
 		ohm *= r.m.ShortFactor

@@ -76,11 +76,13 @@ func (r *reference) advance() {
 		heatW += drawW + self*f.e
 		into -= drawW/f.e + self
 	}
+	was := st.q
 	st.q = max(st.q+into/3600, 0)
 	if over := st.q - r.capacityAh; over > 0 { // beyond full it is heat
 		st.q = r.capacityAh
 		heatW += over * 3600 * f.e
 	}
+	heatW += r.turn(st.q - was)
 	st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.airCPerW()) / r.heatJPerC
 	r.passSecond()
 }

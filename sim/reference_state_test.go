@@ -5,6 +5,7 @@ import "bankyear/sim"
 // refState is everything that the next second depends on.
 type refState struct {
 	q, believed, cellC float64
+	offset             float64 // of the open-circuit voltage from its table
 
 	// Link.
 	linkDown, lost bool

@@ -82,6 +82,7 @@ func (m *Module) check(c fault.Collector) {
 			}
 		}
 	}
+	m.checkHysteresis(c.At("hysteresis"))
 	rising(c.At("resistance_factor_by_c"), m.ResistanceByC, false)
 	rising(c.At("resistance_factor_by_soc"), m.ResistanceBySoC, false)
 	rising(c.At("capacity_factor_by_c"), m.CapacityByC, false)

@@ -42,6 +42,7 @@ type Module struct {
 	Chemistry             string       `json:"chemistry" enum:"lfp,nmc,table,lead_acid_vented,lead_acid_sealed" doc:"Cell chemistry, which gives the open-circuit voltage; table takes the caller's own. Lead-acid has no BMS: it works voltage_only, without data_linked, protection and disconnect."`
 	CellsInSeries         int          `json:"cells_in_series" minimum:"1" maximum:"400" doc:"Cells in series."`
 	OpenCircuit           [][2]float64 `json:"open_circuit_by_soc_v,omitzero" required:"false" minimum:"0" maxItems:"64" doc:"Open-circuit voltage of one cell: pairs of SoC fraction and volts, rising in both; only for chemistry table."`
+	Hysteresis            *Hysteresis  `json:"hysteresis,omitzero" required:"false" doc:"Hysteresis of the open-circuit voltage; none when left out. Not for lead-acid, whose voltage follows its wells."`
 	CapacityAh            float64      `json:"capacity_ah" exclusiveMinimum:"0" maximum:"10000" doc:"Capacity at 25 °C and low rate; of lead-acid the rated one, in 20 h."`
 	CapacitiesAh          [][2]float64 `json:"capacities_by_h_ah,omitzero" required:"false" exclusiveMinimum:"0" minItems:"2" maxItems:"3" doc:"Lead-acid: capacity at 25 °C in three times of discharge, such as 5, 10 and 20 h: three pairs of hours and Ah, both rising. The two wells follow (Manwell & McGowan 1993)."`
 	Wells                 *WellSpec    `json:"wells,omitzero" required:"false" doc:"Lead-acid: the two wells themselves; capacities_by_h_ah is not used then."`
