@@ -15,6 +15,7 @@ const (
 	tempDown
 	socUp
 	socDown
+	branch // of the open-circuit voltage
 	floorDown
 	floorUp
 	fuelOut
@@ -44,6 +45,9 @@ func (m *machine) advance(f *flow, until float64) {
 	case s.r0 < 0 && m.q <= p.q[m.knot]: // leaves a knot downward
 		m.knot--
 		f.g, f.rs = p.g[m.knot], f.ohm*p.fs[m.knot]
+	}
+	if p.loop.HalfV > 0 {
+		m.loopOf(s)
 	}
 	s.r1, s.i1, s.v1 = s.r0, f.current, f.volts
 	if s.r0 != 0 {

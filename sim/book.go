@@ -116,7 +116,8 @@ func (m *machine) book(s *stretch) {
 		inside = 0
 		l.coulombic += s.acid.gasJ
 	} else {
-		l.coulombic += s.through*mean - s.stored - inside
+		l.coulombic += s.through*mean - s.stored - inside - s.lostV*s.x
+		l.hysteresis += s.lostV * s.x
 	}
 	l.draw += inside
 	m.stress(s)

@@ -7,7 +7,7 @@ package sim
 //	generator  made = to AC load + AC charger input + dumped;
 //	           charger input = to load + to bank + charger loss
 //	grid       likewise, with nothing dumped
-//	bank       charge = stored change + discharge + resistive and coulombic loss + draw and self-discharge
+//	bank       charge = stored change + discharge + resistive, coulombic and hysteresis loss + draw and self-discharge
 //	inverter   DC in = AC out + loss
 //	bus        from solar + from generator + from grid + from bank = inverter DC in + DC load + own draws + heater + to bank
 type Books struct {
@@ -35,9 +35,10 @@ type Books struct {
 	GridLossKWh          float64 `json:"grid_loss_kwh" doc:"Lost in the AC charger."`
 	BankChargeKWh        float64 `json:"bank_charge_kwh" doc:"Into the bank's terminals."`
 	BankDischargeKWh     float64 `json:"bank_discharge_kwh" doc:"Out of the bank's terminals."`
-	BankStoredKWh        float64 `json:"bank_stored_kwh" doc:"Change of the stored energy, ∫E dq."`
+	BankStoredKWh        float64 `json:"bank_stored_kwh" doc:"Change of the stored energy, ∫E dq; with hysteresis less what that loses."`
 	BankResistiveKWh     float64 `json:"bank_resistive_kwh" doc:"Lost in the resistance."`
 	BankCoulombicKWh     float64 `json:"bank_coulombic_kwh" doc:"Lost to coulombic efficiency."`
+	BankHysteresisKWh    float64 `json:"bank_hysteresis_kwh,omitzero" required:"false" doc:"Lost to the hysteresis of the open-circuit voltage, for modules that state one."`
 	BankDrawKWh          float64 `json:"bank_draw_kwh" doc:"Taken inside the modules: BMS draw and self-discharge."`
 	InverterInKWh        float64 `json:"inverter_in_kwh" doc:"DC into the inverter."`
 	InverterOutKWh       float64 `json:"inverter_out_kwh" doc:"AC out of the inverter."`
@@ -67,6 +68,7 @@ type ledger struct {
 	load, loadSolar, loadBank, unserved, shed                  float64
 	ac                                                         [2]acLedger // generator, grid
 	charge, discharge, stored, resistive, coulombic, draw      float64
+	hysteresis                                                 float64
 	invIn, invOut, dcLoad, own, heater                         float64
 	chargeAs, dischargeAs                                      float64
 	genS, lowS, fuelL, gridS, gridCost, shifted                float64
@@ -116,6 +118,7 @@ func (l *ledger) add(o *ledger) {
 	l.stored += o.stored
 	l.resistive += o.resistive
 	l.coulombic += o.coulombic
+	l.hysteresis += o.hysteresis
 	l.draw += o.draw
 	l.invIn += o.invIn
 	l.invOut += o.invOut
@@ -162,7 +165,7 @@ func (l *ledger) books() Books {
 		GeneratorToBankKWh: gen.bank * k, GeneratorLossKWh: gen.loss * k, GeneratorDumpedKWh: gen.dumped * k,
 		GridKWh: net.made * k, GridToACKWh: net.ac * k, GridToLoadKWh: net.load * k, GridToBankKWh: net.bank * k, GridLossKWh: net.loss * k,
 		BankChargeKWh: l.charge * k, BankDischargeKWh: l.discharge * k, BankStoredKWh: l.stored * k,
-		BankResistiveKWh: l.resistive * k, BankCoulombicKWh: l.coulombic * k, BankDrawKWh: l.draw * k,
+		BankResistiveKWh: l.resistive * k, BankCoulombicKWh: l.coulombic * k, BankHysteresisKWh: l.hysteresis * k, BankDrawKWh: l.draw * k,
 		InverterInKWh: l.invIn * k, InverterOutKWh: l.invOut * k, InverterLossKWh: (l.invIn - l.invOut) * k,
 		DCLoadKWh: l.dcLoad * k, OwnDrawKWh: l.own * k, HeaterKWh: l.heater * k,
 	}

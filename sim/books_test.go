@@ -35,7 +35,7 @@ func closeBooks(t failer, b *sim.Books) {
 	closes(t, "load", through, b.LoadKWh, b.LoadFromSolarKWh, b.LoadFromBankKWh, b.LoadFromGeneratorKWh, b.LoadFromGridKWh, b.UnservedKWh)
 	closes(t, "grid", through, b.GridKWh, b.GridToACKWh, b.GridToLoadKWh, b.GridToBankKWh, b.GridLossKWh)
 	closes(t, "generator", through, b.GeneratorKWh, b.GeneratorToACKWh, b.GeneratorToLoadKWh, b.GeneratorToBankKWh, b.GeneratorLossKWh, b.GeneratorDumpedKWh)
-	closes(t, "bank", through, b.BankChargeKWh, b.BankStoredKWh, b.BankDischargeKWh, b.BankResistiveKWh, b.BankCoulombicKWh, b.BankDrawKWh)
+	closes(t, "bank", through, b.BankChargeKWh, b.BankStoredKWh, b.BankDischargeKWh, b.BankResistiveKWh, b.BankCoulombicKWh, b.BankHysteresisKWh, b.BankDrawKWh)
 	closes(t, "inverter", through, b.InverterInKWh, b.InverterOutKWh, b.InverterLossKWh)
 	closes(t, "bus", through, b.SolarToLoadKWh+b.SolarToBankKWh+b.GeneratorToLoadKWh+b.GeneratorToBankKWh+b.GridToLoadKWh+b.GridToBankKWh+b.BankDischargeKWh,
 		b.InverterInKWh, b.DCLoadKWh, b.OwnDrawKWh, b.HeaterKWh, b.BankChargeKWh)

@@ -38,7 +38,7 @@ func (m *machine) energies(s *stretch) {
 	if s.r0 == 0 {
 		s.x, s.through = 0, f.current*s.tau
 	}
-	s.stored = s.x * (f.e + f.g*s.x/2)
+	s.stored = s.x * (f.e + f.g*s.x/2 - s.lostV)
 	mean := f.e + f.g*s.x/2 // over the way; over time it differs in third order
 	charge := s.through * mean
 	if s.acid != nil {
@@ -103,6 +103,9 @@ func (m *machine) commit(s *stretch, until float64) {
 		m.q = p.q[m.knot]
 	default:
 		m.q = min(max(m.q+s.x, 0), p.qMax)
+	}
+	if p.loop.HalfV > 0 {
+		m.moveLoop(s)
 	}
 	m.drained = m.drained || m.q <= 0
 	m.thermometer(s)

@@ -31,6 +31,7 @@ func compileCells(p *Plan, s *System) {
 	if wells, ok := m.TwoWell(n); ok {
 		c.qMax = wells.CapacityAs
 	}
+	c.loop = m.Loop(c.qMax)
 	c.eta, c.perEta, c.cableR, c.modules = m.CoulombicFraction, 1/m.CoulombicFraction, s.Bank.CableOhm, n
 	c.asleepW = m.Protection.AsleepDrawW * n
 	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)

@@ -83,7 +83,7 @@ func (m *machine) solve(f *flow, ohm float64) {
 		m.acidCells(f)
 	} else {
 		dx := m.q - p.q[m.knot]
-		f.e, f.g = p.e[m.knot]+p.g[m.knot]*dx, p.g[m.knot]
+		f.e, f.g = p.e[m.knot]+p.g[m.knot]*dx+m.offsetV, p.g[m.knot]
 		f.r, f.rs = ohm*(p.f[m.knot]+p.fs[m.knot]*dx)+p.cableR, ohm*p.fs[m.knot]
 	}
 	closed := m.connected()

@@ -17,6 +17,7 @@ func TestGlideSameBits(t *testing.T) {
 		"one switch":          `{"bank":{"module":{"key":"lfp_16s_100ah_one_switch"},"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`,
 		"no generator":        `{"bank":{"modules":2},"generators":null}`,
 		"exact":               `{"bank":{"estimate":{"kind":"exact"}}}`,
+		"hysteresis":          `{"bank":{"operation":"voltage_only","module":{"hysteresis":{"width_v":0.02}}}}`,
 		"no counter":          `{"bank":{"operation":"voltage_only","estimate":{"kind":"none"}}}`,
 		"link faults":         `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_loss":"charge_stops"}}`,
 		"falls back":          `{"bank":{"link_faults":{"mean_hours_between":200}}}`,

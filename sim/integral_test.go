@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -20,6 +21,9 @@ type integral struct {
 	stored         float64 // ∫E dq, J
 	resistive      float64 // ∫I²R dt
 	coulombic      float64 // ∫(1 − η)·E·I dt of charge
+	half, perAs    float64 // hysteresis: from the mean to a branch, V, and the slope of a turn
+	offset         float64 // of the open-circuit voltage from the mean
+	hysteresis     float64 // what moved along a branch, times half
 	draw           float64 // ∫E·(draw and self-discharge) dt
 	terminals      float64 // ∫(E + I·R)·I dt
 	charge, demand float64 // As in and out
@@ -63,7 +67,14 @@ func (s *integral) visit(seconds, q, celsius float64) {
 	m, n := &s.bank.Module, float64(s.bank.Modules)
 	mid := (s.q + q) / 2
 	soc := mid / s.capacity()
-	e := table(s.ocv, soc)
+	was := s.offset
+	if s.perAs > 0 {
+		free := was + s.perAs*(q-s.q)
+		s.offset = max(-s.half, min(s.half, free))
+		s.hysteresis += math.Abs(free-s.offset) / s.perAs * s.half
+		s.stored += (s.offset*s.offset - was*was) / (2 * s.perAs) // between the branches it comes back
+	}
+	e := table(s.ocv, soc) + (was+s.offset)/2
 	r := m.ResistanceOhm/n*table(m.ResistanceByC, (s.celsius+celsius)/2)*table(m.ResistanceBySoC, soc) + s.bank.CableOhm
 	inside := m.BMSDrawW*n/e + m.SelfDischargeFraction/(730*3600)*mid
 	i := (q-s.q)/seconds + inside
@@ -89,6 +100,7 @@ var stations = map[string][]string{
 	// visits left out: the integral does not follow cells that are held at no charge
 	"outdoors":               {voltageOnly, `{"bank":{"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"controls":{"visit_response_h":8784}}`},
 	"big array, own outputs": {voltageOnly, `{"array":{"planes":{"roof":{"rated_kw":14}}},"bank":{"settings":{"absorb_v":56.4,"float_v":54,"restart_charge_v":53,"tail_a":20,"tail_seen":"own_output","charge_a":100}}}`},
+	"hysteresis":             {voltageOnly, `{"bank":{"module":{"hysteresis":{"width_v":0.04}}}}`},
 	"high resistance":        {`{"bank":{"module":{"resistance_ohm":0.08},"modules":3}}`},
 }
 
@@ -98,6 +110,10 @@ func walked(t *testing.T, parts int, patches ...string) (sim.Books, *integral) {
 	require.NoError(t, err)
 	s := system(t, append(patches, `{"controls":{"settle_days":0}}`)...)
 	sum := &integral{bank: &s.Bank, ocv: s.Bank.Module.OpenCircuitV()}
+	if h := s.Bank.Module.Hysteresis; h != nil {
+		sum.half = h.WidthV / 2 * float64(s.Bank.Module.CellsInSeries)
+		sum.perAs, sum.offset = 2*sum.half/(h.TurnFraction*sum.capacity()), -sum.half
+	}
 	return sim.Compile(&s.System, w, load(t, &s.Load, w)).Walk(parts, sum.visit).Books, sum
 }
 
@@ -114,6 +130,7 @@ func TestBankBooksAgainstIntegrals(t *testing.T) {
 		assert.InEpsilon(t, sum.resistive/kwh, b.BankResistiveKWh, 1e-3, "%s: resistive", name)
 		assert.InEpsilon(t, sum.coulombic/kwh, b.BankCoulombicKWh, 1e-5, "%s: coulombic", name)
 		assert.InEpsilon(t, sum.draw/kwh, b.BankDrawKWh, 1e-4, "%s: draw", name)
+		assert.InDelta(t, sum.hysteresis/kwh, b.BankHysteresisKWh, 1e-9*through, "%s: hysteresis", name)
 		assert.InDelta(t, sum.terminals/kwh, b.BankChargeKWh-b.BankDischargeKWh, 1e-5*through, "%s: terminals", name)
 	}
 }

@@ -18,6 +18,7 @@ type machine struct {
 	i       int // row index
 
 	q, celsius, soc float64    // charge (As), cell temperature (°C), reported SoC
+	offsetV         float64    // of the open-circuit voltage from the mean of its branches
 	knot            int        // q lies in [knot, knot+1]
 	wells           bank.Wells // of a lead-acid bank
 	acidRun         acidRun
@@ -123,6 +124,7 @@ func (p *Plan) Run(hours bool) *Year {
 
 func newMachine(p *Plan) *machine {
 	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
+	m.offsetV = p.loop.Begin(p.initialQ / p.qMax)
 	m.resets.last = -p.settleS
 	m.wells = bank.Rested(m.soc)
 	m.line.base = p
@@ -157,7 +159,7 @@ func (m *machine) openCircuit() float64 {
 	if a := m.p.acid; a != nil {
 		return a.volts.RestV(m.wells.Level)
 	}
-	return m.p.e[m.knot] + m.p.g[m.knot]*(m.q-m.p.q[m.knot])
+	return m.p.e[m.knot] + m.p.g[m.knot]*(m.q-m.p.q[m.knot]) + m.offsetV
 }
 
 // count ends the settling days: what was added so far is dropped.

@@ -74,6 +74,7 @@ type skyColumns struct {
 type cells struct {
 	q, e, g     []float64 // knots of charge, open-circuit voltage there, slope to the next knot
 	f, fs       []float64 // SoC factor on the resistance there, slope to the next knot
+	loop        bank.Loop // hysteresis of the open-circuit voltage
 	qMax        float64
 	eta         float64 // coulombic efficiency while charging
 	perEta      float64 // one over it

@@ -13,6 +13,9 @@ func (m *machine) reach(s *stretch) {
 	if s.r0 < 0 {
 		what, knot = knotDown, p.q[m.knot]-m.q
 	}
+	if s.toBranch != 0 && math.Abs(s.toBranch) < math.Abs(knot) {
+		what, knot = branch, s.toBranch
+	}
 	s.run(math.Abs(knot))
 	s.first, s.which = math.Inf(1), noEvent
 	if math.Abs(s.x) >= math.Abs(knot) {

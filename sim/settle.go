@@ -62,11 +62,14 @@ func (m *machine) settle(f *flow, closed bool) {
 // rises tells whether a current that stands on the ceiling would go above it:
 // whether it gains on the ceiling in the direction in which the charge goes.
 func (m *machine) rises(f *flow) bool {
-	slope := 0.
-	if f.mode == constant {
-		slope = -(f.g + f.current*f.rs) / f.r
-	}
+	slope, sign := 0., 1.
 	down := f.current <= 0 // the modules' own draw takes the charge down
+	if down {
+		sign = -1
+	}
+	if f.mode == constant {
+		slope = -(f.g + m.turning(sign) + f.current*f.rs) / f.r
+	}
 	return down == (slope < f.c1)
 }
 

@@ -20,6 +20,7 @@ func TestStepsAgree(t *testing.T) {
 		"data-linked, two modules": {`{"bank":{"modules":2}}`},
 		"data-linked, small array": {`{"array":{"planes":{"roof":{"rated_kw":3}}}}`},
 		"voltage-only":             {voltageOnly, `{"bank":{"modules":2}}`},
+		"hysteresis":               {voltageOnly, `{"bank":{"modules":2,"module":{"hysteresis":{"width_v":0.03}}}}`},
 		// nobody visits: the moment of a visit to a bank near no charge decides much
 		"voltage-only, outdoors": {voltageOnly, `{"bank":{"modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"controls":{"visit_response_h":8784}}`},
 		"one switch, outdoors":   {voltageOnly, oneSwitch, `{"bank":{"modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"controls":{"visit_response_h":8784}}`},

@@ -27,6 +27,8 @@ type stretch struct {
 	through    float64 // ∫I dt, As
 	resistive  float64
 	acid       *acidRun // of a lead-acid bank
+	toBranch   float64  // way to the branch of the open-circuit voltage; 0 on it
+	lostV      float64  // on a branch: what is lost of a charge, V, with the sign of its way
 
 	sign, end, first float64 // the charge's first event: direction, way without it, length of the way to it
 	which            event

@@ -54,6 +54,9 @@ func (m *machine) heatOf(s *stretch) {
 		mean = (s.x/s.tau + s.draw) * s.perEta
 	}
 	s.heatW = mean*(f.current+s.i1)/2*(f.r+f.rs*s.x/2) + s.draw*f.e + f.heater
+	if s.lostV != 0 && s.tau > 0 {
+		s.heatW += s.lostV * s.x / s.tau
+	}
 	if f.current > 0 {
 		kept := s.eta
 		if s.r0 == 0 && m.q >= m.p.qMax { // beyond full
