@@ -58,6 +58,8 @@ type Month struct {
 	FuelL            float64            `json:"fuel_l"`
 	LowestSoC        float64            `json:"lowest_soc_fraction"`
 	MeanCellC        float64            `json:"mean_cell_c" doc:"Mean of the cell temperature at the ends of the intervals."`
+	SoCErrorMean     float64            `json:"soc_error_mean_fraction" doc:"Mean difference of reported from true SoC, at the ends of the intervals; 0 where nothing is reported."`
+	SoCErrorMax      float64            `json:"soc_error_max_fraction" doc:"Largest difference of reported from true SoC."`
 	Books            Books              `json:"books"`
 }
 

@@ -15,6 +15,7 @@ type daily struct {
 	month     [366]uint8
 	sumC      [12]float64
 	rows      [12]int
+	socError  socError
 }
 
 // begin starts the counted year.
@@ -30,6 +31,9 @@ func (d *daily) sample(m *machine) {
 	soc, month := m.q/m.p.qMax, m.row.month
 	d.sumC[month] += m.celsius
 	d.rows[month]++
+	if m.p.reports {
+		d.socError.sample(m)
+	}
 	d.low, d.high = min(d.low, soc), max(d.high, soc)
 	if d.left--; d.left > 0 || d.day == len(d.depth) {
 		return
@@ -45,6 +49,14 @@ func (d *daily) meanC(month int) float64 {
 		return 0
 	}
 	return d.sumC[month] / float64(d.rows[month])
+}
+
+// meanSoCError is the mean difference of reported from true SoC in a month, 0 to 11.
+func (d *daily) meanSoCError(month int) float64 {
+	if d.rows[month] == 0 {
+		return 0
+	}
+	return d.socError.sum[month] / float64(d.rows[month])
 }
 
 // depths are the median day of the three months with the least sun, and what a

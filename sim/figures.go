@@ -30,7 +30,8 @@ func (m *machine) year() *Year {
 		y.Months = append(y.Months, Month{
 			Month: i + 1, DowntimeH: l.downS / 3600, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), 1./3600),
 			CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), 1/3.6e6), GeneratorH: l.genS / 3600, FuelL: l.fuelL,
-			LowestSoC: l.lowSoC, MeanCellC: m.daily.meanC(i), Books: l.books(),
+			LowestSoC: l.lowSoC, MeanCellC: m.daily.meanC(i),
+			SoCErrorMean: m.daily.meanSoCError(i), SoCErrorMax: m.daily.socError.most[i], Books: l.books(),
 		})
 	}
 	for i, n := range m.flow.depth {
@@ -50,16 +51,19 @@ func (m *machine) figures(l *ledger) Figures {
 	f := Figures{
 		DowntimeH: l.downS * h, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), h),
 		DarkNights: m.night.count, Outages: o.long, ShortOutages: o.short, HourLongOutages: o.hour, FourHourOutages: o.four, LongestOutageH: o.longest * h,
-		Restarts: c.restarts, Sleeps: c.sleeps, Visits: c.visits, SuddenStops: c.suddenStops, TripsByKind: map[string]int{},
+		Restarts: c.restarts, Sleeps: c.sleeps, Latches: c.latches, Visits: c.visits, SuddenStops: c.suddenStops, TripsByKind: map[string]int{},
 		UnservedKWh: l.unserved * kwh, ShedKWh: l.shed * kwh,
 		GeneratorH: l.genS * h, GeneratorStarts: c.starts, GeneratorFailures: c.failures, FuelL: l.fuelL,
 		ShiftedKWh: l.shifted * kwh, GeneratorLowLoadH: l.lowS * h, GridH: l.gridS * h, GridDownH: p.with(0).downS() * h, GridKWh: l.ac[fromGrid].made * kwh, GridCost: l.gridCost,
 		EquivalentCycles: l.dischargeAs / p.qMax, ThroughputMWh: l.discharge * kwh / 1000, CycleWearFraction: m.flow.wear,
 		ChargedTooColdH: l.coldS * h, ChargedTooColdAh: l.coldAs * h,
 		CurtailedKWh: l.curtailed * kwh, CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), kwh),
-		LowestSoC: x.lowSoC, LowestSoCAt: p.sky.date(x.lowAt), SoCErrorMax: x.socError,
-		ChargeBlockedColdH: l.blockedColdS * h, ChargeBlockedHotH: l.blockedHotS * h, AtCeilingH: l.ceilingS * h, LinkDownH: l.linkS * h, ModulesOutH: m.out.outS * h, UnnoticedH: m.out.unseenS * h,
+		LowestSoC: x.lowSoC, LowestSoCAt: p.sky.date(x.lowAt), SoCErrorMax: m.daily.socError.largest,
+		ChargeBlockedColdH: l.blockedColdS * h, ChargeBlockedHotH: l.blockedHotS * h, AtCeilingH: l.ceilingS * h, LinkDownH: l.linkS * h, LinkLosses: m.losses.count, LongestLinkLossH: m.longestLossS() * h, ModulesOutH: m.out.outS * h, UnnoticedH: m.out.unseenS * h,
 		HoursTouched: m.night.touched, LowestCellC: x.coldC, HighestCellC: x.hotC, HighestModuleA: x.chargeA / p.modules,
+	}
+	if f.SoCErrorMax > 0 {
+		f.SoCErrorMaxAt = p.sky.date(m.daily.socError.at)
 	}
 	f.DepthWinter, f.DepthWorstTenth = m.daily.depths(m)
 	f.DecisionsOtherwise, f.OtherwiseByKind = m.doubt.byDecision()

@@ -48,8 +48,12 @@ func (m *machine) opened(k tripKind) {
 	}
 }
 
-// latches counts a trip, and tells whether it is the last of its number.
+// latches notes a trip, and tells whether it is the last of its number.
 func (m *machine) latches(k tripKind, t *tripRun) bool {
 	count, seconds := m.p.latchAfter(k)
-	return count > 0 && t.last(m.now, count, seconds)
+	if count == 0 || !t.last(m.now, count, seconds) {
+		return false
+	}
+	m.counts.latches++
+	return true
 }

@@ -16,6 +16,15 @@ const (
 type link struct {
 	edge       int // next entry of rules.linkEdges
 	down, lost bool
+	losses     losses
+}
+
+// losses counts the times that the link was lost, each from where it went down.
+// Faults begin with the counted year.
+type losses struct {
+	count    int
+	since    float64 // start of the present one
+	longestS float64
 }
 
 // linkStep follows the faults. It tells whether anything changed.
@@ -34,10 +43,13 @@ func (m *machine) linkStep() bool {
 	m.down = m.edge%2 == 1
 	switch {
 	case !m.down && m.lost:
+		m.losses.longestS = m.longestLossS()
 		m.lost, m.full = false, false
 		m.stopStageTimers()
 		changed = true
 	case m.held(tLinkLost, m.down && !m.lost, p.timeoutS):
+		m.losses.count++
+		m.losses.since = p.linkEdges[m.edge-1]
 		m.lost, m.full = true, false
 		m.stages = [2]stage{} // the chargers start a new cycle on their own settings
 		m.stopStageTimers()
@@ -45,4 +57,12 @@ func (m *machine) linkStep() bool {
 		changed = true
 	}
 	return changed
+}
+
+// longestLossS is the longest time that the link was lost, up to now, s.
+func (m *machine) longestLossS() float64 {
+	if !m.lost {
+		return m.losses.longestS
+	}
+	return max(m.losses.longestS, m.now-m.losses.since)
 }

@@ -39,6 +39,8 @@ func TestLinkLossOutcomes(t *testing.T) {
 			assert.InDelta(t, c.dark, f.DowntimeH*3600, 1e-3)
 			assert.InDelta(t, f.DowntimeH, f.DowntimeByCauseH["link_loss"], 1e-9)
 			assert.InDelta(t, 6, f.LinkDownH, 1e-9)
+			assert.Equal(t, 1, f.LinkLosses)
+			assert.InDelta(t, 6, f.LongestLinkLossH, 1e-9)
 			assert.InDelta(t, c.refused, f.CurtailedByCause["link_loss"], 1e-5)
 			for row := range 24 {
 				want := sunA - loadA
@@ -65,11 +67,28 @@ func TestLinkTimeout(t *testing.T) {
 			"link_faults":{"listed":[{"start":"2025-01-01T06:00","hours":1}]}}}`, c.timeoutS)).Figures
 		if c.timeoutS == 3600 {
 			assert.Zero(t, y.DowntimeH)
+			assert.Zero(t, y.LinkLosses)
+			assert.Zero(t, y.LongestLinkLossH)
 		} else {
+			assert.Equal(t, 1, y.LinkLosses)
 			assert.InDelta(t, c.dark, y.DowntimeH*3600, 1e-3, "timeout %g s", c.timeoutS)
 		}
 		assert.InDelta(t, 1, y.LinkDownH, 1e-9)
 	}
+}
+
+// Each fault beyond the timeout is a loss, from where the link went down to where it
+// is back, or to the year's end; the longest of them is told.
+func TestLinkLosses(t *testing.T) {
+	w := steady(100)
+	f := run(t, w, ac(w, 400), ideal, topped, `{"bank":{"on_link_loss":"fall_back","link_faults":{"listed":[
+		{"start":"2025-02-01T06:00","hours":3.5},{"start":"2025-03-01T06:00","hours":0.01},{"start":"2025-06-01T12:00","hours":30},{"start":"2025-12-31T04:00","hours":100}]}}}`).Figures
+	assert.Equal(t, 3, f.LinkLosses)
+	assert.InDelta(t, 30, f.LongestLinkLossH, 1e-9)
+	assert.InDelta(t, 3.5+.01+30+20, f.LinkDownH, 1e-9)
+	f = run(t, w, ac(w, 400), ideal, topped, `{"bank":{"on_link_loss":"fall_back","link_faults":{"listed":[{"start":"2025-12-31T04:00","hours":100}]}}}`).Figures
+	assert.Equal(t, 1, f.LinkLosses)
+	assert.InDelta(t, 20, f.LongestLinkLossH, 1e-9)
 }
 
 // Charging that stops leaves the bank to run down: 12.8 kWh carry 400 W for

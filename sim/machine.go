@@ -78,13 +78,14 @@ type machine struct {
 
 // extremes are the year's most and least.
 type extremes struct {
-	lowSoC, lowAt, socError, coldC, hotC, chargeA float64
+	lowSoC, lowAt, coldC, hotC, chargeA float64
+	socError                            float64 // of the present interval
 }
 
 // counts are the year's whole numbers.
 type counts struct {
-	restarts, suddenStops, starts, failures, segments, sleeps, visits int
-	trips                                                             [tripKinds]int
+	restarts, suddenStops, starts, failures, segments, sleeps, visits, latches int
+	trips                                                                      [tripKinds]int
 }
 
 type rainflows struct {

@@ -152,5 +152,6 @@ func TestLatch_OverCurrent(t *testing.T) {
 	y := run(t, w, forHours(1, 5300), ideal, `{"bank":{"module":{"discharge_a":100,"discharge_peaks_a_s":[[110,60]],"peak_rest_s":0,"capacity_ah":1000}}}`,
 		`{"controls":{"visit_response_h":8784}}`)
 	assert.Equal(t, 3, y.Figures.TripsByKind["discharge_over_current"])
+	assert.Equal(t, 1, y.Figures.Latches)
 	assert.Equal(t, y.Figures.DowntimeH, y.Figures.DowntimeByCauseH["over_current"])
 }

@@ -35,6 +35,7 @@ type Figures struct {
 	Visits             int                `json:"visits" doc:"Times that somebody came, or acted on site, because the site was dark."`
 	Trips              int                `json:"trips" doc:"Trips of the BMS's disconnect."`
 	TripsByKind        map[string]int     `json:"trips_by_kind" doc:"The same, by what tripped."`
+	Latches            int                `json:"latches" doc:"Times that repeated trips left the disconnect, or that of one module, open until a visit."`
 	UnservedKWh        float64            `json:"unserved_kwh" doc:"Essential and flexible load not served."`
 	ShedKWh            float64            `json:"shed_kwh" doc:"Of this, flexible load that was shed while essential load was on."`
 	ShiftedKWh         float64            `json:"shifted_to_sun_kwh,omitzero" doc:"Flexible energy that was taken while the sun would have been curtailed; left out where none may shift."`
@@ -65,6 +66,7 @@ type Figures struct {
 	LowestSoC          float64            `json:"lowest_soc_fraction" doc:"Lowest true state of charge."`
 	LowestSoCAt        string             `json:"lowest_soc_at" doc:"Local time of the lowest state of charge."`
 	SoCErrorMax        float64            `json:"soc_error_max_fraction" doc:"Largest difference of reported from true SoC."`
+	SoCErrorMaxAt      string             `json:"soc_error_max_at,omitzero" doc:"Local end of the interval that had it; left out where there is none."`
 	DecisionsOtherwise int                `json:"decisions_otherwise" doc:"Decisions by the reported state of charge that would have gone otherwise with the true one, judged at the ends of intervals; one that stays wrong counts once."`
 	OtherwiseByKind    map[string]int     `json:"decisions_otherwise_by_kind" doc:"The same, by what was decided."`
 	Resets             int                `json:"resets" doc:"Times that the reported SoC was set anew: to full at an end of charge, or at the low knee."`
@@ -76,6 +78,8 @@ type Figures struct {
 	ChargeBlockedHotH  float64            `json:"charge_blocked_hot_h" doc:"Likewise, hot cells."`
 	AtCeilingH         float64            `json:"at_charge_ceiling_h" doc:"Time in which the charge ceiling held the current back."`
 	LinkDownH          float64            `json:"link_down_h" doc:"Time in which the data link was down."`
+	LinkLosses         int                `json:"link_losses" doc:"Times that the data link was down for longer than its timeout."`
+	LongestLinkLossH   float64            `json:"longest_link_loss_h" doc:"Longest of these, from where the link went down."`
 	CellHByWindow      map[string]float64 `json:"cell_h_by_window" doc:"Time that the cells spent where they may not be charged for cold, may with less current, with all of it, with less for heat, not for heat."`
 	ModuleTrips        int                `json:"single_module_trips,omitzero" doc:"Trips that took one module off the bus and left others on it; among the trips."`
 	ModulesOpenH       float64            `json:"modules_open_h,omitzero" doc:"Time in which modules were off the bus that way."`
