@@ -57,6 +57,29 @@ func (c *crew) each(n int, do func(i int)) bool {
 	return c.ctx.Err() == nil
 }
 
+// meanwhile does something on another place while the caller goes on, and is false
+// when none is free. wait waits for its end.
+func (c *crew) meanwhile(do func()) (wait func(), ok bool) {
+	leave, ok := c.another()
+	if !ok {
+		return nil, false
+	}
+	ended := make(chan any, 1)
+	go func() {
+		defer func() {
+			cause := recover() // told to the request's own goroutine
+			leave()
+			ended <- cause
+		}()
+		do()
+	}()
+	return func() {
+		if cause := <-ended; cause != nil {
+			panic(cause)
+		}
+	}, true
+}
+
 // another finds a place for one more goroutine. Without slots there are as many
 // as processors, counted for this crew alone.
 func (c *crew) another() (leave func(), ok bool) {

@@ -68,4 +68,25 @@ func TestCrew(t *testing.T) {
 		assert.PanicsWithValue(t, "broken", func() { by.each(20, func(i int) { panic("broken") }) })
 		assert.Len(t, s.running, 1)
 	})
+	t.Run("beside, as long as there is a place", func(t *testing.T) {
+		var waits []func()
+		hold, begun := make(chan struct{}), make(chan struct{}, 2)
+		for range 2 {
+			wait, ok := by.meanwhile(func() { begun <- struct{}{}; <-hold })
+			assert.True(t, ok)
+			waits = append(waits, wait)
+		}
+		<-begun
+		<-begun
+		_, ok := by.meanwhile(func() { t.Error("there is no place") })
+		assert.False(t, ok)
+		close(hold)
+		for _, wait := range waits {
+			wait()
+		}
+		assert.Len(t, s.running, 1)
+		wait, _ := by.meanwhile(func() { panic("broken") })
+		assert.PanicsWithValue(t, "broken", wait)
+		assert.Len(t, s.running, 1)
+	})
 }

@@ -2,8 +2,6 @@ package api
 
 import (
 	"fmt"
-
-	"bankyear/sim"
 )
 
 // People is the year with somebody always on site and with nobody there.
@@ -15,24 +13,24 @@ type People struct {
 	Words    string `json:"words" doc:"The difference in words."`
 }
 
+// presences are who is on site in the years that an answer tells of: attended, and
+// nobody there.
+var presences = [2]string{"always", "never"}
+
 // peopleTask runs the year with and without somebody on site. Where the site is
 // never dark nobody has anything to do, and the years are the same.
 func (x *subject) peopleTask(by *crew) task {
 	given := x.c.System.Controls.Operator.OnSite
-	years := [2]*sim.Year{x.year, x.year} // attended, nobody there
 	var t task
-	for i, onSite := range []string{"always", "never"} {
+	for i, onSite := range presences {
 		if onSite == given || !x.year.EverDark {
-			continue
+			x.peopled[i] = x.year
+		} else if x.peopled[i] == nil {
+			t.runs = append(t.runs, func() { x.peopled[i] = x.onSite(by, onSite) })
 		}
-		if y := x.visited[onSite]; y != nil {
-			years[i] = y
-			continue
-		}
-		t.runs = append(t.runs, func() { years[i] = x.onSite(by, onSite) })
 	}
 	t.end = func() {
-		p := &People{AsGiven: given, Attended: glance(&years[0].Figures), Nobody: glance(&years[1].Figures)}
+		p := &People{AsGiven: given, Attended: glance(&x.peopled[0].Figures), Nobody: glance(&x.peopled[1].Figures)}
 		p.Differs = p.Attended != p.Nobody
 		p.Words = p.words()
 		x.more.set(func() { x.more.people = p })

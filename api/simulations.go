@@ -128,9 +128,7 @@ func (s *Service) simulated(ctx context.Context, k kept, hours bool, deep ...Det
 	}
 	switch {
 	case x.year == nil && !hours && slices.Contains(deep, WithPeople):
-		if x.runWithPeople(by); x.year == nil {
-			return nil, gone()
-		}
+		x.runWithPeople(by)
 	case x.year == nil || hours:
 		x.run(by, hours)
 	}

@@ -3,7 +3,6 @@ package api
 import (
 	"slices"
 	"sync"
-	"sync/atomic"
 
 	"bankyear/sim"
 )
@@ -14,8 +13,9 @@ type subject struct {
 	plan *sim.Plan // nil until it is needed
 	year *sim.Year
 	more *more
-	// visited are years with another operator that were run beside the year itself.
-	visited map[string]*sim.Year
+	fork *sim.Fork // the year before the site was dark; nil where it is not known
+	// peopled are the years by presences, as far as they were run.
+	peopled [2]*sim.Year
 }
 
 // more is what an answer tells from other runs than the year itself, as far as
@@ -46,42 +46,44 @@ func (x *subject) prepare(by *crew, others ...*sim.Plan) {
 // run runs the year itself.
 func (x *subject) run(by *crew, hours bool, others ...*sim.Plan) {
 	x.prepare(by, others...)
-	x.year = x.plan.Run(hours)
+	x.year = x.plan.RunForking(hours, func(f *sim.Fork) { x.fork = f })
 	by.count()
 }
 
-// runWithPeople runs the year itself, and beside it, where there is a place, the
-// year with and without somebody on site, which an answer tells too unless the
-// site is never dark.
+// runWithPeople runs the year itself. As soon as the site is dark, the years with and
+// without somebody on site, which an answer tells too, go on beside it as far as
+// there are places.
 func (x *subject) runWithPeople(by *crew) {
 	x.prepare(by)
-	var year atomic.Pointer[sim.Year]
-	var others []string
-	for _, onSite := range []string{"always", "never"} {
-		if onSite != x.c.System.Controls.Operator.OnSite {
-			others = append(others, onSite)
-		}
-	}
-	visited := make([]*sim.Year, len(others))
-	by.each(1+len(others), func(i int) {
-		if i == 0 {
-			year.Store(x.plan.Run(false))
-			by.count()
-		} else if y := year.Load(); y == nil || y.EverDark {
-			visited[i-1] = x.onSite(by, others[i-1])
+	var waits []func()
+	x.year = x.plan.RunForking(false, func(f *sim.Fork) {
+		x.fork = f
+		for i, onSite := range presences {
+			if onSite == x.c.System.Controls.Operator.OnSite {
+				continue
+			}
+			if wait, ok := by.meanwhile(func() { x.peopled[i] = x.onSite(by, onSite) }); ok {
+				waits = append(waits, wait)
+			}
 		}
 	})
-	x.year, x.visited = year.Load(), map[string]*sim.Year{}
-	for i, onSite := range others {
-		x.visited[onSite] = visited[i]
+	by.count()
+	for _, wait := range waits {
+		wait()
 	}
 }
 
-// onSite runs the year with another operator.
+// onSite runs the year with another operator: from where the site was first dark, if
+// that is known.
 func (x *subject) onSite(by *crew, onSite string) *sim.Year {
-	s := x.c.System
-	s.Controls.Operator.OnSite = onSite
-	return x.again(by, &s, 1)
+	if x.fork == nil {
+		s := x.c.System
+		s.Controls.Operator.OnSite = onSite
+		return x.again(by, &s, 1)
+	}
+	y := x.fork.Run(onSite)
+	by.count()
+	return y
 }
 
 // again runs the year of another system with another load, in the weather of the

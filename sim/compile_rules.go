@@ -76,18 +76,20 @@ func stagesOf(set *bank.Settings) stageSettings {
 func compilePeople(s *System, w *weather.Year) people {
 	c := &s.Controls
 	p := people{
-		operator: c.Operator.OnSite != "never", weekends: c.Operator.OnSite == "weekends",
 		responseS: c.Operator.ResponseH * 3600, visitS: c.VisitResponseH * 3600, firstDay: int(w.Start(0).Weekday()),
 		starts: slices.Contains(c.Operator.Does, "start_generator"), wakes: slices.Contains(c.Operator.Does, "wake_bank"),
-		resets: slices.Contains(c.Operator.Does, "reset"),
+		resets: slices.Contains(c.Operator.Does, "reset"), awake: genset.MustHours(c.Operator.Awake),
 	}
+	p.operator, p.weekends = presence(c.Operator.OnSite)
 	if c.RemoteView {
 		p.visitS = min(p.visitS, c.RemoteVisitH*3600)
 	}
-	if p.operator {
-		p.awake = genset.MustHours(c.Operator.Awake)
-	}
 	return p
+}
+
+// presence is what on_site says.
+func presence(onSite string) (operator, weekends bool) {
+	return onSite != "never", onSite == "weekends"
 }
 
 // linkEdges are the moments, seconds after the year's start, at which the link

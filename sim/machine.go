@@ -11,7 +11,8 @@ import (
 // start; the settling days have negative times.
 type machine struct {
 	p       *Plan
-	whole   *Plan // with every module in service
+	whole   *Plan  // with every module in service
+	people  people // who comes
 	now     float64
 	counted bool // the settling days are over
 	row     *row
@@ -97,34 +98,74 @@ type rainflows struct {
 // Run simulates the settling days and then the year. With hours it records
 // every interval. It panics on a broken law of its own (never on input that
 // passed Check).
-func (p *Plan) Run(hours bool) *Year {
-	m := newMachine(p)
-	n := len(p.sky.rows)
+func (p *Plan) Run(hours bool) *Year { return p.RunForking(hours, nil) }
+
+// RunForking is Run, and tells of a site that is dark: once, as soon as it is, with
+// the year as it was before. dark may be nil.
+func (p *Plan) RunForking(hours bool, dark func(*Fork)) *Year {
+	m, from := p.begun()
+	return m.run(from, hours, dark)
+}
+
+// begun is a machine before the first settling day, and the number of that day's
+// first row: those of the settling days, at the year's end, count up to −1.
+func (p *Plan) begun() (m *machine, row int) {
+	m = newMachine(p)
 	settle := int(p.settleS / p.sky.stepS)
 	m.now = -float64(settle) * p.sky.stepS
 	m.care.fullAt, m.care.equalisedAt = m.now, m.now
 	m.ready()
-	for i := n - settle; i < n; i++ {
-		m.interval(i)
+	return m, -settle
+}
+
+// run runs the rows from one on.
+func (m *machine) run(from int, hours bool, dark func(*Fork)) *Year {
+	var fork *Fork
+	if dark != nil {
+		fork = new(Fork)
 	}
-	m.count(hours)
-	for i := range n {
-		m.interval(i)
-		m.age.grow(p, m.celsius, m.q/p.qMax)
-		m.daily.sample(m)
-		if m.p.reports && !m.p.exact {
-			m.doubt.sample(m)
+	between := forkDays * m.perDay()
+	for i := from; i < len(m.p.sky.rows); i++ {
+		if dark != nil && (i-from)%between == 0 {
+			fork.lay(m, i)
 		}
-		if m.rec != nil {
-			m.rec.interval(m)
+		m.number(i, hours)
+		if dark != nil && m.outage.ever {
+			dark(fork)
+			dark = nil
 		}
-		m.nightfall()
 	}
 	return m.year()
 }
 
+// number runs one row by its number.
+func (m *machine) number(i int, hours bool) {
+	if i < 0 {
+		m.interval(len(m.p.sky.rows) + i)
+		return
+	}
+	if i == 0 {
+		m.count(hours)
+	}
+	m.interval(i)
+	m.observe()
+}
+
+// observe notes what is looked at at the end of each interval of the counted year.
+func (m *machine) observe() {
+	m.age.grow(m.whole, m.celsius, m.q/m.whole.qMax)
+	m.daily.sample(m)
+	if m.p.reports && !m.p.exact {
+		m.doubt.sample(m)
+	}
+	if m.rec != nil {
+		m.rec.interval(m)
+	}
+	m.nightfall()
+}
+
 func newMachine(p *Plan) *machine {
-	m := &machine{p: p, whole: p, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
+	m := &machine{p: p, whole: p, people: p.people, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
 	m.offsetV = p.loop.Begin(p.initialQ / p.qMax)
 	m.resets.last = -p.settleS
 	m.wells = bank.Rested(m.soc)

@@ -24,7 +24,7 @@ const nursedS = 86400
 // visitor from elsewhere, whoever is there first. They set right what they can,
 // and come again while it stays dark.
 func (m *machine) visitStep() bool {
-	p := &m.p.people
+	p := &m.people
 	if m.outage.cause == NoCause {
 		m.stop(tVisit)
 		return false
@@ -57,7 +57,7 @@ func (m *machine) visitStep() bool {
 
 // nextVisit is when somebody acts on a site that is dark now.
 func (m *machine) nextVisit() float64 {
-	p := &m.p.people
+	p := &m.people
 	visitor := m.now + max(p.visitS, dwellS)
 	m.byOperator = false
 	if !p.operator {

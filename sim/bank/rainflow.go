@@ -19,6 +19,13 @@ func NewRainflow(room int, count func(depth, mean, cycles float64)) *Rainflow {
 	return &Rainflow{stack: make([]float64, 0, room), count: count}
 }
 
+// Clone is a counter that has read the same and reports to count from now on.
+func (r *Rainflow) Clone(count func(depth, mean, cycles float64)) *Rainflow {
+	c := *r
+	c.stack, c.count = append(make([]float64, 0, cap(r.stack)), r.stack...), count
+	return &c
+}
+
 // Add reads the next point of the history.
 func (r *Rainflow) Add(x float64) {
 	if !r.begun {
