@@ -72,7 +72,7 @@ func significant(x float64, digits int) float64 {
 }
 
 var backtestNotes = []string{
-	"The open-circuit voltage is the table of the cells, without hysteresis; a real lithium iron phosphate cell rests some 10 mV higher after charge than after discharge, which widens the intervals and can shift a capacity found on the plateau alone.",
+	"The open-circuit voltage is the table of the cells, with the hysteresis that the module states. Where it states none: a real lithium iron phosphate cell rests some 10 mV higher after charge than after discharge, which reads as resistance, widens the intervals and can shift a capacity found on the plateau alone.",
 	"Capacity and offset are in the amperes of the logger: a gain error of its shunt is in both.",
 	"Intervals are of 95 %, by the curvature of the misfit; rows whose errors go together count as one.",
 }

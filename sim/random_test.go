@@ -76,14 +76,18 @@ func randomStation(t *rapid.T) string {
 			g["use"] = "backup" // nothing else reports a state of charge
 		}
 	}
-	raw, err := json.Marshal(object{
+	station := object{
 		"bank": bank, "generators": generators, "grid": grid,
 		"load":     load,
 		"array":    object{"planes": object{"roof": object{"rated_kw": num("array", 0, 12)}}, "chargers": object{"south": object{"rated_a": num("charger", 20, 150), "temperature_sensor": yes("sensor")}}},
 		"inverter": object{"idle_fraction": num("idle", 0, .02), "charger_a": num("AC charger", 0, 150), "passes_through_without_bank": yes("passes through")},
 		"controls": object{"chargers_hold_bus": yes("hold bus"), "housekeeping_w": num("housekeeping", 0, 50), "settle_days": rapid.IntRange(0, 10).Draw(t, "settle"),
 			"low_end": object{"return_needs_charge": yes("return needs charge"), "lock_out_count": rapid.IntRange(1, 5).Draw(t, "lock-out")}},
-	})
+	}
+	if rapid.IntRange(0, 3).Draw(t, "hysteresis") == 0 {
+		module["hysteresis"] = object{"width_v": num("width", 0, .1), "turn_fraction": num("turn", .001, .5)}
+	}
+	raw, err := json.Marshal(station)
 	if err != nil {
 		panic(err)
 	}

@@ -49,7 +49,7 @@ func (f *fit) soloCounter(values []Value) {
 	const check, subject = "counter_full", "counter's full values"
 	c, set := f.s.Bank.Counter(), f.s.Bank.Settings
 	ah := f.m.CapacityAh * f.n
-	rest := restSoC(f.m, c.FullV)
+	rest := chargedSoC(f.m, c.FullV)
 	drift := perDay(c.OffsetA, c.AssumedAh)
 	values = append(values, val("rest_soc_fraction", rest), val("drift_per_day_fraction", drift))
 	drifts := fmt.Sprintf("Between re-sets an offset of %s moves it by 24 h × %s / %s Ah = %s of capacity a day.", fixed(c.OffsetA, 2)+" A", fixed(math.Abs(c.OffsetA), 2)+" A", fixed(c.AssumedAh, 1), fixed(100*drift, 2)+" %")

@@ -41,7 +41,7 @@ func (f *fit) continuous() {
 // loaded is the bank at surgeSoC while the inverter makes acW: its discharge
 // current, its voltage, and whether it can carry that at all.
 func (f *fit) loaded(acW, cellC float64) (currentA, v float64, ok bool) {
-	e, r := bank.At(f.m.OpenCircuitV(), surgeSoC), f.ohm(cellC, surgeSoC)
+	e, r := bank.At(f.m.BranchV(-1), surgeSoC), f.ohm(cellC, surgeSoC)
 	i, ok := bank.CurrentA(e, r, -f.s.Inverter.DCPowerW(acW), 0)
 	return -i, e + i*r, ok
 }
@@ -133,7 +133,7 @@ func (f *fit) sag() {
 		}
 	}
 	where := fmt.Sprintf("At %s charge the bank rests at %s and has %s mΩ with cells of 25 °C, %s mΩ at %s.", percent(surgeSoC),
-		volts(bank.At(f.m.OpenCircuitV(), surgeSoC)), fixed(1000*f.ohm(25, surgeSoC), 1), fixed(1000*f.ohm(cold, surgeSoC), 1), celsius(cold))
+		volts(bank.At(f.m.BranchV(-1), surgeSoC)), fixed(1000*f.ohm(25, surgeSoC), 1), fixed(1000*f.ohm(cold, surgeSoC), 1), celsius(cold))
 	reason := where + " No rating of the inverter pulls it through the low end."
 	if len(trouble) == 0 {
 		values = append(values, val("lowest_v", lowest))

@@ -35,30 +35,38 @@ func knots(m *bank.Module) []float64 {
 	return slices.Compact(out)
 }
 
-// restSoC is the SoC (fraction) at which a module at rest has a voltage.
+// restSoC is the SoC (fraction) at which a module at rest after discharge has a
+// voltage.
 func restSoC(m *bank.Module, v float64) float64 {
-	ocv := m.OpenCircuitV()
+	ocv := m.BranchV(-1)
+	return rising(knots(m), func(soc float64) float64 { return bank.At(ocv, soc) }, v)
+}
+
+// chargedSoC is likewise that after charge, which is lower where the cells have
+// hysteresis.
+func chargedSoC(m *bank.Module, v float64) float64 {
+	ocv := m.BranchV(1)
 	return rising(knots(m), func(soc float64) float64 { return bank.At(ocv, soc) }, v)
 }
 
 // taperSoC is the SoC at which a charge at constant bank current meets a
 // voltage and begins to taper, at 25 °C: E(SoC) + I·R(SoC) = V.
 func (f *fit) taperSoC(v, bankA float64) float64 {
-	ocv := f.m.OpenCircuitV()
+	ocv := f.m.BranchV(1)
 	return rising(knots(f.m), func(soc float64) float64 { return bank.At(ocv, soc) + bankA*f.ohm(25, soc) }, v)
 }
 
 // loadedSoC is the SoC at which a bank under a DC draw has a voltage, at 25 °C:
 // E(SoC) − R(SoC)·P/V = V.
 func (f *fit) loadedSoC(v, drawW float64) float64 {
-	ocv := f.m.OpenCircuitV()
+	ocv := f.m.BranchV(-1)
 	return rising(knots(f.m), func(soc float64) float64 { return bank.At(ocv, soc) - f.ohm(25, soc)*drawW/v }, v)
 }
 
-// storedWh is the energy of a bank of ah between two SoC: Q·∫E d(SoC), exact
-// for a piecewise-linear open-circuit voltage.
+// storedWh is the energy that a bank of ah gives between two SoC: Q·∫E d(SoC),
+// exact for a piecewise-linear open-circuit voltage.
 func storedWh(m *bank.Module, ah, from, to float64) float64 {
-	ocv := m.OpenCircuitV()
+	ocv := m.BranchV(-1)
 	at, e, wh := from, bank.At(ocv, from), 0.0
 	for _, row := range append(ocv, [2]float64{to, bank.At(ocv, to)}) {
 		if row[0] <= from || row[0] > to {

@@ -108,7 +108,7 @@ func (f *fit) absorption() {
 		reason = fmt.Sprintf("%sabsorption is %s, above %s: it adds next to no charge, ages the cells, and comes near the trip of the highest one (%s).", f.solo.when, volts(set.AbsorbV), window, volts(f.m.OverVoltageV()))
 	case set.AbsorbV < least-slack:
 		verdict = Caution
-		rest := restSoC(f.m, set.AbsorbV)
+		rest := chargedSoC(f.m, set.AbsorbV)
 		reason = fmt.Sprintf("%sabsorption is %s, below %s: charge slows early and ends at %s. %s", f.solo.when, volts(set.AbsorbV), window, percent(rest), taper)
 	}
 	f.add("absorption_voltage", "absorption voltage neither too high nor too low", verdict, practice, reason, values...)

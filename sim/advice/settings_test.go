@@ -96,3 +96,18 @@ func TestRestSoC(t *testing.T) {
 	assert.Zero(t, restSoC(m, 10))
 	assert.EqualValues(t, 1, restSoC(m, 70))
 }
+
+// With hysteresis a voltage means more charge after discharge, and less after
+// charge, than the table says: as much as half the width of 16 cells makes.
+func TestRestWithHysteresis(t *testing.T) {
+	const half = .02 * 16 / 2
+	plain, f := newFit(station(t), Extremes{}), newFit(station(t, `{"bank": {"module": {"hysteresis": {"width_v": 0.02}}}}`), Extremes{})
+	for _, v := range []float64{49.6, 51.2, 52, 52.8, 53.4} {
+		assert.InDelta(t, restSoC(plain.m, v+half), restSoC(f.m, v), 1e-9, "%g V", v)
+		assert.InDelta(t, restSoC(plain.m, v-half), chargedSoC(f.m, v), 1e-9, "%g V", v)
+		assert.Equal(t, restSoC(plain.m, v), chargedSoC(plain.m, v))
+	}
+	assert.Greater(t, f.loadedSoC(52, 2000), plain.loadedSoC(52, 2000))
+	assert.Less(t, f.taperSoC(54, 100), plain.taperSoC(54, 100))
+	assert.InDelta(t, storedWh(plain.m, 400, .1, .3)-half*400*.2, storedWh(f.m, 400, .1, .3), 1e-6)
+}

@@ -70,7 +70,7 @@ func (x *sheet) fullWrong() (full, current, held, efficiency string) {
 	if x.m.Chemistry == "lfp" {
 		classic := 3.3 * float64(x.m.CellsInSeries)
 		full = fmt.Sprintf("Left on lead-acid values (%s and 4 %% of capacity) it calls full at any dawn: at rest this bank has that voltage at %s charge. Above absorption: it never re-sets, and drifts.",
-			volts(classic), percent(restSoC(x.m, classic)))
+			volts(classic), percent(chargedSoC(x.m, classic)))
 	}
 	return full, "Below the tail current: absorption ends first, and it never re-sets. Much above: full is called early.",
 		"Longer than the tail is held: it never re-sets.",

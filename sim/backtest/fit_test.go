@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"bankyear/sim/backtest"
+	"bankyear/sim/bank"
 )
 
 var everything = backtest.Fit{Capacity: true, Resistance: true, Offset: true}
@@ -47,6 +48,29 @@ func TestRun_FindsTheTruth(t *testing.T) {
 		assert.Less(t, r.Fitted[0].RMS, 1.05*r.Stated[0].RMS, name)
 		assert.Less(t, r.Fitted[0].MedianAbs, 0.03, name) // 20 mV of noise are 13 mV at the median
 	}
+}
+
+// A log of cells with hysteresis gives its truth back where the hysteresis is
+// stated; left out, the model's voltages are off by half of its width, and with it
+// the values.
+func TestRun_Hysteresis(t *testing.T) {
+	x, spec := truth{88, 0.034, 0.3, 0.6, 2}, module()
+	spec.Module.Hysteresis = &bank.Hysteresis{WidthV: .02, TurnFraction: .03}
+	log := x.driveOf(spec.Module, 15, 600, 56, sunny(changing), cold)
+	noise(log, 7, 0.02, 0.2, 0)
+	stated, err := backtest.Run(log, &spec, nil, everything)
+	require.NoError(t, err)
+	for i, want := range []float64{88, 0.034, 0.3} {
+		assert.Less(t, stated.Values[i].Low, want)
+		assert.Greater(t, stated.Values[i].High, want)
+	}
+	assert.InEpsilon(t, 88, stated.Values[0].Value, 0.01)
+	assert.InEpsilon(t, 0.034, stated.Values[1].Value, 0.03)
+	assert.Less(t, stated.Fitted[0].MedianAbs, 0.03)
+	without := run(t, log, everything)
+	t.Logf("stated %v, without %v", stated.Values, without.Values)
+	assert.Greater(t, without.Fitted[0].MedianAbs, 2*stated.Fitted[0].MedianAbs)
+	assert.Greater(t, math.Abs(without.Values[1].Value-0.034), 2*math.Abs(stated.Values[1].Value-0.034))
 }
 
 // A bank that never leaves the middle of its plateau says little of its capacity,

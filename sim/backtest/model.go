@@ -21,8 +21,12 @@ type values struct {
 //
 //	V = E(s) + (R·f_T(T)·f_SoC(s) + R_cable)·I
 //	ds/dt = (I' > 0 ? η : 1)·I'/Q − s·self-discharge,  I' = I − P_bms/E,  0 ≤ s ≤ 1
+//
+// E is the table and the offset of a stated hysteresis (bank.Loop), which begins on
+// the branch of a stretch's first current.
 type model struct {
 	knots          []knot
+	loop           bank.Loop // of the state of charge
 	byC            [][2]float64
 	cableOhm       float64
 	eta, selfPerS  float64
@@ -40,7 +44,7 @@ func newModel(s *bank.Spec) *model {
 	x := &model{
 		byC: m.ResistanceByC, cableOhm: s.CableOhm,
 		eta: m.CoulombicFraction, selfPerS: m.SelfDischargeFraction / (730 * hourS), drawW: m.BMSDrawW * n, modules: n,
-		capacityAh: m.CapacityAh * n, resistanceOhm: m.ResistanceOhm / n,
+		capacityAh: m.CapacityAh * n, resistanceOhm: m.ResistanceOhm / n, loop: m.Loop(1),
 	}
 	ocv := m.OpenCircuitV()
 	at := []float64{0, 1}
@@ -81,13 +85,16 @@ const (
 )
 
 // state is what the model says of a row: means of the terminals' voltage, of the
-// state of charge, the open-circuit voltage and the resistance, and the state of
-// charge at its end.
-type state struct{ v, mean, e, r, end float64 }
+// state of charge, the open-circuit voltage, its offset by hysteresis and the
+// resistance, and the state of charge at its end.
+type state struct{ v, mean, e, h, r, end float64 }
 
 // run drives a stretch from a state of charge.
 func (m *model) run(rows stretch, x *values, start float64, out []state) {
-	s := start
+	s, h := start, m.loop.Begin(0)
+	if i := slices.IndexFunc(rows, func(r row) bool { return r.a != x.offsetA }); i >= 0 && rows[i].a > x.offsetA {
+		h = -h
+	}
 	perS := 1 / (x.capacityAh * hourS)
 	k := m.at(0, s)
 	for i := range rows {
@@ -99,7 +106,7 @@ func (m *model) run(rows stretch, x *values, start float64, out []state) {
 		var sum state
 		for range subs {
 			k = m.at(k, s)
-			inner := current - m.drawW/(m.knots[k].e+m.knots[k].g*(s-m.knots[k].s))
+			inner := current - m.drawW/(m.knots[k].e+m.knots[k].g*(s-m.knots[k].s)+h)
 			if inner > 0 {
 				inner *= m.eta
 			}
@@ -110,11 +117,14 @@ func (m *model) run(rows stretch, x *values, start float64, out []state) {
 			sum.e += p.e + p.g*d
 			sum.r += resistance*(p.f+p.fs*d) + m.cableOhm
 			sum.mean += middle
+			sum.h += m.loop.After(h, middle-s)
+			before := s
 			s = clamp(s + ds)
+			h = m.loop.After(h, s-before)
 		}
 		n := float64(subs)
-		e, r := sum.e/n, sum.r/n
-		out[i] = state{v: e + r*current, mean: sum.mean / n, e: e, r: r, end: s}
+		e, r := (sum.e+sum.h)/n, sum.r/n
+		out[i] = state{v: e + r*current, mean: sum.mean / n, e: e, h: sum.h / n, r: r, end: s}
 	}
 }
 

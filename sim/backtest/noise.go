@@ -21,7 +21,8 @@ const (
 // and the state of charge of the model err, so that the distance to the curve of
 // the open-circuit voltage counts and not that in volts alone, which at the knees
 // says more of the slope than of the fit. With the distances d_V = E(s) − E_log in
-// volts and d_s = s − E⁻¹(E_log) in state of charge, E_log = V − R·I,
+// volts and d_s = s − E⁻¹(E_log) in state of charge, E_log = V − R·I less the offset of
+// a stated hysteresis,
 //
 //	z = z_V·|z_s| / √(z_V² + z_s²),  z_V = d_V/σ_V,  z_s = d_s/σ_s
 //
@@ -30,9 +31,9 @@ func (m *model) err(r *row, x *values, at *state) float64 {
 	sigmaV := leastNoise * max(r.v, 1)
 	flow := withinRow * r.a * r.dt / (m.capacityAh * hourS)
 	sigmaS := math.Sqrt(socNoise*socNoise + flow*flow)
-	e := r.v - at.r*(r.a-x.offsetA)
+	e := r.v - at.r*(r.a-x.offsetA) - at.h
 	soc, beyond := m.nearest(e, at.mean)
-	zv, zs := (at.e-(e-beyond))/sigmaV, (at.mean-soc)/sigmaS
+	zv, zs := (at.e-at.h-(e-beyond))/sigmaV, (at.mean-soc)/sigmaS
 	z := -beyond / sigmaV
 	if both := math.Sqrt(zv*zv + zs*zs); both > 0 {
 		z += zv * math.Abs(zs) / both

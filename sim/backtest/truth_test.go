@@ -54,12 +54,16 @@ func (x truth) drive(days float64, stepS int, limitV float64, demand, celsius fu
 func (x truth) driveOf(m bank.Module, days float64, stepS int, limitV float64, demand, celsius func(t float64) float64) *backtest.Log {
 	s := x.start
 	log := &backtest.Log{}
-	var v, a, c float64
+	var v, a, c, half, perSoC float64
+	if h := m.Hysteresis; h != nil {
+		half, perSoC = 8*h.WidthV, 16*h.WidthV/h.TurnFraction
+	}
+	offset := -half // of the open-circuit voltage, by hysteresis
 	const dt = 10
 	for t := 0; t < int(days*86400); t += dt {
 		now := float64(t)
 		temperature := celsius(now)
-		e := 16 * between(cell[:], s)
+		e := 16*between(cell[:], s) + offset
 		r := x.resistanceOhm/x.modules*between(m.ResistanceByC, temperature)*between(m.ResistanceBySoC, s) + 0.002
 		current := demand(now)
 		if most := (limitV - e) / r; current > 0 && current > most {
@@ -75,7 +79,9 @@ func (x truth) driveOf(m bank.Module, days float64, stepS int, limitV float64, d
 		if inner > 0 {
 			inner *= 0.998
 		}
+		before := s
 		s = math.Min(1, math.Max(0, s+dt*(inner/(x.capacityAh*x.modules*3600)-s*0.02/(730*3600))))
+		offset = math.Min(half, math.Max(-half, offset+perSoC*(s-before)))
 	}
 	return log
 }
