@@ -42,6 +42,8 @@ type Answer struct {
 	Need      *weather.Need         `json:"need,omitzero" required:"false" doc:"What this array and load ask of a store in this year: the dark spell, storage and days of autonomy; with detail=months."`
 	Days      []Day                 `json:"days,omitzero" required:"false" doc:"The year day by day; with detail=days."`
 	Events    []sim.Outage          `json:"events,omitzero" required:"false" doc:"Every outage; with detail=events."`
+	Incidents []sim.Event           `json:"incidents,omitzero" required:"false" doc:"What happened in the year, also where the site stayed lit: trips and latches of the disconnect, losses of the data link, sleeps and what woke or failed to wake the bank, modules out, re-sets of the reported charge that were false or went far, motors that did not start, visits, sudden failures. Those of one kind on one day are one; with detail=events."`
+	Decisions []sim.Decision        `json:"decisions,omitzero" required:"false" doc:"Decisions by the reported state of charge that would have gone otherwise with the true one, the first 500; with detail=events."`
 	Hours     *HourColumns          `json:"hours,omitzero" required:"false" doc:"The year interval by interval, as columns; with detail=hours."`
 	People    *People               `json:"people,omitzero" required:"false" doc:"The year with somebody always on site and with nobody there."`
 	Wrong     []WrongSetting        `json:"wrong_settings,omitzero" required:"false" doc:"Charger and counter settings that differ from their rule, the one met most often first, and what came of each in this year."`
@@ -77,7 +79,7 @@ func NewAnswer(c *Case, y *sim.Year, details ...Detail) *Answer {
 		case Days:
 			a.Days = days(y.Hours, c.Weather.StepS)
 		case Events:
-			a.Events = orEmpty(y.Outages)
+			a.Events, a.Incidents, a.Decisions = orEmpty(y.Outages), orEmpty(y.Incidents), orEmpty(y.Decisions)
 		case Hours:
 			a.Hours = hourColumns(y.Hours, nil)
 		}
@@ -85,9 +87,9 @@ func NewAnswer(c *Case, y *sim.Year, details ...Detail) *Answer {
 	return a
 }
 
-// needsHours tells whether a run must record the hours for a detail; the outages
-// are listed by the same record.
-func (d Detail) needsHours() bool { return d == Days || d == Hours || d == Events }
+// NeedsHours tells whether a run must record the hours for a detail; outages and
+// incidents are listed by the same record.
+func (d Detail) NeedsHours() bool { return d == Days || d == Hours || d == Events }
 
 // orEmpty is never nil: an empty list is written as [], not null.
 func orEmpty[T any](items []T) []T { return append([]T{}, items...) }

@@ -94,7 +94,7 @@ func named(parameter, list string, known []string) (names []string, faults []Fau
 }
 
 // needsHours tells whether a run must record the hours.
-func (t telling) needsHours() bool { return slices.ContainsFunc(t.details, Detail.needsHours) }
+func (t telling) needsHours() bool { return slices.ContainsFunc(t.details, Detail.NeedsHours) }
 
 // answer tells a year.
 func (t telling) answer(c *Case, y *sim.Year, m *more) *Answer {

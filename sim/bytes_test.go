@@ -48,6 +48,6 @@ func TestSameBytes(t *testing.T) {
 func TestHoursChangeNothing(t *testing.T) {
 	p := plan(t)
 	with, without := p.Run(true), p.Run(false)
-	with.Hours, with.Outages, without.Outages = nil, nil, nil // outages are listed only beside hours
+	with.Hours, with.Outages, with.Incidents, with.Decisions, without.Outages = nil, nil, nil, nil, nil // these are listed only beside hours
 	require.Equal(t, bytesOf(t, without), bytesOf(t, with))
 }

@@ -54,8 +54,12 @@ func (m *machine) report(soc float64) {
 		return
 	}
 	m.resets.note(m.now)
+	was := m.soc
 	m.soc = soc
 	m.ls = level(m.p.limits.soc, soc)
+	if m.rec != nil {
+		m.rec.reset(m, was)
+	}
 }
 
 // shedStep sheds and returns flexible load on the reported SoC.

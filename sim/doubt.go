@@ -26,25 +26,48 @@ func (d *doubt) sample(m *machine) {
 	p, row, soc := m.p, m.row, m.q/m.p.qMax
 	c, g := &p.controls, p.gen
 	window(&d.shadow, soc <= c.ShedSoC, soc >= c.ReturnSoC)
-	d.note(decideShed, d.shadow != m.shed && row.acAll+row.dcAll > row.acEss+row.dcEss)
+	d.note(m, decideShed, d.shadow != m.shed && row.acAll+row.dcAll > row.acEss+row.dcEss)
 	if g != nil {
 		standing, running := m.gen.phase == standing, m.gen.phase == loaded
-		d.note(decideStart, standing && g.StartSoCFraction > 0 && (soc <= g.StartSoCFraction) != (m.soc <= g.StartSoCFraction))
-		d.note(decideStop, running && g.StopSoCFraction > 0 && (soc >= g.StopSoCFraction) != (m.soc >= g.StopSoCFraction))
+		d.note(m, decideStart, standing && g.StartSoCFraction > 0 && (soc <= g.StartSoCFraction) != (m.soc <= g.StartSoCFraction))
+		d.note(m, decideStop, running && g.StopSoCFraction > 0 && (soc >= g.StopSoCFraction) != (m.soc >= g.StopSoCFraction))
 	}
 	low := &c.LowEnd
 	at := low.StopSoC
 	if m.stopped {
 		at = low.ResumeSoC
 	}
-	d.note(decideLoad, m.following() && (soc < at) != (m.soc < at))
+	d.note(m, decideLoad, m.following() && (soc < at) != (m.soc < at))
 }
 
-func (d *doubt) note(decision int, wrong bool) {
+func (d *doubt) note(m *machine, decision int, wrong bool) {
 	if wrong && !d.wrong[decision] {
 		d.count[decision]++
+		if m.rec != nil {
+			m.rec.doubted(m, decision)
+		}
 	}
 	d.wrong[decision] = wrong
+}
+
+// Decision is one by the reported state of charge that would have gone otherwise
+// with the true one.
+type Decision struct {
+	At       string  `json:"at" doc:"Local end of the interval at which it was found."`
+	Decision string  `json:"decision" enum:"shed,generator_start,generator_stop,load_stop" doc:"What was decided, or was not: flexible load off or back, the generator's start, its stop, the load's stop or return."`
+	Reported float64 `json:"reported_soc_fraction" doc:"Reported SoC."`
+	SoC      float64 `json:"soc_fraction" doc:"True SoC."`
+}
+
+// decisionsMost is how many decisions are listed, the first of the year; all are
+// counted.
+const decisionsMost = 500
+
+// doubted lists a decision.
+func (r *recorder) doubted(m *machine, decision int) {
+	if len(r.decisions) < decisionsMost {
+		r.decisions = append(r.decisions, Decision{At: m.p.sky.date(m.now), Decision: decisionNames[decision], Reported: m.soc, SoC: m.q / m.p.qMax})
+	}
 }
 
 // byDecision is the count of each by name, and their sum.

@@ -1,14 +1,22 @@
 package sim
 
-// Event is one change of state in the hours before an outage.
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// Event is one change of state.
 type Event struct {
 	At       string  `json:"at" doc:"Local time."`
 	What     string  `json:"what" doc:"What changed."`
 	Of       string  `json:"of,omitzero" doc:"Of what kind."`
+	Times    int     `json:"times,omitzero" doc:"Where those of one kind on one day are told as one, the first: how often; left out for once."`
 	SoC      float64 `json:"soc_fraction" doc:"True SoC."`
 	Reported float64 `json:"reported_soc_fraction" doc:"Reported SoC."`
 	CellC    float64 `json:"cell_c" doc:"Cell temperature."`
 	seconds  float64
+	incident bool
 }
 
 // Before is what the 48 h before an outage brought.
@@ -22,125 +30,136 @@ type Before struct {
 }
 
 const (
-	beforeS   = 48 * 3600 // how far back the chain goes
-	chainMost = 60        // events that a chain tells at most, the last ones
+	beforeS    = 48 * 3600 // how far back the chain goes
+	eventsMost = 60        // events that a chain, or the course of an outage, tells at most
 )
 
-// status is everything whose changes are events.
-type status struct {
-	tripped, latched                  uint16
-	asleep, stopped, locked           bool
-	why                               Cause
-	inverter                          inverterState
-	generator                         genPhase
-	charge                            int
-	gridDown                          bool
-	down, lost, full, shed, warm, fan bool
-	out                               outPhase
-	open                              int
-	chain                             chainState
-	floatS, floatG, floor, prohibited bool
-}
+// note adds an event to what led to the next outage and to the course of the
+// present one.
+func (r *recorder) note(m *machine, what, of string) { r.add(m, what, of, false) }
 
-func (m *machine) status() status {
-	return status{
-		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, why: m.why, inverter: m.inv,
-		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, fan: m.fanOn, out: m.out.phase, open: m.line.open, chain: m.line.chain,
-		floatS: m.byStages(0) && m.stages[0].float, floatG: m.byStages(1) && m.stages[1].float, floor: m.floorHit, prohibited: m.gen.kept != NoReason,
-	}
-}
+// tell likewise, and adds it to the incidents of the year.
+func (r *recorder) tell(m *machine, what, of string) { r.add(m, what, of, true) }
 
-var phaseNames = [...]string{standing: "stands", starting: "gets the start signal", warming: "warms up", loaded: "takes load",
-	cooling: "cools down", retrying: "failed to start", broken: "failed to start at every try"}
-
-// watch notes what has changed since the last look.
-func (r *recorder) watch(m *machine) {
-	now := m.status()
-	was := r.status
-	if now == was {
-		return
-	}
-	r.status = now
-	note := func(what, of string) {
-		r.events = append(r.events, Event{What: what, Of: of, SoC: m.q / m.p.qMax, Reported: m.soc, CellC: m.celsius, seconds: m.now})
-	}
-	turn := func(before, after bool, on, off string) {
-		if before != after {
-			if what := map[bool]string{true: on, false: off}[after]; what != "" {
-				note(what, "")
-			}
-		}
-	}
-	turn(was.down, now.down, "data link down", "data link up")
-	turn(was.lost, now.lost, "data link lost", "data link followed again")
-	for k := range tripKinds {
-		switch bit := uint16(1) << k; {
-		case now.latched&^was.latched&bit != 0:
-			note("disconnect latches", tripNames[k])
-		case now.tripped&^was.tripped&bit != 0:
-			note("disconnect trips", tripNames[k])
-		case was.tripped&^now.tripped&bit != 0:
-			note("disconnect closes", tripNames[k])
-		}
-	}
-	if was.out != now.out {
-		note([...]string{allIn: "", outUnseen: "modules drop out", outSeen: "modules are found missing", backIn: "modules are back"}[now.out], "")
-	}
-	if was.open != now.open {
-		what := "a module opens alone"
-		if now.open < was.open {
-			what = "modules close again"
-		}
-		note(what, tripNames[m.line.by])
-	}
-	if was.chain != now.chain {
-		note([...]string{chainWhole: "", chainBroken: "link from module to module breaks", chainMended: "link from module to module is mended"}[now.chain], "")
-	}
-	turn(was.asleep, now.asleep, "bank falls asleep", "bank is woken")
-	turn(was.floor, now.floor, "cells give no more at their temperature", "")
-	if was.stopped != now.stopped {
-		if now.stopped {
-			note("load stops", now.why.String())
-		} else {
-			note("load may come back", "")
-		}
-	}
-	turn(was.locked, now.locked, "load is locked out until a visit", "")
-	if was.inverter != now.inverter {
-		note("inverter", [...]string{running: "runs", off: "is off", restarting: "restarts", overloaded: "gives up on the load"}[now.inverter])
-	}
-	turn(was.gridDown, now.gridDown, "grid goes", "grid comes back")
-	switch p := m.p; {
-	case was.generator == now.generator && was.charge == now.charge:
-	case p.grid && now.generator == loaded:
-		note("site is on the grid", "")
-	case p.grid && was.generator == loaded && was.charge == now.charge:
-		note("site leaves the grid", "")
-	case !p.grid && len(p.sets) == 1:
-		note("generator", phaseNames[now.generator])
-	case !p.grid:
-		note("generator "+p.name, phaseNames[now.generator])
-	}
-	turn(was.prohibited, now.prohibited, "generator is wanted and may not start", "")
-	turn(was.full, now.full, "BMS says full", "BMS asks for charge again")
-	turn(was.floatS, now.floatS, "solar chargers float", "")
-	turn(was.floatG, now.floatG, "AC charger floats", "")
-	turn(was.shed, now.shed, "flexible load is shed", "flexible load returns")
-	turn(was.warm, now.warm, "heater on", "heater off")
-	turn(was.fan, now.fan, "fan on", "fan off")
+func (r *recorder) add(m *machine, what, of string, incident bool) {
+	e := Event{What: what, Of: of, SoC: m.q / m.p.qMax, Reported: m.soc, CellC: m.celsius, seconds: m.now, incident: incident}
 	for len(r.events) > 0 && r.events[0].seconds < m.now-beforeS {
 		r.events = r.events[1:]
+	}
+	r.events = append(r.events, e)
+	if m.outage.cause != NoCause {
+		r.course.add(e)
+	}
+	if incident {
+		r.incidents = merge(r.incidents, e)
+	}
+}
+
+// turn notes what became true or ceased to be; "" for what is not told.
+func (r *recorder) turn(m *machine, was, now bool, on, off string) {
+	switch {
+	case now && !was && on != "":
+		r.note(m, on, "")
+	case was && !now && off != "":
+		r.note(m, off, "")
+	}
+}
+
+// course is what happens during an outage.
+type course struct {
+	list []Event
+	left int // events that are not told
+}
+
+// add takes an event. Where there are too many they are merged, and where that does
+// not help one from the middle is left out: the nearest to it that is no incident, or
+// the middle itself.
+func (c *course) add(e Event) {
+	if len(c.list) == eventsMost {
+		c.list = merged(c.list)
+	}
+	if len(c.list) == eventsMost {
+		const middle = eventsMost / 2
+		out := middle
+		for d := range middle {
+			if !c.list[middle+d].incident {
+				out = middle + d
+				break
+			}
+			if !c.list[middle-1-d].incident {
+				out = middle - 1 - d
+				break
+			}
+		}
+		c.left += max(1, c.list[out].Times)
+		c.list = slices.Delete(c.list, out, out+1)
+	}
+	c.list = append(c.list, e)
+}
+
+// merged makes one of the events of one kind on one day, at the time of the first.
+func merged(list []Event) []Event {
+	out := make([]Event, 0, len(list))
+	for _, e := range list {
+		out = merge(out, e)
+	}
+	return out
+}
+
+// merge adds an event to a list in which those of one kind on one day are one.
+func merge(list []Event, e Event) []Event {
+	day := func(e *Event) float64 { return math.Floor(e.seconds / 86400) }
+	for i := len(list) - 1; i >= 0 && day(&list[i]) == day(&e); i-- {
+		if was := &list[i]; was.What == e.What && was.Of == e.Of {
+			was.Times = max(1, was.Times) + max(1, e.Times)
+			return list
+		}
+	}
+	return append(list, e)
+}
+
+// dated is a list with its times written out.
+func (p *Plan) dated(list []Event) []Event {
+	out := make([]Event, len(list))
+	for i, e := range list {
+		e.At = p.sky.date(e.seconds)
+		out[i] = e
+	}
+	return out
+}
+
+// A re-set of the reported SoC is told where it ends this far from the truth and
+// moves at all, or where it moves far (common practice, no source).
+const (
+	setFalsely = 0.05
+	setAtAll   = 0.01
+	setFar     = 0.1
+)
+
+// reset tells of a re-set of the reported SoC, after it.
+func (r *recorder) reset(m *machine, was float64) {
+	from, off, moved := fmt.Sprintf("from %.0f %%", 100*was), math.Abs(m.soc-m.q/m.p.qMax), math.Abs(m.soc-was)
+	switch {
+	case moved < setAtAll:
+	case off >= setFalsely && m.soc == 1:
+		r.tell(m, "reported charge is set to full, falsely", from)
+	case off >= setFalsely:
+		r.tell(m, "reported charge is set low, falsely", from)
+	case moved >= setFar:
+		r.tell(m, "reported charge is set right", from)
 	}
 }
 
 // chain is what led to an outage that begins now: the events of the 48 h before.
 func (r *recorder) chain(m *machine) ([]Event, Before) {
-	from := max(0, len(r.events)-chainMost)
-	list := make([]Event, 0, len(r.events)-from)
-	for _, e := range r.events[from:] {
-		e.At = m.p.sky.date(e.seconds)
-		list = append(list, e)
+	for len(r.events) > 0 && r.events[0].seconds < m.now-beforeS {
+		r.events = r.events[1:]
 	}
+	list := r.events
+	if len(list) > eventsMost {
+		list = merged(list)
+	}
+	told := m.p.dated(list[max(0, len(list)-eventsMost):])
 	rows := min(r.row, int(beforeS/m.p.sky.stepS))
 	b := Before{Hours: float64(rows) * m.p.sky.stepS / 3600, ColdestCellC: m.celsius}
 	const kwh = 1. / 1000
@@ -153,5 +172,5 @@ func (r *recorder) chain(m *machine) ([]Event, Before) {
 		b.GeneratorKWh += at(colGenerator) * h * kwh
 		b.ColdestCellC = min(b.ColdestCellC, at(colCell))
 	}
-	return list, b
+	return told, b
 }

@@ -8,6 +8,9 @@ import (
 
 // year closes the run and makes its answer.
 func (m *machine) year() *Year {
+	if m.rec != nil && m.outage.cause != NoCause {
+		m.rec.ending = EndOfTheYear
+	}
 	m.lightUp()
 	if m.night.dark && m.night.seconds > shortOutageS {
 		m.night.count++
@@ -40,7 +43,7 @@ func (m *machine) year() *Year {
 		}
 	}
 	if m.rec != nil {
-		y.Hours = m.rec.hours
+		y.Hours, y.Incidents, y.Decisions = m.rec.hours, m.p.dated(m.rec.incidents), m.rec.decisions
 	}
 	return y
 }

@@ -8,6 +8,7 @@ import "math"
 type inrush struct {
 	bank, inverter worst // worst start of the year by each
 	failed         int
+	blamed         int     // of the kinds whose start failed last, the one that asked for most
 	gapS, endS     float64 // in an interval in which starts fail: the time between them, and its end
 }
 
@@ -78,6 +79,7 @@ func (m *machine) look(note bool) (most int) {
 	row := &ms.rows[m.i]
 	e, ohm := m.openCircuit(), m.coldOhm()
 	support := m.support(e)
+	least := 0.
 	for _, listed := range ms.list[row.from:row.to] {
 		k := &ms.kinds[listed.kind]
 		if m.shed && k.flexible {
@@ -90,19 +92,22 @@ func (m *machine) look(note bool) (most int) {
 		}
 		w.margin, w.weakest = k.bankMargin(e, w.r+p.cableR, need.dcW-support, 1)
 		w.r *= p.modules / m.whole.modules
-		fails := w.margin < 0
+		margin := w.margin
 		if note && m.counted && w.margin < m.inrush.bank.margin {
 			m.inrush.bank = w
 		}
 		if !k.dc {
 			w.margin, w.weakest = 1/need.inverter-1, byInverter
-			fails = fails || w.margin < 0
+			margin = min(margin, w.margin)
 			if note && m.counted && w.margin < m.inrush.inverter.margin {
 				m.inrush.inverter = w
 			}
 		}
-		if fails {
+		if margin < 0 {
 			most = max(most, int(listed.count))
+		}
+		if margin < least {
+			least, m.inrush.blamed = margin, int(listed.kind)
 		}
 	}
 	return most

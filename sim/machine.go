@@ -61,20 +61,21 @@ type machine struct {
 	line     lineUp
 	mixture
 
-	since      balance
-	outage     outage
-	byOperator bool // the next to act is the operator
-	night      night
-	daily      daily
-	resets     resets
-	months     [12]ledger
-	books      *ledger
-	extreme    extremes
-	counts     counts
-	flow       rainflows
-	age        ageing
-	rec        *recorder
-	rng        rand.PCG
+	since        balance
+	outage       outage
+	byOperator   bool // the next to act is the operator
+	operatorCame bool // the last who acted was
+	night        night
+	daily        daily
+	resets       resets
+	months       [12]ledger
+	books        *ledger
+	extreme      extremes
+	counts       counts
+	flow         rainflows
+	age          ageing
+	rec          *recorder
+	rng          rand.PCG
 }
 
 // extremes are the year's most and least.

@@ -31,6 +31,7 @@ func (o *outage) begin(m *machine, cause Cause) {
 	if m.rec != nil {
 		o.first.Because = m.because(cause)
 		o.first.Chain, o.first.Before = m.rec.chain(m)
+		m.rec.begin()
 	}
 }
 
@@ -63,6 +64,7 @@ func (o *outage) close(m *machine) {
 	}
 	if m.rec != nil {
 		o.first.Start, o.first.Hours = m.p.sky.date(o.start), o.seconds/3600
+		o.first.During, o.first.LeftOut, o.first.EndedBy = m.p.dated(m.rec.course.list), m.rec.course.left, m.rec.ended(m)
 		o.list = append(o.list, o.first)
 	}
 }

@@ -2,13 +2,20 @@ package sim
 
 // recorder keeps every interval of the counted year.
 type recorder struct {
-	hours  *Hours
-	row    int
-	last   [12]ledger // the ledgers as they were at the interval's start
-	sums   struct{ volts, celsius, ceilingA float64 }
-	up     bool
-	status status
-	events []Event // of the last 48 h
+	hours *Hours
+	row   int
+	last  [12]ledger // the ledgers as they were at the interval's start
+	sums  struct{ volts, celsius, ceilingA float64 }
+	up    bool
+
+	status    status
+	events    []Event      // of the last 48 h
+	course    course       // of the present outage
+	ending    Ending       // what would have ended it, so far
+	byHand    bool         // somebody started the generator
+	failed    wakeFailures // told of in the present sleep
+	incidents []Event      // of the year
+	decisions []Decision
 }
 
 func newRecorder(p *Plan) *recorder {

@@ -23,13 +23,16 @@ func (m *machine) sleepStep() bool {
 		}
 		return true
 	}
-	sun := p.wokenBySun && p.sunStartsBus && m.row.solarInW > 0 && !m.chargersStopped()
-	set := p.wokenByGen && p.genStartsBus && m.gen.phase == loaded
-	if !sun && !set {
+	if set := p.wokenByGen && p.genStartsBus && m.gen.phase == loaded; !set && !m.sunWakes() {
 		return false
 	}
 	m.wake()
 	return true
+}
+
+// sunWakes tells whether the sun wakes a bank that sleeps now.
+func (m *machine) sunWakes() bool {
+	return m.p.wokenBySun && m.p.sunStartsBus && m.row.solarInW > 0 && !m.chargersStopped()
 }
 
 // wake closes a bank that slept.

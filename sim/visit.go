@@ -37,6 +37,7 @@ func (m *machine) visitStep() bool {
 		return false
 	}
 	own := m.byOperator
+	m.operatorCame = own
 	m.counts.visits++
 	if !own || p.resets {
 		m.latched, m.line.stuck = 0, false

@@ -30,7 +30,7 @@ func compare(ctx context.Context, args []string, s streams) error {
 	if *out != "" && !strings.EqualFold(filepath.Ext(*out), ".xlsx") {
 		return errUsage{fmt.Sprintf("--out %q does not end in .xlsx", *out)}
 	}
-	details, err := detailsOf(*list)
+	details, err := detailsOf(*list, *out)
 	if err != nil {
 		return err
 	}
@@ -113,7 +113,7 @@ func printComparison(out io.Writer, c *api.Comparison) error {
 	}
 	for _, x := range c.Candidates {
 		p.list("What "+x.Candidate+" says", x.Answer.Findings)
-		p.deep(x.Answer, x.Candidate+": ")
+		p.further(x.Answer, x.Candidate+": ")
 	}
 	p.list("Notes", c.Notes)
 	p.list("Cautions", c.Cautions)

@@ -7,17 +7,23 @@ import (
 	"bankyear/sim/cost"
 )
 
-// detailsOf reads --detail.
-func detailsOf(list string) ([]api.Detail, error) {
+// detailsOf reads --detail. Days and hours are not printed: a file takes them.
+func detailsOf(list, out string) ([]api.Detail, error) {
 	details, bad := api.DetailsOf(list)
 	if bad != "" {
 		return nil, errUsage{fmt.Sprintf("--detail %q is none of %s", bad, api.DetailNames())}
 	}
+	for _, d := range details {
+		if out == "" && (d == api.Days || d == api.Hours) {
+			return nil, errUsage{fmt.Sprintf("--detail %s is not printed: --out writes it", d)}
+		}
+	}
 	return details, nil
 }
 
-// deep prints what an answer tells from other runs than the year itself.
-func (p *printer) deep(a *api.Answer, heading string) {
+// further prints what an answer tells in its details beside the months.
+func (p *printer) further(a *api.Answer, heading string) {
+	p.events(a, heading)
 	if x := a.People; x != nil && x.Differs {
 		p.list(heading+"Somebody there, and nobody", []string{x.Words})
 	}

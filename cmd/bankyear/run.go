@@ -14,8 +14,8 @@ import (
 const usage = `bankyear simulates a year of a stand-alone power system.
 
   bankyear simulate FILE [--out year.parquet|year.csv|year.json|year.arrows] [--server URL]
-                    [--detail endurance,headroom,reliefs]
-  bankyear compare FILE [--out comparison.xlsx] [--detail headroom,reliefs] [--server URL]
+                    [--detail events,endurance,headroom,reliefs]
+  bankyear compare FILE [--out comparison.xlsx] [--detail events,headroom,reliefs] [--server URL]
   bankyear sheet FILE [--server URL]
   bankyear study FILE [--out runs.parquet|runs.csv|runs.jsonl] [--workers N | --server URL]
   bankyear weather FILE [member=value ...]
@@ -23,9 +23,11 @@ const usage = `bankyear simulates a year of a stand-alone power system.
                  [--allow-origin https://HOST ...] [STUDIES]
   bankyear worker --nats URL [STUDIES]
 
---detail tells more, from other runs: how long the bank lasts and fills again,
-how much the load may grow and what breaks first, what each limit costs. sheet
-prints what to program and whether the parts fit, without a year.
+--detail tells more. events: each outage with what led to it, what happened during
+it and what ended it, and the incidents of the year. From other runs: how long the
+bank lasts and fills again, how much the load may grow and what breaks first, what
+each limit costs. sheet prints what to program, how a sleeping bank would be woken
+and whether the parts fit, without a year.
 --server has a service do it, such as http://127.0.0.1:8080, instead of this
 process; weather files that the request names are sent with it.
 

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"bankyear/api"
@@ -32,7 +33,7 @@ func simulate(ctx context.Context, args []string, s streams) error {
 	if *out != "" && !known {
 		return errUsage{fmt.Sprintf("--out %q ends in none of .parquet, .csv, .json, .arrows", *out)}
 	}
-	details, err := detailsOf(*list)
+	details, err := detailsOf(*list, *out)
 	if err != nil {
 		return err
 	}
@@ -47,7 +48,7 @@ func simulate(ctx context.Context, args []string, s streams) error {
 	if len(faults) > 0 {
 		return faults
 	}
-	year := c.Plan().Run(*out != "")
+	year := c.Plan().Run(*out != "" || slices.ContainsFunc(details, api.Detail.NeedsHours))
 	if *out != "" {
 		body, err := api.Encode(c, year, mediaType, api.Hours)
 		if err != nil {

@@ -23,7 +23,7 @@ func printYear(out io.Writer, a *api.Answer) error {
 	p.served(&a.Books)
 	p.need(a.Need)
 	p.list("What it says", a.Findings)
-	p.deep(a, "")
+	p.further(a, "")
 	p.assumed(a)
 	p.list("Notes", a.Notes)
 	p.list("Cautions", a.Cautions)
