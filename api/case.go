@@ -157,7 +157,7 @@ func (cs *Cases) prepare(tree *document.Node, parsed fault.Faults) (*prepared, f
 		r.Site, r.CalendarYear = sky.year.Site, sky.year.CalendarYear
 	}
 	asGiven := r.System
-	asGiven.Array.Planes = maps.Clone(r.Array.Planes)
+	asGiven.Array.Planes, asGiven.Generators = maps.Clone(r.Array.Planes), maps.Clone(r.Generators)
 	filled := r.System.Complete()
 	meaning := fault.New()
 	r.System.Check(meaning)

@@ -94,6 +94,16 @@ func TestPeople_AreReruns(t *testing.T) {
 		attended := figuresAlone(t, with(t, request, `{"controls":{"operator":{"on_site":"always"}}}`))
 		assert.Equal(t, glance(attended), p.Attended, "without a run of its own")
 	})
+	t.Run("never dark, and a link that somebody repairs", func(t *testing.T) {
+		request := with(t, complete(t), `{"bank":{"modules":8,"operation":"data_linked","estimate":{"kind":"exact"},"link_faults":{"mean_hours_between":500,"mean_repair_h":null}},"array":{"planes":{"roof":{"rated_kw":12}}}}`)
+		p := deepOf(t, request, WithPeople).People
+		attended := figuresAlone(t, with(t, request, `{"controls":{"operator":{"on_site":"always"}}}`))
+		nobody := figuresAlone(t, request)
+		assert.Equal(t, []Glance{glance(attended), glance(nobody)}, []Glance{p.Attended, p.Nobody})
+		assert.Zero(t, p.Nobody.DowntimeH)
+		assert.Less(t, attended.LinkDownH, nobody.LinkDownH/10)
+		assert.True(t, p.Differs)
+	})
 }
 
 // A band is of the years with a little more and less load; a year that nothing

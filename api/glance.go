@@ -14,8 +14,9 @@ type Glance struct {
 	Sleeps          int     `json:"sleeps" doc:"Times that the bank fell asleep after over-discharge."`
 	Visits          int     `json:"visits" doc:"Times that somebody came, or acted on site, because the site was dark."`
 	ChargedTooColdH float64 `json:"charged_too_cold_h" doc:"Time charging with more than the cells allow at their temperature, on the cold side: damage."`
+	LinkDownH       float64 `json:"link_down_h" doc:"Time in which the data link was down."`
 }
 
 func glance(f *sim.Figures) Glance {
-	return Glance{f.DowntimeH, f.DarkNights, f.Outages, f.LongestOutageH, f.UnservedKWh, f.GeneratorH, f.FuelL, f.Sleeps, f.Visits, f.ChargedTooColdH}
+	return Glance{f.DowntimeH, f.DarkNights, f.Outages, f.LongestOutageH, f.UnservedKWh, f.GeneratorH, f.FuelL, f.Sleeps, f.Visits, f.ChargedTooColdH, f.LinkDownH}
 }

@@ -17,13 +17,13 @@ type People struct {
 // nobody there.
 var presences = [2]string{"always", "never"}
 
-// peopleTask runs the year with and without somebody on site. Where the site is
-// never dark nobody has anything to do, and the years are the same.
+// peopleTask runs the year with and without somebody on site. Where nothing waits for
+// them the years are the same.
 func (x *subject) peopleTask(by *crew) task {
 	given := x.c.System.Controls.Operator.OnSite
 	var t task
 	for i, onSite := range presences {
-		if onSite == given || !x.year.EverDark {
+		if onSite == given || !(x.year.Waited || x.c.Given.RepairsByPeople()) {
 			x.peopled[i] = x.year
 		} else if x.peopled[i] == nil {
 			t.runs = append(t.runs, func() { x.peopled[i] = x.onSite(by, onSite) })
@@ -41,7 +41,7 @@ func (x *subject) peopleTask(by *crew) task {
 func (p *People) words() string {
 	a, n := &p.Attended, &p.Nobody
 	switch {
-	case a.DowntimeH == 0 && n.DowntimeH == 0:
+	case !p.Differs && n.DowntimeH == 0:
 		return "The site is not dark, whether somebody is there or not."
 	case !p.Differs:
 		return fmt.Sprintf("It makes no difference that somebody is there: %s dark.", hours(n.DowntimeH))
@@ -49,6 +49,9 @@ func (p *People) words() string {
 	text := fmt.Sprintf("With somebody always on site %s dark, with nobody there %s", hours(a.DowntimeH), hours(n.DowntimeH))
 	if d := a.GeneratorH - n.GeneratorH; d >= 0.5 || d <= -0.5 {
 		text += fmt.Sprintf("; the generator runs for %s and %s", hours(a.GeneratorH), hours(n.GeneratorH))
+	}
+	if a.LinkDownH != n.LinkDownH {
+		text += fmt.Sprintf("; the data link is down for %s and %s", hours(a.LinkDownH), hours(n.LinkDownH))
 	}
 	return text + "."
 }

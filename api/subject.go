@@ -13,7 +13,7 @@ type subject struct {
 	plan *sim.Plan // nil until it is needed
 	year *sim.Year
 	more *more
-	fork *sim.Fork // the year before the site was dark; nil where it is not known
+	fork *sim.Fork // the year before anything waited for people; nil where it is not known
 	// peopled are the years by presences, as far as they were run.
 	peopled [2]*sim.Year
 }
@@ -50,14 +50,13 @@ func (x *subject) run(by *crew, hours bool, others ...*sim.Plan) {
 	by.count()
 }
 
-// runWithPeople runs the year itself. As soon as the site is dark, the years with and
-// without somebody on site, which an answer tells too, go on beside it as far as
-// there are places.
+// runWithPeople runs the year itself, and beside it, as far as there are places, the
+// years with and without somebody on site, which an answer tells too: as soon as
+// anything waits for them, or from the start where they decide how long repairs take.
 func (x *subject) runWithPeople(by *crew) {
 	x.prepare(by)
 	var waits []func()
-	x.year = x.plan.RunForking(false, func(f *sim.Fork) {
-		x.fork = f
+	beside := func() {
 		for i, onSite := range presences {
 			if onSite == x.c.System.Controls.Operator.OnSite {
 				continue
@@ -66,6 +65,15 @@ func (x *subject) runWithPeople(by *crew) {
 				waits = append(waits, wait)
 			}
 		}
+	}
+	whole := x.c.Given.RepairsByPeople()
+	if whole {
+		beside()
+	}
+	x.year = x.plan.RunForking(false, func(f *sim.Fork) {
+		if x.fork = f; !whole {
+			beside()
+		}
 	})
 	by.count()
 	for _, wait := range waits {
@@ -73,15 +81,14 @@ func (x *subject) runWithPeople(by *crew) {
 	}
 }
 
-// onSite runs the year with another operator: from where the site was first dark, if
-// that is known.
+// onSite runs the year with another operator: from where anything first waited for
+// one, if that is known and the year is the same until then.
 func (x *subject) onSite(by *crew, onSite string) *sim.Year {
-	if x.fork == nil {
-		s := x.c.System
-		s.Controls.Operator.OnSite = onSite
-		return x.again(by, &s, 1)
+	s := x.c.Given.Attended(onSite)
+	if x.c.Given.RepairsByPeople() || x.fork == nil {
+		return x.again(by, s, 1)
 	}
-	y := x.fork.Run(onSite)
+	y := x.fork.Run(s)
 	by.count()
 	return y
 }

@@ -54,7 +54,8 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 		r.peaks = append(r.peaks, [2]float64{peak[0] * share, peak[1]})
 	}
 	r.controls, r.holdBus = s.Controls, s.Controls.ChargersHoldBus
-	r.people = compilePeople(s, w)
+	r.people = compilePeople(s)
+	r.people.firstDay = int(w.Start(0).Weekday())
 	r.asleepAfterS = m.Protection.AsleepAfterH * 3600
 	r.wokenBySun, r.wokenByGen = slices.Contains(b.WokenBy, "solar"), slices.Contains(b.WokenBy, "generator")
 	r.genStartsBus = s.Inverter.ChargerStartsWithoutBank
@@ -73,23 +74,28 @@ func stagesOf(set *bank.Settings) stageSettings {
 	}
 }
 
-func compilePeople(s *System, w *weather.Year) people {
+// compilePeople finds all that follows from who comes.
+func compilePeople(s *System) people {
 	c := &s.Controls
+	o := &c.Operator
 	p := people{
-		responseS: c.Operator.ResponseH * 3600, visitS: c.VisitResponseH * 3600, firstDay: int(w.Start(0).Weekday()),
-		starts: slices.Contains(c.Operator.Does, "start_generator"), wakes: slices.Contains(c.Operator.Does, "wake_bank"),
-		resets: slices.Contains(c.Operator.Does, "reset"), awake: genset.MustHours(c.Operator.Awake),
+		operator: o.OnSite != "never", weekends: o.OnSite == "weekends", awake: genset.MustHours(o.Awake),
+		responseS: o.ResponseH * 3600, visitS: c.VisitResponseH * 3600,
+		starts: slices.Contains(o.Does, "start_generator"), wakes: slices.Contains(o.Does, "wake_bank"), resets: slices.Contains(o.Does, "reset"),
 	}
-	p.operator, p.weekends = presence(c.Operator.OnSite)
 	if c.RemoteView {
 		p.visitS = min(p.visitS, c.RemoteVisitH*3600)
 	}
+	first := 0
+	if s.Grid != nil {
+		first = 1
+	}
+	for k, name := range leadOrder(s) {
+		if h := s.Generators[name].CallOutH; h != nil {
+			p.callOutS[first+k] = *h * 3600
+		}
+	}
 	return p
-}
-
-// presence is what on_site says.
-func presence(onSite string) (operator, weekends bool) {
-	return onSite != "never", onSite == "weekends"
 }
 
 // linkEdges are the moments, seconds after the year's start, at which the link
@@ -100,5 +106,8 @@ func linkEdges(f *bank.LinkFaults, w *weather.Year) []float64 {
 		at, err := fault.At()
 		spans = append(spans, listedSpan(at, err, fault.Hours, w))
 	}
-	return edges(append(spans, randomSpans(f.MeanHoursBetween, f.MeanRepairH, rand.NewPCG(f.Seed, 0x6c696e6b), w)...))
+	if f.MeanHoursBetween > 0 {
+		spans = append(spans, randomSpans(f.MeanHoursBetween, *f.MeanRepairH, rand.NewPCG(f.Seed, 0x6c696e6b), w)...)
+	}
+	return edges(spans)
 }

@@ -13,8 +13,8 @@ type Filled struct {
 
 // Complete fills what follows from other members, and lists it: the voltage-only
 // charger settings and the voltages of the low end from the cells, the kind of
-// counter from the operation, the thermal resistance from the modules, snow from
-// the tilt of the planes.
+// counter from the operation, the thermal resistance from the modules, how long
+// repairs take from who is there, snow from the tilt of the planes.
 func (s *System) Complete() []Filled {
 	var out []Filled
 	list := func(pointer string, value any, name, basis string) {
@@ -93,6 +93,7 @@ func (s *System) Complete() []Filled {
 		e.InsulationCPerW = b.InsulationCPerW()
 		list("/bank/enclosure/insulation_c_per_w", e.InsulationCPerW, "insulation_c_per_w", "a cupboard for four modules, larger for more; common practice")
 	}
+	s.completeRepairs(list)
 	s.completeSnow(list)
 	return out
 }

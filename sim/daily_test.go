@@ -69,7 +69,7 @@ func TestDailyFigures_FromTheHours(t *testing.T) {
 		mean += float64(c) / (31 * 24)
 	}
 	assert.InDelta(t, mean, y.Months[0].MeanCellC, .3)
-	assert.True(t, y.EverDark)
+	assert.True(t, y.Waited)
 }
 
 // A counter is re-set on each bright day; three days without sun are the longest

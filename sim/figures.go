@@ -20,7 +20,7 @@ func (m *machine) year() *Year {
 	for i := range m.months {
 		total.add(&m.months[i])
 	}
-	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer(), EverDark: m.outage.ever}
+	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer(), Waited: m.waited}
 	if i := y.Inrush; i != nil {
 		y.Figures.FailedMotorStarts, y.Figures.InrushMargin = i.Failed, i.MarginFraction
 	}

@@ -2,13 +2,13 @@ package sim
 
 import "slices"
 
-// forkDays is how many days a fork lies before the first darkness at most: the state
+// forkDays is how many days a fork lies before the first that waits at most: the state
 // is laid aside so often.
 const forkDays = 20
 
-// Fork is a year as it stood some days before its site was dark for the first time.
-// Until then nobody had anything to do, so that the year with another operator is the
-// same up to here. Many goroutines may go on from one at once.
+// Fork is a year as it stood some days before anything in it waited for people. Until
+// then nobody had anything to do, so that the year with another operator is the same
+// up to here. Many goroutines may go on from one at once.
 type Fork struct {
 	m    machine
 	next int
@@ -20,12 +20,14 @@ func (f *Fork) lay(m *machine, next int) {
 	f.m.unshare()
 }
 
-// Run goes on with an operator on site "always", on "weekends" or "never". The year
-// is that of a plan which differs in controls.operator.on_site alone, figures only.
-func (f *Fork) Run(onSite string) *Year {
+// Run goes on with who comes to another system, which was completed and may differ in
+// controls.operator and the sets' call_out_h alone. The year has figures only.
+func (f *Fork) Run(s *System) *Year {
 	m := f.m
 	m.unshare()
-	m.people.operator, m.people.weekends = presence(onSite)
+	who := compilePeople(s)
+	who.firstDay = m.people.firstDay
+	m.people = who
 	return m.run(f.next, false, nil)
 }
 

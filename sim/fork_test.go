@@ -18,13 +18,13 @@ func TestFork_SameBits(t *testing.T) {
 	check := func(t require.TestingT, s *sim.System, compile func(*sim.System) *sim.Plan, presences ...string) (dark bool) {
 		var fork *sim.Fork
 		whole := compile(s).RunForking(false, func(f *sim.Fork) { fork = f })
-		require.Equal(t, whole.EverDark, fork != nil)
+		require.Equal(t, whole.Waited, fork != nil)
 		for _, onSite := range presences {
 			other := *s
 			other.Controls.Operator.OnSite = onSite
 			want, got := compile(&other).Run(false), whole
 			if fork != nil {
-				got = fork.Run(onSite)
+				got = fork.Run(&other)
 			}
 			require.Equal(t, want, got, "on site %s", onSite)
 		}
@@ -70,7 +70,7 @@ func TestFork_OwnState(t *testing.T) {
 				var years [2]*sim.Year
 				var all sync.WaitGroup
 				all.Go(func() { years[0] = rest() })
-				all.Go(func() { years[1] = fork.Run(s.Controls.Operator.OnSite) })
+				all.Go(func() { years[1] = fork.Run(&s.System) })
 				all.Wait()
 				require.Equal(t, want, years[0], "from row %d on", row)
 				require.Equal(t, want, years[1], "from row %d on", row)

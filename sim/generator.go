@@ -97,7 +97,8 @@ func (m *machine) generatorStep(f *flow) bool {
 			m.counts.failures++
 			s.failures++
 			if s.tries++; s.tries >= g.StartTries {
-				return m.enter(broken, g.CallOutH*3600)
+				m.waited = true
+				return m.enter(broken, m.people.callOutS[m.charge])
 			}
 			return m.enter(retrying, g.RetryS)
 		}

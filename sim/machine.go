@@ -13,6 +13,7 @@ type machine struct {
 	p       *Plan
 	whole   *Plan  // with every module in service
 	people  people // who comes
+	waited  bool   // anything waited for them
 	now     float64
 	counted bool // the settling days are over
 	row     *row
@@ -101,11 +102,11 @@ type rainflows struct {
 // passed Check).
 func (p *Plan) Run(hours bool) *Year { return p.RunForking(hours, nil) }
 
-// RunForking is Run, and tells of a site that is dark: once, as soon as it is, with
-// the year as it was before. dark may be nil.
-func (p *Plan) RunForking(hours bool, dark func(*Fork)) *Year {
+// RunForking is Run, and tells when anything waits for people: once, as soon as it
+// does, with the year as it was before. waits may be nil.
+func (p *Plan) RunForking(hours bool, waits func(*Fork)) *Year {
 	m, from := p.begun()
-	return m.run(from, hours, dark)
+	return m.run(from, hours, waits)
 }
 
 // begun is a machine before the first settling day, and the number of that day's
@@ -120,20 +121,20 @@ func (p *Plan) begun() (m *machine, row int) {
 }
 
 // run runs the rows from one on.
-func (m *machine) run(from int, hours bool, dark func(*Fork)) *Year {
+func (m *machine) run(from int, hours bool, waits func(*Fork)) *Year {
 	var fork *Fork
-	if dark != nil {
+	if waits != nil {
 		fork = new(Fork)
 	}
 	between := forkDays * m.perDay()
 	for i := from; i < len(m.p.sky.rows); i++ {
-		if dark != nil && (i-from)%between == 0 {
+		if waits != nil && (i-from)%between == 0 {
 			fork.lay(m, i)
 		}
 		m.number(i, hours)
-		if dark != nil && m.outage.ever {
-			dark(fork)
-			dark = nil
+		if waits != nil && m.waited {
+			waits(fork)
+			waits = nil
 		}
 	}
 	return m.year()

@@ -44,7 +44,7 @@ func compileFewer(p *Plan, s *System, w *weather.Year, l *Load) {
 	q.inverter = p.inverter
 	compileElectrical(q, lessModules(s, o.Modules), w, l)
 	p.fewer = &fewer{plan: q, atS: at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds(),
-		foundS: o.FoundAfterH * 3600, fixS: o.RepairH * 3600}
+		foundS: o.FoundAfterH * 3600, fixS: *o.RepairH * 3600}
 }
 
 // moduleStep takes modules out of the bank, and puts them back once they are

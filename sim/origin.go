@@ -27,6 +27,11 @@ type origin struct {
 func originOf(s *System, w *weather.Year, l *Load) *origin {
 	o := &origin{weather: w, load: l, site: s.Site, sky: s.Sky, array: s.Array, inverter: s.Inverter, generators: maps.Clone(s.Generators)}
 	o.array.Planes, o.array.Chargers, o.array.Inverters = maps.Clone(s.Array.Planes), maps.Clone(s.Array.Chargers), maps.Clone(s.Array.Inverters)
+	for _, name := range sortedKeys(o.generators) {
+		g := o.generators[name]
+		g.CallOutH = nil // decides no row
+		o.generators[name] = g
+	}
 	o.air = s.Bank.Enclosure
 	o.air.SurfaceCPerW, o.air.HeaterW, o.air.HeaterFrom, o.air.Fan = 0, 0, "", nil // around the cells, not around the bank
 	return o

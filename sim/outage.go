@@ -23,6 +23,7 @@ func (o *outage) reset() { *o = outage{ever: o.ever, firstAt: o.firstAt} }
 
 // begin opens an outage.
 func (o *outage) begin(m *machine, cause Cause) {
+	m.waited = true
 	if !o.ever {
 		o.ever, o.firstAt = true, m.now
 	}

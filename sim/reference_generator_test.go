@@ -51,7 +51,7 @@ func (r *reference) generatorStep() bool {
 		if spec.FailedStartFraction >= 1 { // between 0 and 1 a draw decides, which is not shared
 			next, g.notBefore = phaseOff, r.now+int(spec.RetryS)
 			if g.failures++; g.failures >= spec.StartTries {
-				g.failures, g.notBefore, g.broken = 0, r.now+int(3600*spec.CallOutH), true
+				g.failures, g.notBefore, g.broken = 0, r.now+int(3600**spec.CallOutH), true
 			}
 		}
 	case phaseWarm:

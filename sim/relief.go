@@ -42,15 +42,30 @@ func Reliefs(s *System) []Relief {
 // Lift is a copy of the system with the relief. The system is as it was before
 // Complete: what follows from other members follows them again.
 func (r *Relief) Lift(s *System) *System {
+	c := s.copied()
+	if r.change != nil {
+		r.change(c)
+	}
+	return c
+}
+
+// Attended is the system, which is as it was before Complete, completed with
+// another operator.on_site.
+func (s *System) Attended(onSite string) *System {
+	c := s.copied()
+	c.Controls.Operator.OnSite = onSite
+	c.Complete()
+	return c
+}
+
+// copied is a copy whose members may be changed.
+func (s *System) copied() *System {
 	c := *s
 	c.Array.Planes, c.Array.Chargers = maps.Clone(s.Array.Planes), maps.Clone(s.Array.Chargers)
 	c.Generators = maps.Clone(s.Generators)
 	if s.Bank.Settings != nil {
 		set := *s.Bank.Settings
 		c.Bank.Settings = &set
-	}
-	if r.change != nil {
-		r.change(&c)
 	}
 	return &c
 }

@@ -12,8 +12,9 @@ type people struct {
 	weekends              bool // only on Saturdays and Sundays
 	awake                 []genset.Span
 	responseS, visitS     float64
-	starts, wakes, resets bool // what the operator does: start the generator, wake the bank, reset
-	firstDay              int  // day of the week of the year's first day, Sunday 0
+	callOutS              [maxSets]float64 // until a set that is broken is repaired
+	starts, wakes, resets bool             // what the operator does: start the generator, wake the bank, reset
+	firstDay              int              // day of the week of the year's first day, Sunday 0
 }
 
 // nursedS is how long somebody who woke a bank keeps it from tripping at once

@@ -14,9 +14,10 @@ type Year struct {
 	Generators []GeneratorYear `json:"generators,omitzero"`
 	// Inrush is nil where nothing starts with more than its running current.
 	Inrush *InrushAnswer `json:"inrush,omitzero"`
-	// EverDark tells whether the site was dark at any time, the settling days
-	// included: if not, nobody on site or from elsewhere had anything to do.
-	EverDark bool `json:"-"`
+	// Waited tells whether anything waited for people at any time, the settling days
+	// included: the site was dark, or a generator broken. If not, nobody on site or
+	// from elsewhere had anything to do.
+	Waited bool `json:"-"`
 	// Hours is nil unless asked for.
 	Hours *Hours `json:"-"`
 }

@@ -125,7 +125,7 @@ type Link struct {
 type LinkFaults struct {
 	Listed           []LinkFault `json:"listed,omitzero" required:"false" maxItems:"1000" doc:"Faults by date."`
 	MeanHoursBetween float64     `json:"mean_hours_between" minimum:"0" default:"0" doc:"Mean time between random faults, exponential; 0 for none." basis:"none unless given"`
-	MeanRepairH      float64     `json:"mean_repair_h" minimum:"0" maximum:"8784" default:"72" doc:"Mean time until the link is back, exponential." basis:"common practice"`
+	MeanRepairH      *float64    `json:"mean_repair_h,omitzero" required:"false" minimum:"0" maximum:"8784" doc:"Mean time until the link is back, exponential; how soon somebody is there who repairs it when left out: the operator's response_h, else remote_visit_h with a remote view, else visit_response_h."`
 	Seed             uint64      `json:"seed" default:"1" doc:"Seed of the random faults." basis:"stated so that the year can be made again"`
 }
 
@@ -148,10 +148,10 @@ type LinkChain struct {
 // ModulesOut is modules that drop out on a date, and come back once that was
 // found and repaired.
 type ModulesOut struct {
-	Modules     int     `json:"modules" minimum:"0" maximum:"63" default:"0" doc:"How many; 0 for none." basis:"none unless given"`
-	Start       string  `json:"start,omitzero" required:"false" doc:"Local time without zone, such as 2025-01-15T08:00."`
-	FoundAfterH float64 `json:"found_after_h" minimum:"0" maximum:"8784" default:"6" doc:"Until it is found over a data link; without one it is found at the next outage." basis:"common practice"`
-	RepairH     float64 `json:"repair_h" minimum:"0" maximum:"8784" default:"72" doc:"From then until they are back." basis:"common practice"`
+	Modules     int      `json:"modules" minimum:"0" maximum:"63" default:"0" doc:"How many; 0 for none." basis:"none unless given"`
+	Start       string   `json:"start,omitzero" required:"false" doc:"Local time without zone, such as 2025-01-15T08:00."`
+	FoundAfterH float64  `json:"found_after_h" minimum:"0" maximum:"8784" default:"6" doc:"Until it is found over a data link; without one it is found at the next outage." basis:"common practice"`
+	RepairH     *float64 `json:"repair_h,omitzero" required:"false" minimum:"0" maximum:"8784" doc:"From then until they are back; how soon somebody is there, as for a link's mean_repair_h, when left out."`
 }
 
 // Enclosure is what is around the bank and the heater in it.

@@ -28,7 +28,7 @@ type Spec struct {
 	FailedStartFraction     float64        `json:"failed_start_fraction" minimum:"0" maximum:"1" default:"0.01" doc:"Chance that one try to start fails." basis:"common practice"`
 	StartTries              int            `json:"start_tries" minimum:"1" maximum:"20" default:"3" doc:"Tries before somebody is called out." basis:"common practice"`
 	RetryS                  float64        `json:"retry_s" minimum:"1" maximum:"86400" default:"60" doc:"Wait between tries." basis:"common practice"`
-	CallOutH                float64        `json:"call_out_h" minimum:"0" maximum:"8784" default:"48" doc:"Until somebody has repaired a set that did not start." basis:"common practice"`
+	CallOutH                *float64       `json:"call_out_h,omitzero" required:"false" minimum:"0" maximum:"8784" doc:"Until somebody has repaired a set that did not start; when left out 48 h, or how soon somebody is there, as for a link's mean_repair_h, if that is sooner."`
 	Seed                    uint64         `json:"seed" default:"1" doc:"Seed of the draws that decide whether a start fails." basis:"stated so that the year can be made again"`
 	StartSoCFraction        float64        `json:"start_soc_fraction,omitzero" required:"false" minimum:"0" maximum:"1" doc:"Starts when the reported SoC falls to this."`
 	StopSoCFraction         float64        `json:"stop_soc_fraction,omitzero" required:"false" minimum:"0" maximum:"1" doc:"Stops when the reported SoC reaches this."`

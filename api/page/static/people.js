@@ -5,7 +5,7 @@ import { Part } from './part.js';
 import { sides } from './question.js';
 import { figureName, words } from './strings.js';
 
-const figures = [['downtime_h', 'h'], ['dark_nights', ''], ['outages', ''], ['longest_outage_h', 'h'], ['generator_h', 'h'], ['fuel_l', 'l'], ['sleeps', ''], ['visits', '']];
+const figures = [['downtime_h', 'h'], ['dark_nights', ''], ['outages', ''], ['longest_outage_h', 'h'], ['generator_h', 'h'], ['fuel_l', 'l'], ['sleeps', ''], ['visits', ''], ['link_down_h', 'h']];
 
 export class People extends Part {
   constructor(units) {
