@@ -46,6 +46,28 @@ func TestChargeThroughATurn(t *testing.T) {
 	}
 }
 
+// A charge ceiling that falls with the state of charge, faster than the voltage limit
+// alone would have the current fall but not as fast as it does in a turn: the ceiling
+// gives way to the limit. Closed forms of both, x = c₀(e^(c₁t) − 1)/c₁ and e^(−λt).
+func TestCeilingMeetsTheLimitInATurn(t *testing.T) {
+	w := steady(0)
+	const r, v, c0, fall, tail, soc, q = .1, 56.2, 50., .288, 43., .2, 100 * 3600.
+	const g, half, turn = (3.25 - 3.2) * 16 / q, .04 * 16 / 2, .45
+	const c1, slope = -c0 * fall / q, g + 2*half/(turn*q)
+	require.Less(t, g+c1*r, 0.)
+	require.Greater(t, slope+c1*r, 0.)
+	x := (v - (3.2+.05*soc)*16 + half - c0*r) / (slope + c1*r)
+	want := math.Log(1+c1*x/c0)/c1 + math.Log((c0+c1*x)/tail)*r/slope
+	for _, stepS := range []float64{3600, 600} {
+		y := run(t, w, dc(w, 0), ideal, quickSet, `{"bank":{"initial_soc_fraction":0.2,"module":{"open_circuit_by_soc_v":[[0,3.2],[1,3.25]],"resistance_ohm":0.1,
+			"hysteresis":{"width_v":0.04,"turn_fraction":0.45},
+			"data_linked":{"voltage_v":56.2,"full_v":56.2,"full_a":0.001,"charge_a_by_c":[[25,50]],"charge_factor_by_soc":[[0.2,1],[1,0.7696]]}}}}`,
+			patch(`{"generators":{"main":{"stop_tail_a":43}},"controls":{"internal_step_s":%g}}`, stepS))
+		assert.InDelta(t, want, y.Figures.GeneratorH*3600, .01, "step %g s", stepS)
+		assert.Equal(t, 1, y.Figures.GeneratorStarts)
+	}
+}
+
 // loops is a flat bank that a generator fills to 80 % whenever it has fallen to
 // 45 %, at constant current both ways.
 const loops = `{"bank":{"initial_soc_fraction":0.6,"module":{"hysteresis":{"width_v":0.02}}},"inverter":{"charger_a":40},"generators":{"main":{"stop_soc_fraction":0.8}}}`
