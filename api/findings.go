@@ -18,6 +18,13 @@ func findings(s *sim.System, y *sim.Year) []string {
 	if ceiling := highestCeiling(s); f.AtCeilingH == 0 && f.HighestModuleA < ceiling {
 		add("The chargers give at most %s A a module: the ceiling of %s A never acts.", short(f.HighestModuleA), short(ceiling))
 	}
+	if f.Openings > 0 {
+		add("The disconnect opened %s while charge current flowed, at most %s A of it on %s: chargers raise the bus until they hold back, by how much is not stated. Have their makers confirm it; the inverter works up to %s V.",
+			times(f.Openings), short(f.OpeningMostA), day(f.OpeningMostAt), short(s.Inverter.MaxV))
+	}
+	if f.HighStops > 0 {
+		add("The inverter stopped %s because the bus stood above its highest %s V: a set-point goes there, such as one that compensation lifts in the cold.", times(f.HighStops), short(s.Inverter.MaxV))
+	}
 	if f.SuddenStops > 0 {
 		add("The site went dark without warning %s: the reported state of charge still looked safe.", times(f.SuddenStops))
 	}
@@ -53,6 +60,9 @@ func highestCeiling(s *sim.System) float64 {
 	}
 	return highest
 }
+
+// day is the date of a local time.
+func day(local string) string { return local[:len("2006-01-02")] }
 
 // times says how often.
 func times(n int) string {

@@ -8,11 +8,12 @@ import (
 
 	"bankyear/sim"
 	"bankyear/sim/bank"
+	"bankyear/sim/inverter"
 )
 
 func TestFindings(t *testing.T) {
 	system := func(operation, onLoss string) *sim.System {
-		return &sim.System{Bank: bank.Spec{Operation: operation, OnLinkLoss: onLoss, Module: bank.Module{VoltageOnlyA: 40,
+		return &sim.System{Inverter: inverter.Spec{MaxV: 64}, Bank: bank.Spec{Operation: operation, OnLinkLoss: onLoss, Module: bank.Module{VoltageOnlyA: 40,
 			Linked: bank.LinkedLimits{CeilingByC: [][2]float64{{0, 0}, {15, 50}, {50, 0}}}}}}
 	}
 	for _, c := range []struct {
@@ -30,6 +31,9 @@ func TestFindings(t *testing.T) {
 			[]string{"for 59.5 h (199 Ah): that is damage"}},
 		{"link down", system("data_linked", "bank_opens"), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, DowntimeH: 1},
 			[]string{"down for 54.3 h; meanwhile the bank was off the bus."}},
+		{"opened under charge", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Openings: 2, OpeningMostA: 36.54, OpeningMostAt: "2025-01-15T08:12:40", DowntimeH: 1},
+			[]string{"opened 2 times while charge current flowed, at most 36.5 A of it on 2025-01-15"}},
+		{"a bus too high", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, HighStops: 1, DowntimeH: 1}, []string{"stopped once because the bus stood above its highest 64 V"}},
 		{"sudden stop", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SuddenStops: 1, DowntimeH: 1}, []string{"without warning once"}},
 		{"lit", system("voltage_only", ""), sim.Figures{HighestModuleA: 40}, []string{"No dark hour in this year."}},
 	} {

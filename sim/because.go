@@ -145,7 +145,12 @@ func (m *machine) because(cause Cause) Reason {
 			return ByHot
 		}
 		return ByCold
-	case OverCurrent, InverterLimit, Inrush:
+	case InverterLimit:
+		if m.tooHigh { // no right set-point goes there
+			return BySettings
+		}
+		return NoReason
+	case OverCurrent, Inrush:
 		return NoReason
 	}
 	best := NoReason

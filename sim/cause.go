@@ -21,7 +21,7 @@ const (
 	TooCold             // the BMS allows no discharge at this temperature
 	TooHot              // likewise
 	OverCurrent         // the load asks for more current than the bank gives
-	InverterLimit       // the load asks for more power than the inverter gives
+	InverterLimit       // the load asks for more power than the inverter gives, or the bus stands above its highest voltage
 	Inrush              // a motor did not start
 	causeCount
 )

@@ -38,7 +38,7 @@ func compileVolts(p *Plan, s *System) {
 	over := m.OverVoltageV()
 	all := []float64{
 		low.CutOffV, low.FastCutOffV, low.ReturnV, s.Inverter.MinV, set.RestartV, m.Linked.FullV,
-		p.counter.FullV, p.counter.LowKneeV, pr.UnderV, pr.UnderReleaseV, over, pr.OverReleaseV,
+		p.counter.FullV, p.counter.LowKneeV, pr.UnderV, pr.UnderReleaseV, over, pr.OverReleaseV, p.inverter.tooHighV, p.inverter.highBackV,
 	}
 	for _, name := range sortedKeys(s.Generators) {
 		for _, rung := range s.Generators[name].StartBelow {
@@ -51,6 +51,7 @@ func compileVolts(p *Plan, s *System) {
 		cut: at(low.CutOffV), fast: at(low.FastCutOffV), back: at(low.ReturnV), minV: at(s.Inverter.MinV), restart: at(set.RestartV),
 		full: at(m.Linked.FullV), countFull: at(p.counter.FullV), knee: at(p.counter.LowKneeV),
 		under: at(pr.UnderV), underRelease: at(pr.UnderReleaseV), over: at(over), overRelease: at(pr.OverReleaseV),
+		tooHigh: at(p.inverter.tooHighV), highBack: at(p.inverter.highBackV),
 	}
 	var rungs []int // of all sets
 	for _, name := range sortedKeys(s.Generators) {
@@ -62,7 +63,7 @@ func compileVolts(p *Plan, s *System) {
 	for use, at := range map[voltUse][]int{
 		forCutOff: {p.v.cut, p.v.fast}, forReturn: {p.v.back}, forRestart: {p.v.restart}, forFull: {p.v.full}, forCount: {p.v.countFull},
 		forKnee: {p.v.knee}, forUnderRelease: {p.v.underRelease}, forOverRelease: {p.v.overRelease}, forLadder: rungs,
-		forAlways: {p.v.minV, p.v.under, p.v.over},
+		forHighBack: {p.v.highBack}, forAlways: {p.v.minV, p.v.under, p.v.over, p.v.tooHigh},
 	} {
 		for _, i := range at {
 			p.voltFor[i] |= use

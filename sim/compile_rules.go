@@ -14,6 +14,7 @@ func compileInverter(s *inverter.Spec) inverterRules {
 	return inverterRules{
 		restS: s.ShortRestS, searchBelowW: s.SearchBelowW, searchW: s.SearchDrawW,
 		offW: s.OffDrawW, restartS: s.RestartS, passesAlone: s.PassesWithoutBank,
+		tooHighV: s.MaxV + clearOfMaxV, highBackV: s.HighReturnV(),
 		loss: [3]float64{s.RatedW * s.IdleFraction, s.LinearFraction, s.QuadraticFraction / s.RatedW}, allowedS: s.AllowedS,
 	}
 }

@@ -53,6 +53,9 @@ func (s *System) Complete() []Filled {
 			list("/controls/low_end/"+v.name, v.is, v.name, "from the cells, common practice")
 		}
 	}
+	if s.Inverter.MaxReturnV == 0 {
+		list("/inverter/max_return_v", s.Inverter.HighReturnV(), "max_return_v", "31/32 of max_v, common practice")
+	}
 	if b.Estimate.Kind == "" {
 		b.Estimate.Kind = b.Counter().Kind
 		list("/bank/estimate/kind", b.Estimate.Kind, "", "bms when data-linked, shunt when voltage-only")

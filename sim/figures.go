@@ -69,6 +69,10 @@ func (m *machine) figures(l *ledger) Figures {
 		f.SoCErrorMaxAt = p.sky.date(m.daily.socError.at)
 	}
 	f.DepthWinter, f.DepthWorstTenth = m.daily.depths(m)
+	f.Openings, f.OpeningMostA, f.HighStops = c.openings.count, c.openings.mostA, c.highStops
+	if f.Openings > 0 {
+		f.OpeningMostAt = p.sky.date(c.openings.at)
+	}
 	f.DecisionsOtherwise, f.OtherwiseByKind = m.doubt.byDecision()
 	if p.reports && !p.exact {
 		f.Resets, f.WithoutResetH = m.resets.count, m.resets.without(m.now)*h

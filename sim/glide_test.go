@@ -25,6 +25,7 @@ func TestGlideSameBits(t *testing.T) {
 		"overload":            `{"load":{"appliances":{"saw":{"w":6500,"hours":"10-12"}}}}`,
 		"top-up":              `{"generators":{"main":{"before_no_start":{"at":"19:00","if_soc_below_fraction":0.5,"run_to_soc_fraction":0.8}}}}`,
 		"two chargers":        `{"array":{"planes":{"east":{"rated_kw":3,"tilt_deg":60,"azimuth_deg":90,"charger":"second"}},"chargers":{"second":{"key":"solar_charger_60a"}}}}`,
+		"bus too high":        `{"bank":{"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0},"settings":{"absorb_v":57.6,"float_v":54,"restart_charge_v":50.4,"tail_a":4,"absorb_max_s":7200,"charge_a":100,"compensation_v_per_c":-0.096}},"inverter":{"max_v":58.5}}`,
 		"charger with sensor": `{"array":{"chargers":{"south":{"temperature_sensor":true}}},"bank":{"operation":"voltage_only","enclosure":{"heater_w_per_module":0}}}`,
 	} {
 		t.Run(name, func(t *testing.T) {

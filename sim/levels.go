@@ -30,6 +30,9 @@ func (m *machine) awaited() voltUse {
 	if m.stopped {
 		need |= forReturn
 	}
+	if m.tooHigh {
+		need |= forHighBack
+	}
 	if m.tripped != 0 {
 		need |= forUnderRelease | forOverRelease
 	}

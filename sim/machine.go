@@ -43,6 +43,7 @@ type machine struct {
 	latch
 	sleep
 	lowEnd
+	highEnd
 	inv inverterState
 	strain
 	inrush inrush
@@ -88,7 +89,9 @@ type extremes struct {
 // counts are the year's whole numbers.
 type counts struct {
 	restarts, suddenStops, starts, failures, segments, sleeps, visits, latches int
+	highStops                                                                  int // of the inverter, above its highest voltage
 	trips                                                                      [tripKinds]int
+	openings                                                                   openings
 }
 
 type rainflows struct {

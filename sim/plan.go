@@ -131,13 +131,15 @@ const (
 	forUnderRelease
 	forOverRelease
 	forLadder
-	forAlways // the inverter's lowest voltage, under- and over-voltage
+	forHighBack
+	forAlways // the inverter's lowest and highest voltage, under- and over-voltage
 )
 
 // voltIndex holds the index of each voltage threshold in limits.volts.
 type voltIndex struct {
 	cut, fast, back, minV, restart, full, countFull, knee int
 	under, underRelease, over, overRelease                int
+	tooHigh, highBack                                     int
 	ladder                                                []int
 }
 
@@ -212,6 +214,8 @@ type inverterRules struct {
 	searchBelowW   float64
 	searchW        float64
 	passesAlone    bool
+	tooHighV       float64    // above its highest voltage
+	highBackV      float64    // below it, it comes back
 	loss           [3]float64 // W, –, 1/W: idle, linear, quadratic
 	allowedS       func(acW float64) float64
 }

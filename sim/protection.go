@@ -77,10 +77,13 @@ func (m *machine) protectStep(f *flow) bool {
 	if m.tripped == 0 {
 		return changed
 	}
-	present := m.chargePresent(f)
+	present, cells := m.chargePresent(f), m.lv
+	if f.mode == apart && f.alive { // behind an open disconnect, beside a bus that chargers hold
+		cells = level(p.volts, f.e)
+	}
 	changed = m.reclose(tripCold, m.lt > p.t.coldBack || !present) || changed
 	changed = m.reclose(tripHot, m.lt <= p.t.hotBack || !present) || changed
-	changed = m.reclose(tripOverV, m.lv <= v.overRelease) || changed
+	changed = m.reclose(tripOverV, cells <= v.overRelease) || changed
 	changed = m.reclose(tripChargeA, true) || changed
 	changed = m.reclose(tripUnderV, m.lv > v.underRelease || p.oneSwitch && !m.asleep && m.wouldCharge(f)) || changed
 	changed = m.reclose(tripDisCold, !m.coldDischarge) || changed

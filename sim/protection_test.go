@@ -31,6 +31,17 @@ func TestOverVoltageCountsTheSpread(t *testing.T) {
 	}
 }
 
+// An open disconnect sees its own cells, not the bus that chargers hold beside it:
+// 57.52 V behind 58.2 V are below a release of 57.7 V. It closes 60 s later and opens
+// again 2 s after that, until the fifth time within an hour (common practice).
+func TestOverVoltageReleasesByTheCells(t *testing.T) {
+	y := run(t, steady(400), forHours(0, 0), ideal, steep, `{"bank":{"module":{"disconnect":"one_switch","protection":{"over_v_release_v":57.7}},"settings":{"absorb_v":58.2}},
+	  "controls":{"chargers_hold_bus":true,"visit_response_h":8784}}`)
+	assert.Equal(t, 5, y.Figures.TripsByKind["over_voltage"])
+	assert.Equal(t, 5, y.Figures.Openings)
+	assert.InDelta(t, 40, y.Figures.OpeningMostA, 1e-6)
+}
+
 // Settings left on lead-acid, 57.6 V and −4 mV a cell and kelvin, are 60 V at
 // 0 °C: over-voltage trips on winter mornings (common practice).
 func TestCompensationLeftOnTripsInWinter(t *testing.T) {

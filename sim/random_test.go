@@ -78,9 +78,10 @@ func randomStation(t *rapid.T) string {
 	}
 	station := object{
 		"bank": bank, "generators": generators, "grid": grid,
-		"load":     load,
-		"array":    object{"planes": object{"roof": object{"rated_kw": num("array", 0, 12)}}, "chargers": object{"south": object{"rated_a": num("charger", 20, 150), "temperature_sensor": yes("sensor")}}},
-		"inverter": object{"idle_fraction": num("idle", 0, .02), "charger_a": num("AC charger", 0, 150), "passes_through_without_bank": yes("passes through")},
+		"load":  load,
+		"array": object{"planes": object{"roof": object{"rated_kw": num("array", 0, 12)}}, "chargers": object{"south": object{"rated_a": num("charger", 20, 150), "temperature_sensor": yes("sensor")}}},
+		"inverter": object{"idle_fraction": num("idle", 0, .02), "charger_a": num("AC charger", 0, 150), "passes_through_without_bank": yes("passes through"),
+			"max_v": rapid.SampledFrom([]float64{64, 59}).Draw(t, "highest voltage")},
 		"controls": object{"chargers_hold_bus": yes("hold bus"), "housekeeping_w": num("housekeeping", 0, 50), "settle_days": rapid.IntRange(0, 10).Draw(t, "settle"),
 			"low_end": object{"return_needs_charge": yes("return needs charge"), "lock_out_count": rapid.IntRange(1, 5).Draw(t, "lock-out")}},
 	}

@@ -75,6 +75,7 @@ func (r *reference) solve() {
 		r.share(&f, src[:k], f.demandW)
 	}
 	r.served(&f)
+	f.src = src[:k]
 	r.flow = f
 }
 

@@ -79,6 +79,7 @@ func (c *refCase) compare(t *testing.T) *reference {
 		compareOutages(t, c, r, y, near)
 		compareHours(t, r, y, near)
 		compareCurtailment(t, c, r, y, near)
+		compareOpenings(t, r, y, near)
 	}
 	return r
 }

@@ -52,6 +52,9 @@ type reference struct {
 	dark  []refOutage
 	burnt float64 // fuel of this second, l
 	lost  float64 // shifting energy that a window which has ended left, J
+
+	openings, highStops int
+	openingA            float64 // highest
 }
 
 type refPlane struct {

@@ -98,7 +98,7 @@ func (r *reference) protectionStep() bool {
 	quantity(qOutCold, f.bankOn && windows && t < p.DischargeColdC, p.TemperatureDelayS, t >= p.DischargeColdReleaseC)
 	quantity(qOutHot, f.bankOn && windows && t > p.DischargeHotC, p.TemperatureDelayS, t <= p.DischargeHotReleaseC)
 	couldCharge := r.oneSwitch && !st.asleep && (r.sunStarts() || r.setStarts()) && !st.coldCharge && !st.hotCharge
-	quantity(qUnderV, f.bankOn && i <= 0 && float64(r.now) >= st.broughtUp && v < p.UnderV, p.UnderDelayS, v > p.UnderReleaseV || couldCharge)
+	quantity(qUnderV, f.bankOn && i <= 0 && float64(r.now) >= st.broughtUp && v < p.UnderV, p.UnderDelayS, max(v, f.v) > p.UnderReleaseV || couldCharge)
 	quantity(qOutOver, r.overPeak(), 0, -i <= r.contA)
 	return changed
 }

@@ -28,8 +28,12 @@ func (r *reference) run(days int) {
 
 // settle runs the transitions of this second until nothing changes.
 func (r *reference) settle() {
-	for range 16 {
+	took, a := false, 0.0
+	for pass := range 16 {
 		r.solve()
+		if pass == 0 {
+			took, a = r.takesCharge(), r.flow.i
+		}
 		changed := r.linkStep()
 		changed = r.lineStep() || changed
 		changed = r.windowStep() || changed
@@ -37,6 +41,7 @@ func (r *reference) settle() {
 		changed = r.sleepStep() || changed
 		changed = r.visitStep() || changed
 		changed = r.lowEndStep() || changed
+		changed = r.highStep() || changed
 		changed = r.inverterStep() || changed
 		changed = r.motorStep() || changed
 		changed = r.generatorStep() || changed
@@ -46,6 +51,10 @@ func (r *reference) settle() {
 		changed = r.shedStep() || changed
 		changed = r.shiftStep() || changed
 		if !changed {
+			if took && !r.takesCharge() && a >= r.m.Protection.ChargeSeenA*r.n {
+				r.openings++
+				r.openingA = max(r.openingA, a)
+			}
 			return
 		}
 	}
@@ -171,7 +180,7 @@ func (r *reference) cause() sim.Cause {
 		return sim.TooHot
 	case st.trip[qOutOver].tripped, st.latched != 0:
 		return sim.OverCurrent
-	case st.overloaded:
+	case st.overloaded, st.tooHigh:
 		return sim.InverterLimit
 	}
 	return sim.NoCause

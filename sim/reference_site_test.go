@@ -81,7 +81,7 @@ func (r *reference) windowStop() (cold, hot bool) {
 func (r *reference) inverterStep() bool {
 	st, f, in := &r.st, &r.flow, &r.in
 	cold, hot := r.windowStop()
-	may := f.v > 0 && !r.lostBy("all_stop") && !st.stopped && !cold && !hot && !r.outBlocked()
+	may := f.v > 0 && !r.lostBy("all_stop") && !st.stopped && !st.tooHigh && !cold && !hot && !r.outBlocked()
 	overloaded := st.overloaded
 	if st.overloaded {
 		st.overloaded = f.restW*r.apparent() > in.ratedW

@@ -39,6 +39,8 @@ type refState struct {
 
 	// Inverter.
 	inverterOn            bool
+	tooHigh               bool // stopped above its highest voltage
+	high                  refHold
 	restart, overload     refHold
 	overloaded            bool
 	hadOver, overRested   bool // an overload has ended; the present one began rested
@@ -145,6 +147,7 @@ type refFlow struct {
 	demandW                  float64 // of the DC bus
 	servedW                  float64
 	dark                     bool // essential load is not fully served
+	src                      []refSource
 }
 
 // refHour is what the hour columns hold, in watt-seconds and the like.

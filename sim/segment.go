@@ -21,12 +21,14 @@ func (m *machine) segment(end float64) {
 
 // transit runs the transitions until nothing changes.
 func (m *machine) transit(f *flow, ohm float64) {
+	took, current := m.takesCharge(), f.current
 	for pass := 0; m.transitions(f); pass++ {
 		if pass == maxPasses {
 			panic("sim: states do not settle: " + m.describe())
 		}
 		m.solve(f, ohm)
 	}
+	m.opening(took, current)
 	m.gen.kept = m.keptReason()
 	if m.rec != nil {
 		m.rec.watch(m)
@@ -56,6 +58,7 @@ func (m *machine) transitions(f *flow) bool {
 	changed = m.sleepStep() || changed
 	changed = m.visitStep() || changed
 	changed = m.lowEndStep(f) || changed
+	changed = m.highEndStep(f) || changed
 	changed = m.inverterStep(f) || changed
 	changed = m.inrushStep() || changed
 	changed = m.generatorStep(f) || changed

@@ -4,6 +4,7 @@ package sim
 type status struct {
 	tripped, latched                  uint16
 	asleep, stopped, locked, stuck    bool
+	tooHigh                           bool
 	why                               Cause
 	inverter                          inverterState
 	generator                         genPhase
@@ -28,7 +29,7 @@ type wakeFailures struct{ sun, set, start string }
 
 func (m *machine) status() status {
 	s := status{
-		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, stuck: m.line.stuck, why: m.why, inverter: m.inv,
+		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, stuck: m.line.stuck, tooHigh: m.tooHigh, why: m.why, inverter: m.inv,
 		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, fan: m.fanOn,
 		coldDischarge: m.coldDischarge, hotDischarge: m.hotDischarge, out: m.out.phase, open: m.line.open, chain: m.line.chain,
 		floatS: m.byStages(0) && m.stages[0].float, floatG: m.byStages(1) && m.stages[1].float, floor: m.floorHit, kept: m.gen.kept,
@@ -99,6 +100,10 @@ func (r *recorder) watch(m *machine) {
 	case was.stopped && !now.stopped:
 		r.note(m, "load may come back", "")
 	}
+	if now.tooHigh && !was.tooHigh {
+		r.tell(m, "bus stands above the inverter's highest voltage", "")
+	}
+	r.turn(m, was.tooHigh, now.tooHigh, "", "bus is back in the inverter's window")
 	if now.locked && !was.locked {
 		r.tell(m, "load is locked out until a visit", "")
 	}

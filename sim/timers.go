@@ -32,6 +32,7 @@ const (
 	tCut       // slow cut-off
 	tFast      // fast cut-off
 	tMinV      // inverter's lowest voltage
+	tMaxV      // inverter's highest voltage
 	tSleep     // the modules fall asleep
 	tVisit     // somebody is on site
 	tInverter  // inverter is back

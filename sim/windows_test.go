@@ -95,6 +95,9 @@ func TestOutsideTheWindowVoltageOnly(t *testing.T) {
 		assert.InDelta(t, f.DowntimeH, f.DowntimeByCauseH["charge_trip"], 1e-9)
 		assert.InDelta(t, 6*3600/70., f.TripsByKind[kind], 1, "10 s of charge and 60 s open, in turn")
 		assert.Equal(t, f.Trips, f.TripsByKind[kind])
+		assert.Equal(t, f.Trips, f.Openings, "each under charge")
+		assert.InDelta(t, 1000/51.2, f.OpeningMostA, 1e-3, "from the second on, when the inverter is not back")
+		assert.Equal(t, clockOf(6*3600+10+60+10), f.OpeningMostAt)
 		assert.Equal(t, 1, f.Restarts, "the inverter is never back before the next trip")
 		assert.Equal(t, 1, f.Outages)
 

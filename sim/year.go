@@ -40,6 +40,10 @@ type Figures struct {
 	Trips              int                `json:"trips" doc:"Trips of the BMS's disconnect."`
 	TripsByKind        map[string]int     `json:"trips_by_kind" doc:"The same, by what tripped."`
 	Latches            int                `json:"latches" doc:"Times that repeated trips left the disconnect, or that of one module, open until a visit."`
+	Openings           int                `json:"opened_while_charging" doc:"Times that the disconnect opened, or blocked charge, under a charge current of charge_seen_a or more, a lost link's opening included: the chargers then drive the bus up before they hold back, by how much is not simulated."`
+	OpeningMostA       float64            `json:"opened_while_charging_a" doc:"Highest charge current of the bank that such an opening cut."`
+	OpeningMostAt      string             `json:"opened_while_charging_at,omitzero" doc:"Local time of that opening; left out where there was none."`
+	HighStops          int                `json:"inverter_over_voltage_stops" doc:"Times that the inverter stopped because the DC bus stood above its highest voltage, max_v."`
 	UnservedKWh        float64            `json:"unserved_kwh" doc:"Essential and flexible load not served."`
 	ShedKWh            float64            `json:"shed_kwh" doc:"Of this, flexible load that was shed while essential load was on."`
 	ShiftedKWh         float64            `json:"shifted_to_sun_kwh,omitzero" doc:"Flexible energy that was taken while the sun would have been curtailed; left out where none may shift."`

@@ -59,7 +59,7 @@ func (f *fit) busOverVoltage() {
 	margin := fmt.Sprintf("A charger that gives current as the modules open raises the bus above its set-point before it holds back. From %s (%s) to the inverter's highest %s there are %s.", where, volts(highest), volts(inv.MaxV), volts(inv.MaxV-highest))
 	switch {
 	case highest > inv.MaxV:
-		f.add(check, subject, Fail, practice, fmt.Sprintf("%s is %s, above the inverter's highest %s even before a disconnect opens.", capital(where), volts(highest), volts(inv.MaxV)), values...)
+		f.add(check, subject, Fail, practice, fmt.Sprintf("%s is %s, above the inverter's highest %s even before a disconnect opens: it stops there, and is back below %s.", capital(where), volts(highest), volts(inv.MaxV), volts(inv.HighReturnV())), values...)
 	case f.s.Controls.ChargersHoldBus:
 		f.add(check, subject, Pass, practice, margin+" The chargers are stated to hold the bus without a bank.", values...)
 	default:

@@ -14,6 +14,9 @@ func (s *Spec) Check(c fault.Collector) {
 	if s.MaxV <= s.MinV {
 		c.At("max_v").Add(s.MaxV, "above "+number(s.MinV), "V", "is not above min_v: the inverter works at no voltage")
 	}
+	if back := s.HighReturnV(); s.MaxV > s.MinV && (back >= s.MaxV || back <= s.MinV) {
+		c.At("max_return_v").Add(back, "between "+number(s.MinV)+" and "+number(s.MaxV), "V", "is not between min_v and max_v")
+	}
 	below := [2]float64{s.RatedW, 0}
 	for i, r := range s.Short {
 		at := c.At("short_ratings_w_s", strconv.Itoa(i))

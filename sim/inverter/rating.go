@@ -45,3 +45,12 @@ func (s *Spec) ACInputLimitW(generatorRatedW float64) float64 {
 	}
 	return 0.8 * generatorRatedW
 }
+
+// HighReturnV is the DC voltage below which it starts again after a stop above its
+// highest, V: as stated, or 31/32 of that (common practice, no source).
+func (s *Spec) HighReturnV() float64 {
+	if s.MaxReturnV > 0 {
+		return s.MaxReturnV
+	}
+	return s.MaxV * 31 / 32
+}

@@ -69,6 +69,23 @@ func TestCheck(t *testing.T) {
 	assert.Equal(t, []string{"/max_v", "/short_ratings_w_s/0/0", "/short_ratings_w_s/1/1", "/short_ratings_w_s/2/0", "/short_ratings_w_s/2/1"}, pointers)
 }
 
+// 31/32 of 64 V are 62 V. A return at or above the highest voltage would chatter, at
+// the lowest it would never come.
+func TestHighReturnV(t *testing.T) {
+	s := sixKW()
+	assert.InDelta(t, 62, s.HighReturnV(), 1e-12)
+	for v, ok := range map[float64]bool{60: true, 64: false, 65: false, 42: false, 42.5: true} {
+		s.MaxReturnV = v
+		assert.Equal(t, v, s.HighReturnV())
+		c := fault.New()
+		s.Check(c)
+		assert.Equal(t, ok, len(c.Faults()) == 0, "%g V", v)
+		if !ok {
+			assert.Equal(t, "/max_return_v", c.Faults()[0].Pointer)
+		}
+	}
+}
+
 // What the checks pass has ratings that can be read off in order: more power
 // is never allowed for longer.
 func TestAllowedS_NeverLongerForMore(t *testing.T) {

@@ -20,7 +20,8 @@ type Spec struct {
 	AltitudeFreeM             float64      `json:"altitude_free_m" minimum:"0" maximum:"6000" default:"1500" doc:"Height above sea level up to which the ratings hold." basis:"common practice"`
 	AltitudeFractionPer100M   float64      `json:"altitude_fraction_per_100_m" minimum:"-0.1" maximum:"0" default:"-0.01" doc:"Change of rating for each 100 m above altitude_free_m." basis:"common practice"`
 	MinV                      float64      `json:"min_v" exclusiveMinimum:"0" maximum:"1500" doc:"Lowest DC voltage that it works at."`
-	MaxV                      float64      `json:"max_v" exclusiveMinimum:"0" maximum:"1500" doc:"Highest DC voltage that it works at."`
+	MaxV                      float64      `json:"max_v" exclusiveMinimum:"0" maximum:"1500" doc:"Highest DC voltage that it works at: above it for a second it stops."`
+	MaxReturnV                float64      `json:"max_return_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"DC voltage below which it starts again after a stop above max_v; 31/32 of max_v when left out, 2 V below 64 V."`
 	RestartS                  float64      `json:"restart_s" minimum:"1" maximum:"3600" default:"30" doc:"Time from a restored DC supply to AC output." basis:"common practice"`
 	ChargerA                  float64      `json:"charger_a" minimum:"0" maximum:"5000" doc:"Rated DC current of the AC charger."`
 	ChargerEfficiencyFraction float64      `json:"charger_efficiency_fraction" exclusiveMinimum:"0" maximum:"1" default:"0.93" doc:"DC output over AC input of the AC charger." basis:"common practice"`

@@ -34,11 +34,11 @@ func TestFiguresInARow(t *testing.T) {
 }
 
 func TestTextsOfAYear(t *testing.T) {
-	y := &sim.Figures{LongestOutageStart: "2025-01-01T00:00", LowestSoCAt: "2025-02-01T00:00", SoCErrorMaxAt: "2025-03-01T00:00", Sulfation: "caution"}
+	y := &sim.Figures{LongestOutageStart: "2025-01-01T00:00", LowestSoCAt: "2025-02-01T00:00", SoCErrorMaxAt: "2025-03-01T00:00", OpeningMostAt: "2025-04-01T00:00", Sulfation: "caution"}
 	got := map[string]string{}
 	for _, f := range study.TextFigures() {
 		got[f.Name] = f.Of(y)
 		assert.NotEmpty(t, f.Doc)
 	}
-	assert.Equal(t, map[string]string{"longest_outage_start": y.LongestOutageStart, "lowest_soc_at": y.LowestSoCAt, "soc_error_max_at": y.SoCErrorMaxAt, "sulfation": y.Sulfation}, got)
+	assert.Equal(t, map[string]string{"longest_outage_start": y.LongestOutageStart, "lowest_soc_at": y.LowestSoCAt, "soc_error_max_at": y.SoCErrorMaxAt, "opened_while_charging_at": y.OpeningMostAt, "sulfation": y.Sulfation}, got)
 }
