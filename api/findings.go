@@ -34,6 +34,9 @@ func findings(s *sim.System, y *sim.Year) []string {
 	if s.Bank.Operation == "data_linked" && f.LinkDownH > 0 {
 		add("The data link was down for %s h; %s.", short(f.LinkDownH), afterLoss[s.Bank.OnLinkLoss])
 	}
+	if when := notAtOnce[s.Bank.OnLinkReturn]; when != "" && f.LinkLosses > 0 {
+		add("A link that was back was followed again only %s: the longest loss was %s h.", when, short(f.LongestLinkLossH))
+	}
 	if f.DowntimeH == 0 {
 		add("No dark hour in this year.")
 	}
@@ -47,6 +50,9 @@ var afterLoss = map[string]string{
 	"charge_stops": "meanwhile nothing charged the bank, and the load was carried",
 	"fall_back":    "meanwhile the chargers worked from terminal voltage, on the settings that they hold after a loss",
 }
+
+// notAtOnce says when a link that is back is followed again, where it is not at once.
+var notAtOnce = map[string]string{"next_morning": "with the next sun after a night", "until_reset": "once somebody had reset it"}
 
 // highestCeiling is the highest charge current of one module that anything but
 // the chargers' own size allows, A.

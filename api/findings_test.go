@@ -34,6 +34,12 @@ func TestFindings(t *testing.T) {
 		{"opened under charge", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Openings: 2, OpeningMostA: 36.54, OpeningMostAt: "2025-01-15T08:12:40", DowntimeH: 1},
 			[]string{"opened 2 times while charge current flowed, at most 36.5 A of it on 2025-01-15"}},
 		{"a bus too high", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, HighStops: 1, DowntimeH: 1}, []string{"stopped once because the bus stood above its highest 64 V"}},
+		{"reset by hand", func() *sim.System {
+			s := system("data_linked", "bank_opens")
+			s.Bank.OnLinkReturn = "until_reset"
+			return s
+		}(), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, LinkLosses: 2, LongestLinkLossH: 80, DowntimeH: 1},
+			[]string{"down for 54.3 h;", "only once somebody had reset it: the longest loss was 80 h."}},
 		{"sudden stop", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SuddenStops: 1, DowntimeH: 1}, []string{"without warning once"}},
 		{"lit", system("voltage_only", ""), sim.Figures{HighestModuleA: 40}, []string{"No dark hour in this year."}},
 	} {

@@ -6,7 +6,7 @@ import "math"
 // changes: nothing is tripped, stopped, asleep or dark, no generator runs, and
 // no condition waits for its time.
 func (m *machine) settled() bool {
-	return m.timers.count == m.timers.lasts && m.tripped == 0 && !m.down && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.tooHigh && m.inv == running &&
+	return m.timers.count == m.timers.lasts && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.tooHigh && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.gen.heavy && !m.gen.move && m.aside.cooled && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
 		!m.peaking && !m.unrested && !m.atKnee
 }

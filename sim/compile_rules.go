@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 
@@ -36,6 +37,7 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	n, share := float64(b.Modules), float64(b.Modules)/m.WorstShare
 	r.linked, r.oneSwitch = b.Operation == "data_linked", m.Disconnect == "one_switch"
 	r.onLoss = map[string]lossOutcome{"bank_opens": bankOpens, "all_stop": allStop, "charge_stops": chargeStops}[b.OnLinkLoss]
+	r.onReturn = map[string]linkReturn{"next_morning": nextMorning, "until_reset": untilReset}[b.OnLinkReturn]
 	r.timeoutS, r.pushedV = b.Link.TimeoutS, m.Linked.VoltageV
 	set := s.Bank.SoloSettings()
 	r.solo = stagesOf(&set)
@@ -81,11 +83,12 @@ func compilePeople(s *System) people {
 	o := &c.Operator
 	p := people{
 		operator: o.OnSite != "never", weekends: o.OnSite == "weekends", awake: genset.MustHours(o.Awake),
-		responseS: o.ResponseH * 3600, visitS: c.VisitResponseH * 3600,
+		responseS: o.ResponseH * 3600, visitS: c.VisitResponseH * 3600, seenS: math.Inf(1),
 		starts: slices.Contains(o.Does, "start_generator"), wakes: slices.Contains(o.Does, "wake_bank"), resets: slices.Contains(o.Does, "reset"),
 	}
 	if c.RemoteView {
 		p.visitS = min(p.visitS, c.RemoteVisitH*3600)
+		p.seenS = p.visitS
 	}
 	first := 0
 	if s.Grid != nil {

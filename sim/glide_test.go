@@ -20,6 +20,8 @@ func TestGlideSameBits(t *testing.T) {
 		"hysteresis":          `{"bank":{"operation":"voltage_only","module":{"hysteresis":{"width_v":0.02}}}}`,
 		"no counter":          `{"bank":{"operation":"voltage_only","estimate":{"kind":"none"}}}`,
 		"link faults":         `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_loss":"charge_stops"}}`,
+		"waits for the sun":   `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_return":"next_morning"}}`,
+		"waits for a reset":   `{"bank":{"link_faults":{"mean_hours_between":2000},"on_link_return":"until_reset"},"controls":{"operator":{"on_site":"weekends"}}}`,
 		"falls back":          `{"bank":{"link_faults":{"mean_hours_between":200}}}`,
 		"ten-minute steps":    `{"controls":{"internal_step_s":600}}`,
 		"overload":            `{"load":{"appliances":{"saw":{"w":6500,"hours":"10-12"}}}}`,

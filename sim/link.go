@@ -11,11 +11,21 @@ const (
 	chargeStops
 )
 
-// link is the data link: down while a fault lasts, lost once the timeout is
-// over.
+// linkReturn is what ends a loss once the link is back.
+type linkReturn uint8
+
+const (
+	followAgain linkReturn = iota
+	nextMorning
+	untilReset
+)
+
+// link is the data link: down while a fault lasts, lost from the end of the timeout
+// until the link is followed again.
 type link struct {
 	edge       int // next entry of rules.linkEdges
 	down, lost bool
+	nightSince bool // since the link is back it has been night
 	losses     losses
 }
 
@@ -41,11 +51,13 @@ func (m *machine) linkStep() bool {
 		m.stop(tLink)
 	}
 	m.down = m.edge%2 == 1
+	if m.down {
+		m.nightSince = false
+		m.stop(tRejoin)
+	}
 	switch {
-	case !m.down && m.lost:
-		m.losses.longestS = m.longestLossS()
-		m.lost, m.full = false, false
-		m.stopStageTimers()
+	case !m.down && m.lost && m.rejoins():
+		m.followLink()
 		changed = true
 	case m.held(tLinkLost, m.down && !m.lost, p.timeoutS):
 		m.losses.count++
@@ -57,6 +69,43 @@ func (m *machine) linkStep() bool {
 		changed = true
 	}
 	return changed
+}
+
+// rejoins tells whether a link that is back is followed again.
+func (m *machine) rejoins() bool {
+	switch m.p.onReturn {
+	case nextMorning:
+		m.nightSince = m.nightSince || !m.row.sunlit
+		return m.nightSince && m.row.sunlit
+	case untilReset:
+		return m.awaitReset()
+	}
+	return true
+}
+
+// awaitReset lets somebody reset what a loss has left: the operator, or with a remote
+// view a visitor. Without either it waits for who comes to a dark site.
+func (m *machine) awaitReset() bool {
+	m.waited = true
+	if m.ended(tRejoin) {
+		m.counts.visits++
+		return true
+	}
+	if m.timers.running(tRejoin) {
+		return false
+	}
+	if at, _ := m.someoneAt(m.now+m.people.seenS, m.people.resets); at < forever {
+		m.set(tRejoin, at)
+	}
+	return false
+}
+
+// followLink ends a loss.
+func (m *machine) followLink() {
+	m.losses.longestS = m.longestLossS()
+	m.lost, m.full = false, false
+	m.stop(tRejoin)
+	m.stopStageTimers()
 }
 
 // longestLossS is the longest time that the link was lost, up to now, s.

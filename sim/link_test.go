@@ -116,6 +116,40 @@ func TestSettingsAfterLoss(t *testing.T) {
 	}
 }
 
+// Chargers that stopped with the link start with it again, with the next sun, or when
+// somebody resets them (common practice, no source): the operator an hour later by day,
+// at 7 in the morning after the night, a visitor a day later where it is seen from afar,
+// else one who comes for the darkness 72 h after the bank is empty. At the site the sun
+// is up from 7:28 to 16:23 on the first of January.
+func TestLinkReturn(t *testing.T) {
+	w := steady(100)
+	const minute = 1 / 60.
+	const byDay, byNight = `{"bank":{"link_faults":{"listed":[{"start":"2025-01-01T06:00","hours":6}]}}}`, `{"bank":{"link_faults":{"listed":[{"start":"2025-01-01T18:00","hours":5}]}}}`
+	for name, c := range map[string]struct {
+		patch         string
+		day, night    float64 // h that the link is lost, from the fault on
+		visits, later int     // of the first, and of the second
+	}{
+		"follow":          {`{}`, 6, 5, 0, 0},
+		"next morning":    {`{"bank":{"on_link_return":"next_morning"}}`, 25, 13, 0, 0},
+		"operator":        {`{"bank":{"on_link_return":"until_reset"},"controls":{"operator":{"on_site":"always"}}}`, 7, 13, 1, 1},
+		"seen from afar":  {`{"bank":{"on_link_return":"until_reset"},"controls":{"remote_view":true}}`, 30, 29, 1, 1},
+		"only starts set": {`{"bank":{"on_link_return":"until_reset"},"controls":{"remote_view":true,"operator":{"on_site":"always","does":["start_generator"]}}}`, 30, 29, 1, 1},
+		// 10 modules of 5.12 kWh at 70 %, charged with 600 W until the minute of silence is over, carry 400 W
+		"a visit": {`{"bank":{"on_link_return":"until_reset","modules":10,"initial_soc_fraction":0.7}}`, minute + (35.84+.6*(6+minute))/.4 + 72, minute + (35.84+.6*(18+minute))/.4 + 72, 1, 1},
+	} {
+		t.Run(name, func(t *testing.T) {
+			y := run(t, w, dc(w, 400), ideal, silence, `{"bank":{"on_link_loss":"charge_stops"}}`, byDay, c.patch)
+			assert.InDelta(t, c.day, y.Figures.LongestLinkLossH, 2e-2)
+			assert.InDelta(t, 6, y.Figures.LinkDownH, 1e-9)
+			assert.Equal(t, c.visits, y.Figures.Visits)
+			night := run(t, w, dc(w, 400), ideal, silence, `{"bank":{"on_link_loss":"charge_stops"}}`, byNight, c.patch).Figures
+			assert.InDelta(t, c.night, night.LongestLinkLossH, 2e-2)
+			assert.Equal(t, c.later, night.Visits)
+		})
+	}
+}
+
 // Random faults: exponential times between and to repair, so that the link is
 // down for repair/(between + repair) of the time; the same seed gives the same
 // faults, and listed ones that overlap join them.

@@ -170,6 +170,7 @@ type rules struct {
 	linked                     bool // data-linked operation
 	oneSwitch                  bool
 	onLoss                     lossOutcome
+	onReturn                   linkReturn
 	timeoutS                   float64
 	pushedV                    float64       // voltage that the BMS asks for
 	solo                       stageSettings // voltage-only settings, or those held after a loss

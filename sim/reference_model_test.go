@@ -43,6 +43,7 @@ type reference struct {
 	planes   [][]refPlane
 	sets     []refSet // sources of AC as they lead
 	outages  [][2]float64
+	sunlit   []float64 // sunlit part of each interval
 
 	in    refInput
 	st    refState
@@ -73,7 +74,8 @@ type refInput struct {
 	ratedW, derate         float64    // inverter
 	passLimitW             [4]float64 // by source of AC
 	morning                bool
-	sun                    bool
+	sun                    bool // the planes give something
+	sunUp                  bool // the sun is above the horizon at any time of the interval
 }
 
 // newReference compiles a checked and completed system.
@@ -154,6 +156,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		}
 	}
 	r.beginLoop()
+	r.sunlit = w.Sun().SunlitFraction
 	r.moduleAh, r.spread = r.capacityAh/n, m.Protection.OverSpreadV
 	r.load(0)
 	r.st.cellC = r.enclosureC()
@@ -177,7 +180,7 @@ func (r *reference) load(i int) {
 			in.nightW += charger.NightDrawW
 		}
 	}
-	in.sun = in.sumArrayW > 0
+	in.sun, in.sunUp = in.sumArrayW > 0, r.sunlit[i] > 0
 	in.morning = in.sun && !had
 	at0 := func(column []float64) float64 {
 		if column == nil {

@@ -1,5 +1,7 @@
 package sim_test
 
+import "slices"
+
 // The automata on the bank's side: link, windows, heater, disconnect. Each
 // function looks at the powers of this second and tells whether it changed
 // something.
@@ -13,7 +15,10 @@ func (r *reference) linkStep() bool {
 	for _, f := range r.faults {
 		st.linkDown = st.linkDown || f[0] <= float64(r.now) && float64(r.now) < f[1]
 	}
-	lost := st.linkTimer.past(st.linkDown, r.now, r.s.Bank.Link.TimeoutS)
+	if st.linkDown { // another fault
+		st.seenNight, st.resetAt = false, 0
+	}
+	lost := st.linkTimer.past(st.linkDown, r.now, r.s.Bank.Link.TimeoutS) || st.lost && (st.linkDown || !r.linkReturns())
 	if lost == st.lost {
 		return false
 	}
@@ -23,6 +28,29 @@ func (r *reference) linkStep() bool {
 		st.ac.begin()
 	} else {
 		st.bmsFull, st.fullHold = false, refHold{}
+	}
+	return true
+}
+
+// linkReturns tells whether a loss ends now, the link being back.
+func (r *reference) linkReturns() bool {
+	st := &r.st
+	switch r.s.Bank.OnLinkReturn {
+	case "next_morning":
+		st.seenNight = st.seenNight || !r.in.sunUp
+		return st.seenNight && r.in.sunUp
+	case "until_reset":
+		if st.resetAt == 0 { // when somebody resets it
+			remote := never
+			if r.s.Controls.RemoteView {
+				remote = r.now + int(3600*r.s.Controls.RemoteVisitH)
+			}
+			st.resetAt = remote
+			if slices.Contains(r.s.Controls.Operator.Does, "reset") {
+				st.resetAt, _ = r.someone(remote)
+			}
+		}
+		return r.now >= st.resetAt
 	}
 	return true
 }

@@ -66,6 +66,9 @@ func (r *reference) visitStep() bool {
 	}
 	if may("reset") {
 		st.latched, st.line.stuck = 0, false
+		if st.lost && !st.linkDown {
+			st.resetAt = r.now
+		}
 		if st.locked {
 			st.locked, st.stopped = false, false
 		}
@@ -81,26 +84,33 @@ func (r *reference) visitStep() bool {
 	return true
 }
 
-// nextVisit sets when somebody acts on a site that is dark now: the operator, in
-// waking hours on the days that they are there, or a visitor, whoever is sooner.
+// nextVisit sets when somebody acts on a site that is dark now.
 func (r *reference) nextVisit() {
 	st, c := &r.st, &r.s.Controls
 	visitS := 3600 * c.VisitResponseH
 	if c.RemoteView {
 		visitS = 3600 * c.RemoteVisitH
 	}
-	visitor := r.now + max(int(visitS), 1)
-	st.visitAt, st.byOperator = visitor, false
+	st.visitAt, st.byOperator = r.someone(r.now + max(int(visitS), 1))
+}
+
+// never is after every year.
+const never = 1 << 40
+
+// someone is when somebody acts on what began now: the operator, in waking hours on the
+// days that they are there, or a visitor at a time, whoever is sooner.
+func (r *reference) someone(visitor int) (at int, byOperator bool) {
+	c := &r.s.Controls
 	if c.Operator.OnSite == "never" {
-		return
+		return visitor, false
 	}
 	awake := genset.MustHours(c.Operator.Awake)
 	for t := r.now + max(int(3600*c.Operator.ResponseH), 1); t < visitor; t++ {
 		day := r.w.Start(0).Add(time.Duration(t) * time.Second).Weekday()
 		here := c.Operator.OnSite == "always" || day == time.Saturday || day == time.Sunday
 		if here && !genset.MayStartAt(awake, t%genset.DayS) {
-			st.visitAt, st.byOperator = t, true
-			return
+			return t, true
 		}
 	}
+	return visitor, false
 }

@@ -10,6 +10,8 @@ type refState struct {
 	// Link.
 	linkDown, lost bool
 	linkTimer      refHold
+	seenNight      bool // since the link is back
+	resetAt        int  // when somebody resets what its loss has left; 0 unknown
 
 	// Modules off the bus.
 	line refLine

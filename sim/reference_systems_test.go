@@ -61,6 +61,16 @@ var refCases = []refCase{
 	{name: "link_factory_settings", days: 7, sunWM2: []float64{800}, meanC: []float64{4}, swingC: []float64{8},
 		patch: `{"bank": {"on_link_loss": "fall_back", "link": {"after_loss": "factory_lead_acid"}, "link_faults": {"listed": [{"start": "2025-01-02T09:10", "hours": 90}]}}}`, load: evening(250, 600)},
 
+	// Links that are back and not followed yet.
+	{name: "return_next_morning", days: 5, sunWM2: []float64{700}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "charge_stops", "on_link_return": "next_morning", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 2}, {"start": "2025-01-03T22:00", "hours": 3}, {"start": "2025-01-04T08:00", "hours": 2}, {"start": "2025-01-04T20:00", "hours": 11}]}}}`, load: evening(250, 700)},
+	{name: "return_by_operator", days: 6, sunWM2: []float64{700, 300}, meanC: []float64{8}, swingC: []float64{8},
+		patch: `{"bank": {"on_link_return": "until_reset", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 3}, {"start": "2025-01-03T08:00", "hours": 14}]}}, "controls": {"operator": {"on_site": "always", "response_h": 1.5}}}`, load: evening(250, 900)},
+	{name: "return_by_visit", days: 7, sunWM2: []float64{400}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "charge_stops", "on_link_return": "until_reset", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 3}]}}, "controls": {"visit_response_h": 20}}`, load: evening(250, 900)},
+	{name: "return_seen_from_afar", days: 5, sunWM2: []float64{500}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "bank_opens", "on_link_return": "until_reset", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 5}, {"start": "2025-01-03T09:10", "hours": 1}]}}, "controls": {"remote_view": true, "remote_visit_h": 7}}`, load: evening(250, 700)},
+
 	// Voltage-only.
 	{name: "voltage_plain", days: 8, sunWM2: []float64{500, 250, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only"}}`, load: evening(180, 900)},

@@ -21,6 +21,7 @@ const (
 
 const (
 	tLinkLost  = transient + iota
+	tRejoin    // somebody resets what a lost link has left
 	tAbsorb    // two: solar chargers, AC charger
 	_          //
 	tTail      // two

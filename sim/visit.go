@@ -11,7 +11,8 @@ type people struct {
 	operator              bool // there is somebody on site at times
 	weekends              bool // only on Saturdays and Sundays
 	awake                 []genset.Span
-	responseS, visitS     float64
+	responseS, visitS     float64          // until the operator acts, and until a visitor comes to a dark site
+	seenS                 float64          // until a visitor comes for what is seen from afar; +Inf without a remote view
 	callOutS              [maxSets]float64 // until a set that is broken is repaired
 	starts, wakes, resets bool             // what the operator does: start the generator, wake the bank, reset
 	firstDay              int              // day of the week of the year's first day, Sunday 0
@@ -42,6 +43,9 @@ func (m *machine) visitStep() bool {
 	m.counts.visits++
 	if !own || p.resets {
 		m.latched, m.line.stuck = 0, false
+		if m.lost && !m.down {
+			m.followLink()
+		}
 		if m.locked {
 			m.locked, m.stopped = false, false
 		}
@@ -58,25 +62,29 @@ func (m *machine) visitStep() bool {
 }
 
 // nextVisit is when somebody acts on a site that is dark now.
-func (m *machine) nextVisit() float64 {
+func (m *machine) nextVisit() (at float64) {
+	at, m.byOperator = m.someoneAt(m.now+max(m.people.visitS, dwellS), true)
+	return at
+}
+
+// someoneAt is when somebody acts on what began now: a visitor at a time, or an
+// operator who may, whoever is sooner, and whether it is the operator.
+func (m *machine) someoneAt(visitor float64, may bool) (at float64, byOperator bool) {
 	p := &m.people
-	visitor := m.now + max(p.visitS, dwellS)
-	m.byOperator = false
-	if !p.operator {
-		return visitor
+	if !p.operator || !may {
+		return visitor, false
 	}
-	at := m.now + max(p.responseS, dwellS)
-	for day := math.Floor(at/genset.DayS) - 1; day*genset.DayS < visitor; day++ {
+	from := m.now + max(p.responseS, dwellS)
+	for day := math.Floor(from/genset.DayS) - 1; day*genset.DayS < visitor; day++ {
 		if week := (int(day)%7 + 7 + p.firstDay) % 7; p.weekends && week != 0 && week != 6 {
 			continue
 		}
 		for _, span := range p.awake {
-			from := day*genset.DayS + float64(span.FromS)
-			if t := max(at, from); t < from+float64(span.LengthS()) && t < visitor {
-				m.byOperator = true
-				return t
+			start := day*genset.DayS + float64(span.FromS)
+			if t := max(from, start); t < start+float64(span.LengthS()) && t < visitor {
+				return t, true
 			}
 		}
 	}
-	return visitor
+	return visitor, false
 }

@@ -17,6 +17,8 @@ func TestFit_Operation(t *testing.T) {
 		{"opens", []string{`{"bank": {"on_link_loss": "bank_opens"}}`}, "link_loss", Caution, nil, []string{"After 1 min of silence the bank leaves the bus"}},
 		{"all stops", []string{`{"bank": {"on_link_loss": "all_stop"}}`}, "link_loss", Caution, nil, []string{"inverter and chargers stop"}},
 		{"charge stops", []string{`{"bank": {"on_link_loss": "charge_stops"}}`}, "link_loss", Caution, nil, []string{"the load is carried"}},
+		{"waits for the morning", []string{`{"bank": {"on_link_return": "next_morning"}}`}, "link_loss", Caution, nil, []string{"with the next sun"}},
+		{"waits for somebody", []string{`{"bank": {"on_link_return": "until_reset"}}`}, "link_loss", Caution, nil, []string{"until somebody resets it"}},
 		{"pushed kept", []string{`{"bank": {"link": {"after_loss": "pushed_kept"}}}`}, "link_loss", Caution, nil, []string{"keep the 56 V", "nothing holds their sum"}},
 		// 24 lead-acid cells: 57.6 V, −96 mV/K, 60 V at 0 °C (common practice, no source).
 		{"factory", []string{`{"bank": {"link": {"after_loss": "factory_lead_acid"}}}`}, "link_loss", Caution, nil, []string{"absorption 57.6 V", "60 V at 0 °C"}},

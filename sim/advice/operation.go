@@ -87,7 +87,7 @@ func (f *fit) linkLoss() {
 		return
 	}
 	verdict := Caution
-	if f.s.Bank.OnLinkLoss == "fall_back" && f.s.Bank.Link.AfterLoss == "last_hand_set" {
+	if f.s.Bank.OnLinkLoss == "fall_back" && f.s.Bank.Link.AfterLoss == "last_hand_set" && f.s.Bank.OnLinkReturn == "follow" {
 		verdict = Pass
 	}
 	f.add("link_loss", "what happens when the link is lost", verdict, practice, strings.Join(consequences(f), " "),
@@ -96,6 +96,18 @@ func (f *fit) linkLoss() {
 
 // consequences says what a lost link means for a data-linked bank.
 func consequences(f *fit) []string {
+	out := outcome(f)
+	switch f.s.Bank.OnLinkReturn {
+	case "next_morning":
+		out = append(out, "A link that is back is followed again only with the next sun after a night.")
+	case "until_reset":
+		out = append(out, "It stays so when the link is back, until somebody resets it: on site, or from elsewhere where it is seen from afar; else nobody does before the site is dark.")
+	}
+	return out
+}
+
+// outcome says what bank and chargers do once the link is lost.
+func outcome(f *fit) []string {
 	b := &f.s.Bank
 	after := "After " + duration(b.Link.TimeoutS) + " of silence "
 	switch b.OnLinkLoss {

@@ -13,6 +13,7 @@ type Spec struct {
 	CableOhm       float64    `json:"cable_ohm" minimum:"0" maximum:"0.1" default:"0.002" doc:"Resistance of busbar and cable, for the whole bank." basis:"common practice"`
 	Link           Link       `json:"link" default:"{}" doc:"The data link and what happens without it."`
 	OnLinkLoss     string     `json:"on_link_loss" enum:"bank_opens,all_stop,charge_stops,fall_back" default:"fall_back" doc:"What a data-linked bank and its chargers do once the link is lost." basis:"common practice"`
+	OnLinkReturn   string     `json:"on_link_return" enum:"follow,next_morning,until_reset" default:"follow" doc:"What ends that when the link is back. follow: they follow the BMS again at once; next_morning: when the sun next rises after a night; until_reset: somebody resets them, the operator response_h later or, with a remote view, a visitor remote_visit_h later, else who visits a dark site." basis:"common practice"`
 	LinkFaults     LinkFaults `json:"link_faults" default:"{}" doc:"When the link is down: listed, or at random."`
 	LinkChain      *LinkChain `json:"link_chain,omitzero" required:"false" doc:"A break of the link from module to module."`
 	Together       *bool      `json:"modules_act_together,omitzero" required:"false" doc:"Whether an interlink opens all modules when one trips; else one opens alone and its current moves to the others, which may follow. True when left out."`
