@@ -221,7 +221,7 @@ var figureKeys = map[string]func() []string{
 	"trips_by_kind":          sim.TripKinds,
 	"cell_h_by_window":       sim.CellWindows,
 
-	"decisions_otherwise_by_kind": sim.DecisionKinds,
+	"decisions_otherwise_by_kind": sim.Decisions,
 }
 
 func causeNames(causes []sim.Cause) []string {

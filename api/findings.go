@@ -31,8 +31,20 @@ func findings(s *sim.System, y *sim.Year) []string {
 	if s.Bank.Operation == "data_linked" && f.LinkDownH == 0 {
 		add("The data link never failed in this year; a cable that falls out is not part of these figures.")
 	}
-	if s.Bank.Operation == "data_linked" && f.LinkDownH > 0 {
-		add("The data link was down for %s h; %s.", short(f.LinkDownH), afterLoss[s.Bank.OnLinkLoss])
+	switch {
+	case s.Bank.Operation != "data_linked" || f.LinkDownH == 0:
+	case f.LinkLosses == 0:
+		add("The data link was down for %s h, never as long as its timeout of %s s.", short(f.LinkDownH), short(s.Bank.Link.TimeoutS))
+	default:
+		add("The data link was down for %s h and lost %s, the longest time for %s h; %s.", short(f.LinkDownH), times(f.LinkLosses), short(f.LongestLinkLossH), afterLoss[s.Bank.OnLinkLoss])
+	}
+	out = append(out, bankFindings(s, f)...)
+	if f.FailedMotorStarts > 0 {
+		add("%s", motorFinding(f, y.Inrush))
+	}
+	if f.DecisionsOtherwise > 0 {
+		add("The reported state of charge was up to %s %% off, on %s: with the true one %s would have gone otherwise (%s).",
+			short(100*f.SoCErrorMax), day(f.SoCErrorMaxAt), plural(f.DecisionsOtherwise, "decision"), decisions(f))
 	}
 	if when := notAtOnce[s.Bank.OnLinkReturn]; when != "" && f.LinkLosses > 0 {
 		add("A link that was back was followed again only %s: the longest loss was %s h.", when, short(f.LongestLinkLossH))

@@ -13,7 +13,7 @@ import (
 
 func TestFindings(t *testing.T) {
 	system := func(operation, onLoss string) *sim.System {
-		return &sim.System{Inverter: inverter.Spec{MaxV: 64}, Bank: bank.Spec{Operation: operation, OnLinkLoss: onLoss, Module: bank.Module{VoltageOnlyA: 40,
+		return &sim.System{Inverter: inverter.Spec{MaxV: 64}, Bank: bank.Spec{Operation: operation, OnLinkLoss: onLoss, Link: bank.Link{TimeoutS: 60}, WokenBy: []string{"visit"}, Module: bank.Module{VoltageOnlyA: 40,
 			Linked: bank.LinkedLimits{CeilingByC: [][2]float64{{0, 0}, {15, 50}, {50, 0}}}}}}
 	}
 	for _, c := range []struct {
@@ -29,8 +29,25 @@ func TestFindings(t *testing.T) {
 		{"a ceiling that acts", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, AtCeilingH: 3, DowntimeH: 1}, nil},
 		{"damage", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, ChargedTooColdH: 59.53, ChargedTooColdAh: 198.9, DowntimeH: 1},
 			[]string{"for 59.5 h (199 Ah): that is damage"}},
-		{"link down", system("data_linked", "bank_opens"), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, DowntimeH: 1},
-			[]string{"down for 54.3 h; meanwhile the bank was off the bus."}},
+		{"link down", system("data_linked", "bank_opens"), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, LinkLosses: 2, LongestLinkLossH: 49.3, DowntimeH: 1},
+			[]string{"down for 54.3 h and lost 2 times, the longest time for 49.3 h; meanwhile the bank was off the bus."}},
+		{"link silent for a moment", system("data_linked", "bank_opens"), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: .01, DowntimeH: 1},
+			[]string{"down for 0.01 h, never as long as its timeout of 60 s."}},
+		{"modules missed by nobody", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, ModulesOutH: 78, UnnoticedH: 6, DowntimeH: 1},
+			[]string{"out of service for 78 h, and for 6 h of these nobody knew"}},
+		{"modules missed at once", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, ModulesOutH: 78, DowntimeH: 1}, nil},
+		{"single modules", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, ModuleTrips: 12, ModulesOpenH: 3.4, DowntimeH: 1},
+			[]string{"Single modules opened alone 12 times, for 3.4 h in all"}},
+		{"latches", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Latches: 1, TripsByKind: map[string]int{"over_voltage": 5, "under_voltage": 7}, DowntimeH: 1},
+			[]string{"The disconnect tripped 5 times by over voltage, and once it stayed open"}},
+		{"sleep", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sleeps: 3, DowntimeH: 1},
+			[]string{"asleep after over-discharge 3 times. What could wake it: By the sun: not possible, the first link that does not hold is that a solar charger puts voltage on a dead bus (starts_without_bank is false). By a visit: possible"}},
+		{"sulphate", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sulfation: "caution", LongestUnfullD: 23.4, DowntimeH: 1}, []string{"without a full charge was 23.4 days"}},
+		{"well kept", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sulfation: "pass", LongestUnfullD: 3, DowntimeH: 1}, nil},
+		{"misled", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2025-03-04T08:00:00", DecisionsOtherwise: 3,
+			OtherwiseByKind: map[string]int{"shed": 1, "generator_start": 2, "generator_stop": 0}, DowntimeH: 1},
+			[]string{"up to 23.4 % off, on 4 March: with the true one 3 decisions would have gone otherwise (flexible load off or back 1, generator on 2)."}},
+		{"off, and nobody misled", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2025-03-04T08:00:00", DowntimeH: 1}, nil},
 		{"opened under charge", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Openings: 2, OpeningMostA: 36.54, OpeningMostAt: "2025-01-15T08:12:40", DowntimeH: 1},
 			[]string{"opened 2 times while charge current flowed, at most 36.5 A of it on 2025-01-15"}},
 		{"a bus too high", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, HighStops: 1, DowntimeH: 1}, []string{"stopped once because the bus stood above its highest 64 V"}},
@@ -64,4 +81,26 @@ func TestFindings_EveryOutcomeOfALostLink(t *testing.T) {
 		}
 	}
 	t.Fatal("bank.on_link_loss is no input")
+}
+
+// A motor that did not start is told with what fails at its worst start, by how much,
+// and what would help.
+func TestFindings_Motors(t *testing.T) {
+	three := 3
+	s := &sim.System{}
+	for says, worst := range map[string]*sim.InrushAnswer{
+		"did not start 5 times, and the inverter had to restart. The worst start was that of borehole pump: the bank's peak current gives 82 % of what it asks for. It would start with 3 modules.": {Weakest: "bank_peak_current",
+			MarginFraction: -.18, Appliance: "borehole_pump", ModulesToPass: &three},
+		"the inverter's short rating gives 50 % of what it asks for. No number of modules helps it.": {Weakest: "inverter", MarginFraction: -.5, Appliance: "saw"},
+	} {
+		got := findings(s, &sim.Year{Figures: sim.Figures{FailedMotorStarts: 5, DowntimeH: 1}, Inrush: worst})
+		assert.Contains(t, strings.Join(got, " "), says)
+	}
+	assert.Len(t, weakest, 3)
+	for _, in := range []string{"bank_peak_current", "voltage_sag", "inverter"} {
+		assert.NotEmpty(t, weakest[in], in)
+	}
+	for _, kind := range sim.Decisions() {
+		assert.NotEmpty(t, decisionWords[kind], kind)
+	}
 }

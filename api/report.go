@@ -138,7 +138,7 @@ func (s *Service) reportOf(by *crew, cases []*Case) *report.Report {
 		p := &c.System.Bank.Module.Protection
 		answer := told.Candidates[i].Answer
 		b := report.Bank{Title: bankTitle(c), Hash: c.Hash, CalendarYear: c.Weather.CalendarYear, StepS: c.Weather.StepS, Year: year,
-			Findings: findings(&c.System, year), Sheet: advice.SheetOf(&c.System), Fit: advice.Fit(&c.System, advice.ExtremesOf(c.Weather)), ChargeColdC: p.ChargeColdC, ChargeHotC: p.ChargeHotC,
+			Findings: findings(&c.System, year), Sheet: advice.SheetOf(&c.System), Fit: advice.Fit(&c.System, advice.ExtremesOf(c.Weather)), Wake: advice.WakeWords(c.System.WakeChains()), ChargeColdC: p.ChargeColdC, ChargeHotC: p.ChargeHotC,
 			Reserve: append([]string{answer.Headroom.Words}, answer.Endurance.Words...), Money: answer.Money,
 			People: [2]report.Dark{{H: answer.People.Attended.DowntimeH, Visits: answer.People.Attended.Visits}, {H: answer.People.Nobody.DowntimeH, Visits: answer.People.Nobody.Visits}}}
 		for _, r := range answer.Reliefs.ByHours {

@@ -98,7 +98,7 @@ func TestService_Report(t *testing.T) {
 	two, _ := s.answers.get(hashes["two"])
 	require.Greater(t, two.year.Figures.DowntimeH, 9.95, "from there on no decimals are shown")
 	assert.Contains(t, words, "\n"+strconv.FormatFloat(two.year.Figures.DowntimeH, 'f', 0, 64)+"\n")
-	for _, said := range []string{"Bank B is dark less than bank A", "In short", "Twenty years behind it", "What it rests on", "What each limit costs", "What is in reserve", "With somebody there, and with nobody", "The figures", "What to program", "Do the parts fit each other?", "In what the banks differ", "bank.modules", "What was assumed",
+	for _, said := range []string{"Bank B is dark less than bank A", "In short", "Twenty years behind it", "What it rests on", "What each limit costs", "What is in reserve", "With somebody there, and with nobody", "The figures", "What to program", "Do the parts fit each other?", "In what the banks differ", "Ended by", "During the longest of these, from ", "Load may come back", "How a bank that sleeps after over-discharge would be woken", "By a visit: possible", "bank.modules", "What was assumed",
 		"To make this again", hashes["two"], hashes["four"], Engine(), "Cautions", "A simulation is no design approval. Local codes and licensed practice decide.", "One typical year has no bad winter in it: expect darker years."} {
 		assert.True(t, strings.Contains(words, said), said)
 	}

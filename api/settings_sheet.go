@@ -107,7 +107,11 @@ func (s *SettingsSheet) Text() string {
 	if s.Name != "" {
 		text = s.Name + "\n\n"
 	}
-	text += s.Settings.Text() + "\nFit check: " + string(s.Worst) + "\n\n" + advice.Text(s.Fit) + "\nCautions\n\n"
+	text += s.Settings.Text()
+	if wake := advice.WakeText(s.Wake); wake != "" {
+		text += "\n" + wake
+	}
+	text += "\nFit check: " + string(s.Worst) + "\n\n" + advice.Text(s.Fit) + "\nCautions\n\n"
 	for _, c := range s.Cautions {
 		text += "- " + c + "\n"
 	}

@@ -45,7 +45,7 @@ func TestService_Sheet(t *testing.T) {
 	plain := call(t, s, "POST", "/v1/sheets", text(t, request), "Accept", media.Plain)
 	require.Equal(t, 200, plain.Code)
 	assert.Equal(t, "text/plain; charset=utf-8", plain.Header().Get("Content-Type"))
-	for _, part := range []string{"Hut on a ridge", "absorption voltage", "Fit check", "Cautions", sheet.Hash} {
+	for _, part := range []string{"Hut on a ridge", "absorption voltage", "How a bank that sleeps", "By a visit: possible", "the BMS closes on it", "Fit check", "Cautions", sheet.Hash} {
 		assert.Contains(t, plain.Body.String(), part)
 	}
 	assert.Equal(t, 406, call(t, s, "POST", "/v1/sheets", text(t, request), "Accept", "image/png").Code)

@@ -12,7 +12,3 @@ func Decisions() []string { return slices.Clone(decisionNames[:]) }
 // CellWindows names where cells spend their time, the keys of
 // Figures.CellHByWindow, from cold to hot.
 func CellWindows() []string { return slices.Clone(windowNames[:]) }
-
-// DecisionKinds names what is decided on the reported state of charge, the keys of
-// Figures.OtherwiseByKind.
-func DecisionKinds() []string { return slices.Clone(decisionNames[:]) }

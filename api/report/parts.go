@@ -274,29 +274,3 @@ func (b *Bank) cut(name string, firstDay int, factor float64) []float64 {
 	}
 	return out
 }
-
-// outages lists the longest of each bank.
-func (p *paper) outages() {
-	const most = 10
-	p.heading(words.outagesTitle, 20)
-	for i := range p.Banks {
-		if len(p.Banks) > 1 {
-			p.bankName(i)
-		}
-		list := slices.Clone(p.Banks[i].Year.Outages)
-		if len(list) == 0 {
-			p.paragraph(words.noOutages)
-			continue
-		}
-		slices.SortStableFunc(list, func(a, b outage) int { return cmp.Compare(b.Hours, a.Hours) })
-		var rows [][]string
-		for _, o := range list[:min(most, len(list))] {
-			rows = append(rows, []string{stamp(o.Start), p.Units.quantity(o.Hours, "h"), word(o.Cause.String()), word(o.Because.String()), percent(o.SoC), percent(o.Reported), p.Units.quantity(o.CellC, "°C")})
-		}
-		p.table([]column{{head: "Began", part: 2.2, ink: ink}, {head: "Lasted", part: 1, right: true, ink: ink}, {head: "State", part: 2, ink: ink}, {head: "Brought about by", part: 2.6, ink: ink},
-			{head: "Charge", part: 1, right: true, ink: ink}, {head: "Reported", part: 1.1, right: true, ink: ink}, {head: "Cells", part: 1, right: true, ink: ink}}, rows, 8)
-		if left := len(list) - most; left > 0 {
-			p.note(fmt.Sprintf("and %d shorter ones", left))
-		}
-	}
-}

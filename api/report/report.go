@@ -49,6 +49,7 @@ type Bank struct {
 	Findings     []string
 	Sheet        advice.Sheet
 	Fit          []advice.Finding
+	Wake         []string // how it would be woken, a sentence a chain
 	// ChargeColdC and ChargeHotC are the ends of the charge window, °C.
 	ChargeColdC, ChargeHotC float64
 	Reserve                 []string   // how long it lasts, how much the load may grow, and what breaks first

@@ -48,6 +48,10 @@ func (p *paper) settings(i int) {
 		p.heading("Generator "+g.Name, 12)
 		p.bullets(g.Rules)
 	}
+	if w := p.Banks[i].Wake; len(w) > 0 {
+		p.heading(words.wakeTitle, 12)
+		p.bullets(w)
+	}
 }
 
 // programmed is a table of values to program.

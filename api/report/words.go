@@ -18,7 +18,7 @@ var words = struct {
 	gridNote, socTitle, socNote, servedTitle          string
 	solarTitle, monthsNote, refusedTitle, cellsTitle  string
 	cellsNote, weekTitle, outagesTitle, noOutages     string
-	findingsTitle, settingsTitle, fitTitle            string
+	findingsTitle, settingsTitle, wakeTitle, fitTitle string
 	inputsTitle, differsTitle, assumedTitle           string
 	assumedNote, againTitle, weatherTitle             string
 	cautionsTitle, notesTitle, voltage, current, soc  string
@@ -60,6 +60,7 @@ var words = struct {
 	noOutages:     "None in this year.",
 	findingsTitle: "What the figures say",
 	settingsTitle: "What to program",
+	wakeTitle:     "How a bank that sleeps after over-discharge would be woken",
 	fitTitle:      "Do the parts fit each other?",
 	inputsTitle:   "What was stated",
 	differsTitle:  "In what the banks differ",
@@ -175,6 +176,8 @@ var named = map[string]string{
 	"charger_limit": "charger too small", "module_out": "a module out of service", "charge_blocked_cold": "cells too cold to charge", "charge_blocked_hot": "cells too hot to charge",
 	"generator_failed": "a generator that did not start", "no_fuel": "a generator without fuel", "no_start_hours": "a generator that might not start at that hour",
 	"estimate_wrong": "a wrong estimate of the state of charge", "settings": "settings that keep chargers or the generator back", "grid_outage": "an outage of the grid", "ceiling": "limits on the charge", "low_sun": "little sun",
+	"visit": "somebody who came", "reset": "somebody who reset it", "link_back": "link that came back", "disconnect_closed": "disconnect that closed", "cells_in_window": "temperature of the cells",
+	"load_fell": "less load", "voltage_recovered": "voltage that recovered", "restart": "inverter's restart", "year_end": "nothing in this year",
 }
 
 func word(name string) string {
