@@ -11,7 +11,7 @@ import (
 
 // detailParameter is the query of a simulation and of a comparison.
 type detailParameter struct {
-	Detail  string `json:"detail" query:"detail" default:"figures" doc:"What to tell beside the figures, separated by commas: months, days, events, hours; and of other runs bands, endurance, headroom, reliefs. CSV and Parquet hold the hours whatever it says."`
+	Detail  string `json:"detail" query:"detail" default:"figures" doc:"What to tell beside the figures, separated by commas: months, days, events (outages, incidents, decisions), hours; and of other runs bands, endurance, headroom, reliefs. CSV and Parquet hold the hours whatever it says."`
 	Columns string `json:"columns,omitzero" query:"columns" required:"false" doc:"With detail=hours as JSON: names of the columns to tell, separated by commas; all of them when left out."`
 }
 

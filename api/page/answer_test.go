@@ -101,6 +101,20 @@ func TestPage_Answer(t *testing.T) {
 	js[bool](s, `document.querySelector('.outage-list').scrollIntoView() === undefined`) // what is near is fetched at once
 	s.until(`document.querySelectorAll('.outage-list li').length > 0`)
 	assert.Len(t, js[[]string](s, `[...document.querySelectorAll('.outage-list')[0].querySelectorAll('li')].map(l => l.textContent)`), two.Outages+two.ShortOutages)
+
+	// An outage opens to what led to it, what happened during it and what ended it.
+	js[bool](s, `(document.querySelector('.outage-list details').open = true)`)
+	s.until(`document.querySelectorAll('.outage-list details .chain').length === 2`)
+	assert.Regexp(t, `Ended by (sun|generator)\.`, js[string](s, `document.querySelector('.outage-list details').textContent`))
+	assert.Contains(t, js[string](s, `document.querySelectorAll('.outage-list details .chain')[0].textContent`), "load stops: bank empty")
+	assert.Regexp(t, `inverter: runs|generator: takes load`, js[string](s, `document.querySelectorAll('.outage-list details .chain')[1].lastChild.textContent`))
+
+	// Below them is what else happened: the links that were lost, and decisions.
+	js[bool](s, `document.querySelectorAll('.outage-list')[1].querySelectorAll('details').forEach((d) => { d.open = true; }) ?? true`)
+	s.until(`document.querySelectorAll('.outage-list')[1].querySelectorAll('.chain').length === 2`)
+	below := js[[]string](s, `[...document.querySelectorAll('.outage-list')[1].querySelectorAll('.chain')].map((l) => l.textContent)`)
+	assert.Equal(t, four.LinkLosses, strings.Count(below[0], "data link lost"))
+	assert.Equal(t, four.DecisionsOtherwise, strings.Count(below[1], "reported"))
 	s.clean()
 }
 

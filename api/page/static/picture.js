@@ -54,7 +54,7 @@ const named = (text) => text.replaceAll(candidates.a, words.bankName.a).replaceA
 // more is what only the lower charts need: further columns, the months, the outages.
 export async function more(picture) {
   const answers = await Promise.all(sides.map((s) => fetchJSON(`/v1/simulations/${picture.answers[s].hash}?detail=months,events,hours&columns=${moreColumns}`)));
-  return Object.fromEntries(sides.map((s, i) => [s, { ...Object.fromEntries(answers[i].hours.columns.map((c) => [c.name, c.values])), months: answers[i].months, events: answers[i].events }]));
+  return Object.fromEntries(sides.map((s, i) => [s, { ...Object.fromEntries(answers[i].hours.columns.map((c) => [c.name, c.values])), months: answers[i].months, events: answers[i].events, incidents: answers[i].incidents, decisions: answers[i].decisions }]));
 }
 
 // chargeWindow is the range of cell temperature in which bank a takes charge.

@@ -82,8 +82,9 @@ export class Fit extends Part {
   // wake tells each chain, and its first link that does not hold.
   wake(side, chains, alike) {
     if (alike) return null;
-    return element('ul', { class: 'bank-' + side }, chains.map((c) => element('li', {}, element('b', {}, words.letter[side]), ' ', c.broken ? words.chainBroken(word(c.by), c.broken, c.links.find((l) => l.link === c.broken).why) : words.chainHolds(word(c.by)))));
+    return element('ul', { class: 'bank-' + side }, chains.map((c) => element('li', {}, element('b', {}, words.letter[side]), ' ', c.broken ? words.chainBroken(waker(c), c.broken, c.links.find((l) => l.link === c.broken).why) : words.chainHolds(waker(c)))));
   }
 }
 
+const waker = (c) => word(c.by) + (c.of ? ' ' + c.of : '');
 const same = (x, y) => JSON.stringify(x) === JSON.stringify(y);
