@@ -3,7 +3,6 @@ package api
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"bankyear/sim"
 	"bankyear/sim/advice"
@@ -71,14 +70,4 @@ func decisions(f *sim.Figures) string {
 
 var decisionWords = map[string]string{
 	"shed": "flexible load off or back", "generator_start": "generator on", "generator_stop": "generator off", "load_stop": "all load off or back",
-}
-
-// day writes the day of a local time as people say it; the time itself where it is
-// none.
-func day(at string) string {
-	t, err := time.Parse("2006-01-02T15:04:05", at)
-	if err != nil {
-		return at
-	}
-	return t.Format("2 January")
 }

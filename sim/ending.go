@@ -14,6 +14,7 @@ const (
 	EndLink      Ending = "link_back"         // the data link came back
 	EndClosed    Ending = "disconnect_closed" // a trip of the disconnect was over
 	EndWindow    Ending = "cells_in_window"   // the cells' temperature allows discharge again
+	EndBus       Ending = "bus_in_window"     // the bus is no longer above the inverter's highest voltage
 	EndLoad      Ending = "load_fell"         // the load is no longer more than inverter or bank give
 	EndRecovered Ending = "voltage_recovered" // the voltage came back without charge
 	EndRestart   Ending = "restart"           // the inverter restarted after a motor did not start
@@ -47,6 +48,9 @@ func (r *recorder) mends(m *machine, was, now *status) {
 	opens := uint16(dischargeTrips)
 	if m.p.oneSwitch {
 		opens |= chargeTrips
+	}
+	if was.tooHigh && !now.tooHigh {
+		r.ending = EndBus
 	}
 	switch was, now := was.tripped&opens, now.tripped&opens; {
 	case was == 0 || now != 0:

@@ -20,11 +20,6 @@ func told(list []sim.Event) []string {
 	return out
 }
 
-// clock is a local time of the year 2025, s after its start.
-func clock(seconds float64) string {
-	return time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC).Add(time.Duration(seconds * 1e9)).Format("2006-01-02T15:04:05")
-}
-
 // An empty bank that nothing charges, by hand (TestSleep_Timeline): under-voltage some
 // hours after the cut-off, asleep a day later; a visitor who comes 100 h after the
 // cut-off wakes it, and the sun of two noons had not; then the sun of others brings the load
@@ -50,7 +45,7 @@ func TestDuring(t *testing.T) {
 	for i, at := range []float64{under, asleep, noon(2), noon(3), cut + 100*3600} {
 		got, err := time.Parse("2006-01-02T15:04:05", o.During[i].At)
 		require.NoError(t, err)
-		want, _ := time.Parse("2006-01-02T15:04:05", clock(at))
+		want, _ := time.Parse("2006-01-02T15:04:05", clockOf(at))
 		assert.InDelta(t, want.Unix(), got.Unix(), 5, o.During[i].What)
 	}
 	assert.Equal(t, []string{"load may come back", "inverter: restarts"}, told(o.During[len(o.During)-2:]))

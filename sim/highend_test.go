@@ -43,6 +43,7 @@ func TestInverterStopsAboveItsHighestVoltage(t *testing.T) {
 		drawn := (58.5*58.5 - v*v) / 2 * 30000 / 480. // ∫V dq, 30,000 As a volt
 		assert.InDelta(t, stops, 21600+drawn+30-o.Hours*3600, .3, "10 µΩ are not quite none")
 		assert.Equal(t, sim.InverterLimit, o.Cause)
+		assert.Equal(t, sim.EndBus, o.EndedBy)
 		assert.Equal(t, sim.BySettings, o.Because)
 		assert.Equal(t, 1, y.Figures.HighStops)
 		assert.Zero(t, y.Figures.Openings)

@@ -176,7 +176,7 @@ var named = map[string]string{
 	"charger_limit": "charger too small", "module_out": "a module out of service", "charge_blocked_cold": "cells too cold to charge", "charge_blocked_hot": "cells too hot to charge",
 	"generator_failed": "a generator that did not start", "no_fuel": "a generator without fuel", "no_start_hours": "a generator that might not start at that hour",
 	"estimate_wrong": "a wrong estimate of the state of charge", "settings": "settings that keep chargers or the generator back", "grid_outage": "an outage of the grid", "ceiling": "limits on the charge", "low_sun": "little sun",
-	"visit": "somebody who came", "reset": "somebody who reset it", "link_back": "link that came back", "disconnect_closed": "disconnect that closed", "cells_in_window": "temperature of the cells",
+	"visit": "somebody who came", "reset": "somebody who reset it", "link_back": "link that came back", "disconnect_closed": "disconnect that closed", "cells_in_window": "temperature of the cells", "bus_in_window": "voltage that fell",
 	"load_fell": "less load", "voltage_recovered": "voltage that recovered", "restart": "inverter's restart", "year_end": "nothing in this year",
 }
 

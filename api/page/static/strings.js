@@ -222,7 +222,7 @@ export const words = {
   outageLine: (when, h, cause) => `${when} – ${h}, ${cause}`,
   outageMore: (soc, reported, cell) => `It began at ${soc} true and ${reported} reported state of charge, cells at ${cell}.`,
   ended: (what, n, left) => `Ended by ${what}.${n === 0 ? '' : left === 0 ? ' What changed during it:' : ` What changed during it, without ${left} changes from the middle:`}`,
-  endings: { visit: 'somebody who came', reset: 'somebody who reset it', link_back: 'the link, which came back', disconnect_closed: 'the disconnect, which closed again', cells_in_window: 'the temperature of the cells', load_fell: 'less load', voltage_recovered: 'a voltage that recovered', restart: 'the inverter’s restart', year_end: 'nothing in this year' },
+  endings: { visit: 'somebody who came', reset: 'somebody who reset it', link_back: 'the link, which came back', disconnect_closed: 'the disconnect, which closed again', cells_in_window: 'the temperature of the cells', bus_in_window: 'a voltage that fell', load_fell: 'less load', voltage_recovered: 'a voltage that recovered', restart: 'the inverter’s restart', year_end: 'nothing in this year' },
   timesADay: (n) => `${n} times that day`,
   incidents: (n) => `What else happened in the year (${n})`,
   decisions: (n) => `Decisions that the true state of charge would have changed (${n})`,
