@@ -75,7 +75,7 @@ func NewAnswer(c *Case, y *sim.Year, details ...Detail) *Answer {
 		switch d {
 		case Months:
 			need := c.Need()
-			a.Months, a.Need = orEmpty(y.Months), &need
+			a.Months, a.Need = orEmpty(y.Months()), &need
 		case Days:
 			a.Days = days(y.Hours, c.Weather.StepS)
 		case Events:

@@ -63,6 +63,29 @@ type Month struct {
 	Books            Books              `json:"books"`
 }
 
+// monthSums is what a year keeps of a month.
+type monthSums struct {
+	ledger
+	meanC, meanSoCError, mostSoCError float64
+}
+
+// Months are the calendar months of the year; none of a year that was not run.
+func (y *Year) Months() []Month {
+	if y.months == nil {
+		return nil
+	}
+	list := make([]Month, len(y.months))
+	for i := range y.months {
+		s := &y.months[i]
+		list[i] = Month{
+			Month: i + 1, DowntimeH: s.downS / 3600, DowntimeByCauseH: byCause(s.downBy[:], DowntimeCauses(), 1./3600),
+			CurtailedByCause: byCause(s.curtBy[:], CurtailmentCauses(), 1/3.6e6), GeneratorH: s.genS / 3600, FuelL: s.fuelL,
+			LowestSoC: s.lowSoC, MeanCellC: s.meanC, SoCErrorMean: s.meanSoCError, SoCErrorMax: s.mostSoCError, Books: s.books(),
+		}
+	}
+	return list
+}
+
 // ledger is what the run adds to: seconds, watt-seconds, ampere-seconds and
 // litres. One is kept a month; the year is their sum.
 type ledger struct {

@@ -105,8 +105,7 @@ func monthly(t *rapid.T, y *sim.Year) {
 	sum := map[string]float64{}
 	books := reflect.New(reflect.TypeFor[sim.Books]()).Elem()
 	lowest := 1.
-	for i := range y.Months {
-		m := &y.Months[i]
+	for _, m := range y.Months() {
 		closeBooks(t, &m.Books)
 		near(t, "causes of a month's downtime", m.DowntimeH, total(m.DowntimeByCauseH), 1e-8)
 		near(t, "causes of a month's curtailment", m.Books.CurtailedKWh, total(m.CurtailedByCause), 1e-9*y.Books.SolarAvailableKWh)

@@ -15,9 +15,11 @@ import (
 func bytesOf(t *testing.T, y *sim.Year) string {
 	figures, err := json.Marshal(y)
 	require.NoError(t, err)
+	months, err := json.Marshal(y.Months())
+	require.NoError(t, err)
 	hours, err := json.Marshal(y.Hours)
 	require.NoError(t, err)
-	return string(figures) + string(hours)
+	return string(figures) + string(months) + string(hours)
 }
 
 // The same plan gives the same bytes: again, compiled anew, by many goroutines

@@ -68,7 +68,7 @@ func TestDailyFigures_FromTheHours(t *testing.T) {
 	for _, c := range cells[:31*24] {
 		mean += float64(c) / (31 * 24)
 	}
-	assert.InDelta(t, mean, y.Months[0].MeanCellC, .3)
+	assert.InDelta(t, mean, y.Months()[0].MeanCellC, .3)
 	assert.True(t, y.Waited)
 }
 

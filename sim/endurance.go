@@ -58,12 +58,12 @@ type probe struct {
 // it was before Complete.
 func (p *Plan) Endure(given *System, w *weather.Year, y *Year) Endurance {
 	x := probe{plan: p, given: given, w: w}
-	for i := range y.Months {
-		if y.Months[i].Books.SolarAvailableKWh < y.Months[x.month].Books.SolarAvailableKWh {
+	for i := range y.months {
+		if y.months[i].solarAvail < y.months[x.month].solarAvail {
 			x.month = i
 		}
 	}
-	x.cellC = y.Months[x.month].MeanCellC
+	x.cellC = y.months[x.month].meanC
 	winter, _ := x.mean(true)
 	x.lit = [2]int{x.bright(false), x.bright(true)}
 	e := Endurance{WinterMonth: x.month + 1, WinterLoadW: winter.acAll + winter.dcAll, WinterCellC: x.cellC}

@@ -37,20 +37,20 @@ func TestSoCErrorByMonth(t *testing.T) {
 	w := steady(0)
 	y := run(t, w, &sim.Load{}, ideal, shunt, `{"bank":{"module":{"capacity_ah":280},"estimate":{"offset_a":0.1}}}`)
 	const e = .1 * 24 / 280
-	january, june := y.Months[0], y.Months[5]
+	january, june := y.Months()[0], y.Months()[5]
 	assert.InDelta(t, e*31/2*745/744, january.SoCErrorMean, 1e-6)
 	assert.InDelta(t, e*31, january.SoCErrorMax, 1e-6)
 	assert.InDelta(t, .5, june.SoCErrorMean, 1e-9)
 	assert.InDelta(t, .5, june.SoCErrorMax, 1e-9)
 	assert.Contains(t, []string{"2025-02-28T08:00:00", "2025-02-28T09:00:00"}, y.Figures.SoCErrorMaxAt, "1400 h are 58 days and 8 h; rounding may leave the rest to the next")
 	most := 0.
-	for _, m := range y.Months {
+	for _, m := range y.Months() {
 		most = max(most, m.SoCErrorMax)
 	}
 	assert.Equal(t, most, y.Figures.SoCErrorMax)
 	none := run(t, w, &sim.Load{}, ideal, shunt, `{"bank":{"estimate":{"kind":"none"}}}`)
 	assert.Empty(t, none.Figures.SoCErrorMaxAt)
-	assert.Zero(t, none.Months[0].SoCErrorMean)
+	assert.Zero(t, none.Months()[0].SoCErrorMean)
 }
 
 // One row of charge or discharge, as the counter adds it up, by hand: 100 Ah at

@@ -20,7 +20,7 @@ func (m *machine) year() *Year {
 	for i := range m.months {
 		total.add(&m.months[i])
 	}
-	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer(), Waited: m.waited}
+	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer(), Waited: m.waited, months: new([12]monthSums)}
 	if i := y.Inrush; i != nil {
 		y.Figures.FailedMotorStarts, y.Figures.InrushMargin = i.Failed, i.MarginFraction
 	}
@@ -28,14 +28,8 @@ func (m *machine) year() *Year {
 	for _, g := range y.Generators {
 		y.Figures.GeneratorServices += g.Services
 	}
-	for i := range m.months {
-		l := &m.months[i]
-		y.Months = append(y.Months, Month{
-			Month: i + 1, DowntimeH: l.downS / 3600, DowntimeByCauseH: byCause(l.downBy[:], DowntimeCauses(), 1./3600),
-			CurtailedByCause: byCause(l.curtBy[:], CurtailmentCauses(), 1/3.6e6), GeneratorH: l.genS / 3600, FuelL: l.fuelL,
-			LowestSoC: l.lowSoC, MeanCellC: m.daily.meanC(i),
-			SoCErrorMean: m.daily.meanSoCError(i), SoCErrorMax: m.daily.socError.most[i], Books: l.books(),
-		})
+	for i := range y.months {
+		y.months[i] = monthSums{m.months[i], m.daily.meanC(i), m.daily.meanSoCError(i), m.daily.socError.most[i]}
 	}
 	for i, n := range m.flow.depth {
 		if n > 0 {

@@ -25,7 +25,7 @@ func TestExercise(t *testing.T) {
 	assert.InDelta(t, 12*(.48*480+(.48+.27*2.4)*1200)/3600, y.Figures.FuelL, 1e-6)
 	assert.InDelta(t, 12*1200/3600., y.Figures.GeneratorLowLoadH, 1e-6, "all of it below the least load")
 	months := 0
-	for _, m := range y.Months {
+	for _, m := range y.Months() {
 		if m.GeneratorH > 0 {
 			months++
 		}

@@ -160,7 +160,7 @@ func compareCurtailment(t *testing.T, c *refCase, r *reference, y *sim.Year, nea
 		}
 	}
 	for _, cause := range sim.CurtailmentCauses() {
-		got, want := y.Months[0].CurtailedByCause[cause.String()], by[cause]
+		got, want := y.Months()[0].CurtailedByCause[cause.String()], by[cause]
 		if math.Abs(got-want) > near.energy*want+float64(c.days)*near.curtailS*most/3.6e6 {
 			t.Errorf("%s: curtailed by %s %.4f kWh, reference %.4f", near.name, cause, got, want)
 		}

@@ -4,7 +4,6 @@ package sim
 type Year struct {
 	Figures Figures  `json:"figures"`
 	Books   Books    `json:"books"`
-	Months  []Month  `json:"months"`
 	Outages []Outage `json:"outages"`
 	// Incidents and Decisions are of a year with its hours, as Outages.
 	Incidents []Event    `json:"incidents,omitzero"`
@@ -20,6 +19,8 @@ type Year struct {
 	Waited bool `json:"-"`
 	// Hours is nil unless asked for.
 	Hours *Hours `json:"-"`
+
+	months *[12]monthSums
 }
 
 // Figures are the headline answers, all over the counted year.

@@ -3,6 +3,8 @@ package report
 import (
 	"math"
 	"slices"
+
+	"bankyear/sim"
 )
 
 var monthNames = []string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
@@ -139,7 +141,7 @@ func clock(h int) string { return string([]byte{'0' + byte(h/10), '0' + byte(h%1
 type layer struct {
 	name   string
 	colour colour
-	kWh    func(b *Bank, month int) float64
+	kWh    func(*sim.Month) float64
 }
 
 // stack draws columns by month, the banks beside each other.
@@ -148,12 +150,13 @@ func (p *paper) stack(title, note string, layers []layer) {
 	p.heading(title, high+18)
 	p.note(note)
 	most := 1e-9
-	months := len(p.Banks[0].Year.Months)
+	months := make([][]sim.Month, len(p.Banks))
 	for i := range p.Banks {
-		for m := range months {
+		months[i] = p.Banks[i].Year.Months()
+		for m := range months[i] {
 			sum := 0.
 			for _, l := range layers {
-				sum += l.kWh(&p.Banks[i], m)
+				sum += l.kWh(&months[i][m])
 			}
 			most = max(most, sum)
 		}
@@ -167,14 +170,14 @@ func (p *paper) stack(title, note string, layers []layer) {
 		p.font(sans, "", 6.5, soft)
 		p.putRight(side+left-1.5, y+0.8, round(v))
 	}
-	wide := (p.inner - left) / float64(months)
+	wide := (p.inner - left) / float64(len(months[0]))
 	bar := (wide - 2) / float64(len(p.Banks))
-	for m := range months {
+	for m := range months[0] {
 		x := side + left + float64(m)*wide + 1
 		for i := range p.Banks {
 			y := base
 			for _, l := range layers {
-				h := high * l.kWh(&p.Banks[i], m) / full
+				h := high * l.kWh(&months[i][m]) / full
 				if h <= 0 {
 					continue
 				}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"bankyear/sim"
 	"bankyear/sim/cost"
 )
 
@@ -167,18 +168,18 @@ func (p *paper) pictures() {
 	p.charge()
 	p.cells()
 	p.stack(words.servedTitle, words.monthsNote, []layer{
-		{"sun, at that moment", sun, func(b *Bank, m int) float64 { return b.Year.Months[m].Books.LoadFromSolarKWh }},
-		{"bank", fromBank, func(b *Bank, m int) float64 { return b.Year.Months[m].Books.LoadFromBankKWh }},
-		{"generator", generator, func(b *Bank, m int) float64 { return b.Year.Months[m].Books.LoadFromGeneratorKWh }},
-		{"not served", dark, func(b *Bank, m int) float64 { return b.Year.Months[m].Books.UnservedKWh }},
+		{"sun, at that moment", sun, func(m *sim.Month) float64 { return m.Books.LoadFromSolarKWh }},
+		{"bank", fromBank, func(m *sim.Month) float64 { return m.Books.LoadFromBankKWh }},
+		{"generator", generator, func(m *sim.Month) float64 { return m.Books.LoadFromGeneratorKWh }},
+		{"not served", dark, func(m *sim.Month) float64 { return m.Books.UnservedKWh }},
 	})
-	full := func(b *Bank, m int) float64 { return b.Year.Months[m].CurtailedByCause["bank_full"] }
+	full := func(m *sim.Month) float64 { return m.CurtailedByCause["bank_full"] }
 	p.stack(words.solarTitle, words.monthsNote, []layer{
-		{"to consumers", sun, func(b *Bank, m int) float64 { return b.Year.Months[m].Books.SolarToLoadKWh }},
-		{"into the bank", fromBank, func(b *Bank, m int) float64 { return b.Year.Months[m].Books.SolarToBankKWh }},
-		{"lost in chargers", loss, func(b *Bank, m int) float64 { return b.Year.Months[m].Books.SolarLossKWh }},
+		{"to consumers", sun, func(m *sim.Month) float64 { return m.Books.SolarToLoadKWh }},
+		{"into the bank", fromBank, func(m *sim.Month) float64 { return m.Books.SolarToBankKWh }},
+		{"lost in chargers", loss, func(m *sim.Month) float64 { return m.Books.SolarLossKWh }},
 		{"not needed: the bank was full", spare, full},
-		{"refused by a limit", limited, func(b *Bank, m int) float64 { return b.Year.Months[m].Books.CurtailedKWh - full(b, m) }},
+		{"refused by a limit", limited, func(m *sim.Month) float64 { return m.Books.CurtailedKWh - full(m) }},
 	})
 	p.causes(words.refusedTitle, "kWh", func(b *Bank) map[string]float64 { return b.Year.Figures.CurtailedByCause })
 }
