@@ -3,6 +3,7 @@ package api
 import (
 	"io"
 	"maps"
+	"path"
 	"slices"
 	"strings"
 
@@ -121,18 +122,26 @@ func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault
 	if p == nil {
 		return nil, faults
 	}
-	c := p.c
+	c := p.named()
 	c.Assumed, c.Catalogue, c.Notes = assumed(p.draft.decoded.Assumed, p.sky.assumed, p.filled), inOrder(p.draft.catalogue), p.sky.notes
 	c.Stated = statedInputs(tree)
-	return &c, nil
+	return c, nil
 }
 
-// prepared is a case without what only a reader of its answer needs.
+// prepared is a case without what only a reader of its answer needs, and without its
+// hash, which who only wants it checked does not.
 type prepared struct {
 	c      Case
 	draft  *draft
 	sky    *sky
+	demand *demand
 	filled []sim.Filled
+}
+
+// named is the case with its hash.
+func (p *prepared) named() *Case {
+	p.c.Hash = contentHash(&p.c.System, p.sky.hash, p.demand.hash, p.c.Prices)
+	return &p.c
 }
 
 // prepare is Prepare up to what an answer tells beside its figures. It is the one
@@ -167,8 +176,7 @@ func (cs *Cases) prepare(tree *document.Node, parsed fault.Faults) (*prepared, f
 	}
 	return &prepared{c: Case{
 		Name: r.Name, System: r.System, Given: asGiven, Weather: sky.year, Load: demand.load, Prices: r.Prices,
-		Hash: contentHash(&r.System, sky.hash, demand.hash, r.Prices),
-	}, draft: x, sky: sky, filled: filled}, nil
+	}, draft: x, sky: sky, demand: demand, filled: filled}, nil
 }
 
 // sky reads the weather.
@@ -217,7 +225,7 @@ const mostDemands = 200
 func assumed(defaults, fromWeather []document.Assumption, filled []sim.Filled) []document.Assumption {
 	later := slices.Clone(fromWeather)
 	for _, f := range filled {
-		later = append(later, document.Assumption{Pointer: f.Pointer, Value: f.Value, Unit: f.Unit, Basis: f.Basis})
+		later = append(later, document.Assumption{Pointer: f.Pointer, Value: f.Value, Unit: fault.UnitOf(path.Base(f.Pointer)), Basis: f.Basis})
 	}
 	settled := map[string]bool{}
 	for _, a := range later {

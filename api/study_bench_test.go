@@ -48,6 +48,11 @@ func BenchmarkStudyRun(b *testing.B) {
 			b.Fatal(faults)
 		}
 	}
+	check := func(b *testing.B, _ *Study, l *lane, run int) {
+		if _, faults := l.check(run); len(faults) > 0 {
+			b.Fatal(faults)
+		}
+	}
 	prepareAndCompile := func(b *testing.B, _ *Study, l *lane, run int) {
 		c, _ := l.prepare(run)
 		l.compile(c)
@@ -58,6 +63,7 @@ func BenchmarkStudyRun(b *testing.B) {
 	}
 	each("whole", bankAxes, whole)
 	each("kernel", bankAxes, kernel)
+	each("check", bankAxes, check)
 	each("prepare", bankAxes, prepare)
 	each("prepare and compile", bankAxes, prepareAndCompile)
 	arrays := `{"kind":"sweep","axes":[{"path":"bank.modules","range":{"start":2,"end":9,"step":1}},{"path":"array.planes.roof.rated_kw","range":{"start":2,"end":9,"step":0.01}}]}`

@@ -37,7 +37,7 @@ func (s *Study) check(ctx context.Context, newLane func() *lane) fault.Faults {
 		wait.Go(func() {
 			l := newLane()
 			for i := w; i < len(runs) && ctx.Err() == nil; i += workers {
-				_, found[i] = l.prepare(runs[i])
+				_, found[i] = l.check(runs[i])
 			}
 		})
 	}

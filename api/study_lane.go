@@ -52,14 +52,19 @@ func (l *lane) request(r *study.Run) *document.Node {
 // mostKeptYears bounds the bases that a lane keeps.
 const mostKeptYears = 1000
 
-// prepare takes a run through all checks.
-func (l *lane) prepare(run int) (*Case, fault.Faults) {
+// check takes a run through all checks.
+func (l *lane) check(run int) (*prepared, fault.Faults) {
 	r := l.study.Plan.Place(run)
-	p, faults := l.cases.prepare(l.request(&r), nil)
+	return l.cases.prepare(l.request(&r), nil)
+}
+
+// prepare makes the case of a run that passes them.
+func (l *lane) prepare(run int) (*Case, fault.Faults) {
+	p, faults := l.check(run)
 	if p == nil {
 		return nil, faults
 	}
-	return &p.c, nil
+	return p.named(), nil
 }
 
 // year simulates a run.

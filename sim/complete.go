@@ -1,13 +1,10 @@
 package sim
 
-import "bankyear/sim/fault"
-
 // Filled is a value that was left out and that another value decides; the
 // answer lists it under `assumed`.
 type Filled struct {
 	Pointer string `json:"pointer"`
 	Value   any    `json:"value"`
-	Unit    string `json:"unit,omitempty"`
 	Basis   string `json:"basis"`
 }
 
@@ -17,28 +14,26 @@ type Filled struct {
 // repairs take from who is there, snow from the tilt of the planes.
 func (s *System) Complete() []Filled {
 	var out []Filled
-	list := func(pointer string, value any, name, basis string) {
-		out = append(out, Filled{Pointer: pointer, Value: value, Unit: fault.UnitOf(name), Basis: basis})
-	}
+	list := func(pointer string, value any, basis string) { out = append(out, Filled{pointer, value, basis}) }
 	b := &s.Bank
 	if b.Settings == nil {
 		set := b.DeriveSettings()
 		b.Settings = &set
 		const at, basis = "/bank/settings/", "from the module's cells and capacity, common practice"
-		list(at+"absorb_v", set.AbsorbV, "_v", basis)
-		list(at+"absorb_max_s", set.AbsorbMaxS, "_s", basis)
-		list(at+"tail_a", set.TailA, "_a", basis)
-		list(at+"tail_hold_s", set.TailHoldS, "_s", basis)
-		list(at+"tail_seen", set.TailSeen, "", basis)
-		list(at+"float_v", set.FloatV, "_v", basis)
-		list(at+"restart_charge_v", set.RestartV, "_v", basis)
-		list(at+"restart_hold_s", set.RestartHoldS, "_s", basis)
-		list(at+"charge_a", set.ChargeA, "_a", "voltage_only_charge_a × modules / worst_share")
-		list(at+"compensation_v_per_c", set.CompensationV, "", "off for LFP, right for lead-acid; common practice")
+		list(at+"absorb_v", set.AbsorbV, basis)
+		list(at+"absorb_max_s", set.AbsorbMaxS, basis)
+		list(at+"tail_a", set.TailA, basis)
+		list(at+"tail_hold_s", set.TailHoldS, basis)
+		list(at+"tail_seen", set.TailSeen, basis)
+		list(at+"float_v", set.FloatV, basis)
+		list(at+"restart_charge_v", set.RestartV, basis)
+		list(at+"restart_hold_s", set.RestartHoldS, basis)
+		list(at+"charge_a", set.ChargeA, "voltage_only_charge_a × modules / worst_share")
+		list(at+"compensation_v_per_c", set.CompensationV, "off for LFP, right for lead-acid; common practice")
 		if set.EqualiseV > 0 {
-			list(at+"equalise_v", set.EqualiseV, "_v", basis)
-			list(at+"equalise_s", set.EqualiseS, "_s", basis)
-			list(at+"equalise_every_d", set.EqualiseDays, "_d", basis)
+			list(at+"equalise_v", set.EqualiseV, basis)
+			list(at+"equalise_s", set.EqualiseS, basis)
+			list(at+"equalise_every_d", set.EqualiseDays, basis)
 		}
 	}
 	cut, fast, back := b.Module.LowEndV()
@@ -50,15 +45,15 @@ func (s *System) Complete() []Filled {
 	}{{"cut_off_v", &low.CutOffV, cut}, {"fast_cut_off_v", &low.FastCutOffV, fast}, {"return_v", &low.ReturnV, back}} {
 		if *v.value == 0 {
 			*v.value = v.is
-			list("/controls/low_end/"+v.name, v.is, v.name, "from the cells, common practice")
+			list("/controls/low_end/"+v.name, v.is, "from the cells, common practice")
 		}
 	}
 	if s.Inverter.MaxReturnV == 0 {
-		list("/inverter/max_return_v", s.Inverter.HighReturnV(), "max_return_v", "31/32 of max_v, common practice")
+		list("/inverter/max_return_v", s.Inverter.HighReturnV(), "31/32 of max_v, common practice")
 	}
 	if b.Estimate.Kind == "" {
 		b.Estimate.Kind = b.Counter().Kind
-		list("/bank/estimate/kind", b.Estimate.Kind, "", "bms when data-linked, shunt when voltage-only")
+		list("/bank/estimate/kind", b.Estimate.Kind, "bms when data-linked, shunt when voltage-only")
 	}
 	e, c := &b.Estimate, b.Counter()
 	for _, v := range []struct {
@@ -73,12 +68,12 @@ func (s *System) Complete() []Filled {
 		if *v.value == nil && (e.Kind == "bms" || e.Kind == "shunt" || e.Kind == "inverter_own") {
 			is := v.is
 			*v.value = &is
-			list("/bank/estimate/"+v.name, is, v.name, "default of this kind of counter, the error that reads high; common practice")
+			list("/bank/estimate/"+v.name, is, "default of this kind of counter, the error that reads high; common practice")
 		}
 	}
 	if b.Enclosure.SurfaceCPerW == 0 {
 		b.Enclosure.SurfaceCPerW = b.SurfaceCPerW()
-		list("/bank/enclosure/surface_c_per_w", b.Enclosure.SurfaceCPerW, "surface_c_per_w", "0.6·n^−0.63 for n modules, common practice")
+		list("/bank/enclosure/surface_c_per_w", b.Enclosure.SurfaceCPerW, "0.6·n^−0.63 for n modules, common practice")
 	}
 	if b.AgeYears > 0 && b.AgedCapacity == 0 {
 		b.AgedCapacity = b.AgedCapacityFraction()
@@ -86,15 +81,15 @@ func (s *System) Complete() []Filled {
 		if b.Module.Chemistry == "lfp" {
 			basis = "calendar loss at 25 °C and 50 % (Naumann et al. 2018) and a cycle of half the capacity a day"
 		}
-		list("/bank/aged_capacity_fraction", b.AgedCapacity, "", basis)
+		list("/bank/aged_capacity_fraction", b.AgedCapacity, basis)
 	}
 	if b.AgedCapacity > 0 && b.AgedResistance == 0 {
 		b.AgedResistance = b.AgedResistanceFactor()
-		list("/bank/aged_resistance_factor", b.AgedResistance, "", "half as much again (lead-acid: double) where a fifth of the capacity is lost, common practice")
+		list("/bank/aged_resistance_factor", b.AgedResistance, "half as much again (lead-acid: double) where a fifth of the capacity is lost, common practice")
 	}
 	if e := &b.Enclosure; e.Kind == "insulated_cupboard" && e.InsulationCPerW == 0 {
 		e.InsulationCPerW = b.InsulationCPerW()
-		list("/bank/enclosure/insulation_c_per_w", e.InsulationCPerW, "insulation_c_per_w", "a cupboard for four modules, larger for more; common practice")
+		list("/bank/enclosure/insulation_c_per_w", e.InsulationCPerW, "a cupboard for four modules, larger for more; common practice")
 	}
 	s.completeRepairs(list)
 	s.completeSnow(list)
@@ -103,7 +98,7 @@ func (s *System) Complete() []Filled {
 
 // completeSnow lists the loss by snow of planes that leave it to their tilt, or
 // have none.
-func (s *System) completeSnow(list func(pointer string, value any, name, basis string)) {
+func (s *System) completeSnow(list func(pointer string, value any, basis string)) {
 	for _, name := range sortedKeys(s.Array.Planes) {
 		p := s.Array.Planes[name]
 		if p.Losses.SnowFraction != nil {
@@ -115,6 +110,6 @@ func (s *System) completeSnow(list func(pointer string, value any, name, basis s
 			p.Losses.SnowFraction = p.SnowFraction()
 			s.Array.Planes[name] = p
 		}
-		list("/array/planes/"+name+"/losses/snow_fraction", p.SnowFraction(), "snow_fraction", basis)
+		list("/array/planes/"+name+"/losses/snow_fraction", p.SnowFraction(), basis)
 	}
 }

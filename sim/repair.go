@@ -34,19 +34,19 @@ func (c *Controls) attendance() (hours float64, basis string) {
 
 // completeRepairs fills how long repairs take where that was left out and something
 // may break.
-func (s *System) completeRepairs(list func(pointer string, value any, name, basis string)) {
+func (s *System) completeRepairs(list func(pointer string, value any, basis string)) {
 	hours, basis := s.Controls.attendance()
-	fill := func(of **float64, pointer, name string, is float64, basis string) {
+	fill := func(of **float64, pointer string, is float64, basis string) {
 		if *of == nil {
 			*of = &is
-			list(pointer+name, is, name, basis)
+			list(pointer, is, basis)
 		}
 	}
 	if f := &s.Bank.LinkFaults; isLinked(s) && f.MeanHoursBetween > 0 {
-		fill(&f.MeanRepairH, "/bank/link_faults/", "mean_repair_h", hours, basis)
+		fill(&f.MeanRepairH, "/bank/link_faults/mean_repair_h", hours, basis)
 	}
 	if o := &s.Bank.ModulesOut; o.Modules > 0 {
-		fill(&o.RepairH, "/bank/modules_out/", "repair_h", hours, basis)
+		fill(&o.RepairH, "/bank/modules_out/repair_h", hours, basis)
 	}
 	for _, name := range sortedKeys(s.Generators) {
 		g := s.Generators[name]
@@ -54,9 +54,9 @@ func (s *System) completeRepairs(list func(pointer string, value any, name, basi
 			continue
 		}
 		if hours < callOutH {
-			fill(&g.CallOutH, "/generators/"+name+"/", "call_out_h", hours, basis)
+			fill(&g.CallOutH, "/generators/"+name+"/call_out_h", hours, basis)
 		} else {
-			fill(&g.CallOutH, "/generators/"+name+"/", "call_out_h", callOutH, "a mechanic who has to come, common practice")
+			fill(&g.CallOutH, "/generators/"+name+"/call_out_h", callOutH, "a mechanic who has to come, common practice")
 		}
 		s.Generators[name] = g
 	}

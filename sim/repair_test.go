@@ -42,7 +42,7 @@ func TestRepairs_ByPeople(t *testing.T) {
 	for _, f := range s.Complete() {
 		listed = append(listed, f.Pointer)
 		if f.Pointer == "/bank/link_faults/mean_repair_h" {
-			assert.Equal(t, sim.Filled{Pointer: f.Pointer, Value: 72., Unit: "h", Basis: "visit_response_h: nobody on site who resets, and nobody sees it from afar"}, f)
+			assert.Equal(t, sim.Filled{Pointer: f.Pointer, Value: 72., Basis: "visit_response_h: nobody on site who resets, and nobody sees it from afar"}, f)
 		}
 	}
 	assert.Equal(t, []string{"/bank/link_faults/mean_repair_h", "/bank/modules_out/repair_h"}, listed, "the set's was filled before")

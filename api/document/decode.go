@@ -79,22 +79,22 @@ func (d *decoder) wrongType(n *Node, t reflect.Type, m *member) {
 
 // value reads n into v, which is member m of its object or an item of it.
 func (d *decoder) value(n *Node, v reflect.Value, m *member) {
-	t := v.Type()
-	if t == nodeType {
-		v.Set(reflect.ValueOf(n))
-		return
-	}
-	if t.Kind() == reflect.Pointer {
-		v.Set(reflect.New(t.Elem()))
+	k := v.Kind()
+	if k == reflect.Pointer {
+		if v.Type() == nodeType {
+			v.Set(reflect.ValueOf(n))
+			return
+		}
+		v.Set(reflect.New(v.Type().Elem()))
 		d.value(n, v.Elem(), m)
 		return
 	}
 	if n.kind == Null {
-		allowed, unit := wanted(t, m)
+		allowed, unit := wanted(v.Type(), m)
 		d.report(nil, allowed, unit, "is null, which is not allowed here")
 		return
 	}
-	switch t.Kind() {
+	switch k {
 	case reflect.Struct:
 		d.structure(n, v, m)
 	case reflect.Map:
@@ -112,7 +112,8 @@ func (d *decoder) structure(n *Node, v reflect.Value, m *member) {
 		return
 	}
 	s := shapeOf(v.Type())
-	given := make([]bool, len(s.members))
+	var room [64]bool
+	given := append(room[:0], make([]bool, len(s.members))...)
 	for i := range n.members {
 		name, value := n.members[i].Name, n.members[i].Value
 		j, ok := s.byName[name]
@@ -121,7 +122,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, m *member) {
 			d.unknown(s, name, given)
 		} else {
 			given[j] = true
-			d.present(value, v.FieldByIndex(s.members[j].index), &s.members[j])
+			d.present(value, s.members[j].field(v), &s.members[j])
 		}
 		d.at.leave()
 	}
@@ -133,7 +134,7 @@ func (d *decoder) structure(n *Node, v reflect.Value, m *member) {
 		if n.partial { // Expand has reported why it is missing
 			d.unread = append(d.unread, d.at.pointer())
 		} else {
-			d.absent(v.FieldByIndex(s.members[j].index), &s.members[j])
+			d.absent(s.members[j].field(v), &s.members[j])
 		}
 		d.at.leave()
 	}

@@ -90,21 +90,29 @@ func (n *Node) Kind() Kind {
 
 // Get is the member of an object, or nil when there is none or n is no object.
 func (n *Node) Get(name string) *Node {
+	if i := n.find(name); i >= 0 {
+		return n.members[i].Value
+	}
+	return nil
+}
+
+// find is the place of a member of an object, -1 when there is none.
+func (n *Node) find(name string) int {
 	if n == nil {
-		return nil
+		return -1
 	}
 	if n.index != nil {
 		if i, ok := n.index[name]; ok {
-			return n.members[i].Value
+			return i
 		}
-		return nil
+		return -1
 	}
 	for i := range n.members {
 		if n.members[i].Name == name {
-			return n.members[i].Value
+			return i
 		}
 	}
-	return nil
+	return -1
 }
 
 // Members are the members of an object in the order given. The caller must not

@@ -5,6 +5,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strconv"
 )
 
 // Encode writes a Go value, or a *Node, as canonical JSON by RFC 8785 (JCS): no
@@ -38,35 +39,36 @@ type encoder struct {
 }
 
 func (e *encoder) value(v reflect.Value) {
-	if !v.IsValid() {
+	switch k := v.Kind(); k {
+	case reflect.Invalid:
 		e.out = append(e.out, "null"...)
-		return
-	}
-	switch k := v.Kind(); {
-	case v.Type() == nodeType:
-		e.node(v.Interface().(*Node))
-	case k == reflect.Pointer || k == reflect.Interface:
-		e.value(v.Elem()) // null when v is nil
-	case k == reflect.Struct:
-		e.structure(v)
-	case k == reflect.Map:
-		e.table(v)
-	case k == reflect.Slice || k == reflect.Array:
-		e.list(v)
-	case k == reflect.String:
-		e.text(v.String())
-	case k == reflect.Bool && v.Bool():
-		e.out = append(e.out, "true"...)
-	case k == reflect.Bool:
-		e.out = append(e.out, "false"...)
-	case isFloat(k):
+	case reflect.Float64, reflect.Float32:
 		e.number(v.Float())
-	case v.CanInt():
-		e.integer(float64(v.Int()), v)
-	case v.CanUint():
-		e.integer(float64(v.Uint()), v)
+	case reflect.Struct:
+		e.structure(v)
+	case reflect.Slice, reflect.Array:
+		e.list(v)
+	case reflect.Map:
+		e.table(v)
+	case reflect.String:
+		e.text(v.String())
+	case reflect.Bool:
+		e.out = strconv.AppendBool(e.out, v.Bool())
+	case reflect.Pointer, reflect.Interface:
+		if v.Type() == nodeType {
+			e.node(v.Interface().(*Node))
+			return
+		}
+		e.value(v.Elem()) // null when v is nil
 	default:
-		panic("document: a member cannot be of type " + v.Type().String())
+		switch {
+		case v.CanInt():
+			e.integer(float64(v.Int()), v)
+		case v.CanUint():
+			e.integer(float64(v.Uint()), v)
+		default:
+			panic("document: a member cannot be of type " + v.Type().String())
+		}
 	}
 }
 
@@ -76,12 +78,18 @@ func (e *encoder) structure(v reflect.Value) {
 	first := true
 	for _, i := range s.sorted {
 		m := &s.members[i]
-		field := v.FieldByIndex(m.index)
-		if e.identity && m.unhashed || m.omitzero && field.IsZero() {
+		if e.identity && m.unhashed {
 			continue
 		}
-		e.name(m.name, first)
+		field := m.field(v)
+		if m.omitzero && field.IsZero() {
+			continue
+		}
+		if !first {
+			e.out = append(e.out, ',')
+		}
 		first = false
+		e.out = append(e.out, m.quoted...)
 		e.at.enter(m.name)
 		e.value(field)
 		e.at.leave()

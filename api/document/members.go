@@ -30,7 +30,8 @@ import (
 // member is what the type says about one member.
 type member struct {
 	name      string
-	index     []int // of the field, through embedded structs
+	quoted    string // the name as canonical JSON, and a colon
+	index     []int  // of the field, through embedded structs
 	typ       reflect.Type
 	optional  bool  // may be absent without a default
 	preset    *Node // what the member is when absent, or nil
@@ -99,7 +100,7 @@ func (s *shape) collect(t reflect.Type, path []int) {
 
 func memberOf(f reflect.StructField, name, options string, index []int) member {
 	m := member{
-		name: name, index: index, typ: f.Type,
+		name: name, quoted: quoted(name) + ":", index: index, typ: f.Type,
 		optional:  f.Tag.Get("required") == "false",
 		basis:     f.Tag.Get("basis"),
 		unit:      fault.UnitOf(name),
@@ -119,6 +120,14 @@ func memberOf(f reflect.StructField, name, options string, index []int) member {
 		}
 	}
 	return m
+}
+
+// field is the member of a struct of the type.
+func (m *member) field(v reflect.Value) reflect.Value {
+	if len(m.index) == 1 {
+		return v.Field(m.index[0])
+	}
+	return v.FieldByIndex(m.index)
 }
 
 // presetOf is the value of a default tag.

@@ -1,5 +1,7 @@
 package document
 
+import "slices"
+
 // Merge applies a JSON Merge Patch (RFC 7396) to base: members of patch replace
 // those of base, object by object; a null member removes. A list is replaced as a
 // whole. Members keep the order of base, new ones follow in the order of patch.
@@ -18,6 +20,9 @@ func Merge(base, patch *Node) *Node {
 	} else if len(patch.members) == 0 {
 		return base
 	}
+	if n := replaced(base, patch); n != nil {
+		return n
+	}
 	members := make([]Member, 0, len(base.Members())+len(patch.members))
 	for _, m := range base.Members() {
 		change := patch.Get(m.Name)
@@ -34,4 +39,23 @@ func Merge(base, patch *Node) *Node {
 		}
 	}
 	return newObject(members)
+}
+
+// replaced is base with members changed that it has; nil where the patch adds or
+// removes one. Names stay at their places, and so does the index.
+func replaced(base, patch *Node) *Node {
+	if base == nil {
+		return nil
+	}
+	members := slices.Clone(base.members)
+	for _, m := range patch.members {
+		i := base.find(m.Name)
+		if i < 0 || m.Value.kind == Null {
+			return nil
+		}
+		members[i].Value = Merge(members[i].Value, m.Value)
+	}
+	out := *base
+	out.members = members
+	return &out
 }

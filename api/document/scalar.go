@@ -11,42 +11,27 @@ import (
 const largestInteger = 1<<53 - 1
 
 func (d *decoder) scalar(n *Node, v reflect.Value, m *member) {
-	t := v.Type()
-	switch t.Kind() {
-	case reflect.Bool:
-		if n.kind != Bool {
-			d.wrongType(n, t, m)
-			return
-		}
+	switch k := v.Kind(); {
+	case isFloat(k) && n.kind == Number: // NaN and infinite ones have been reported by Parse
+		v.SetFloat(n.number)
+	case k == reflect.Bool && n.kind == Bool:
 		v.SetBool(n.number != 0)
-	case reflect.String:
-		if n.kind != Text {
-			d.wrongType(n, t, m)
-			return
-		}
+	case k == reflect.String && n.kind == Text:
 		v.SetString(n.text)
+	case isInteger(k) && n.kind == Number:
+		d.integer(n.number, v, m)
 	default:
-		if n.kind != Number {
-			wanted(t, m) // panics when v takes no JSON at all
-			d.wrongType(n, t, m)
-			return
-		}
-		d.number(n.number, v, m)
+		d.wrongType(n, v.Type(), m) // panics when v takes no JSON at all
 	}
 }
 
-// number sets v to x. A number at fault, NaN or infinite, has been reported by
-// Parse.
-func (d *decoder) number(x float64, v reflect.Value, m *member) {
-	t := v.Type()
-	if isFloat(t.Kind()) {
-		v.SetFloat(x)
-		return
-	}
-	allowed, unit := wanted(t, m)
+// integer sets v to x, unless that has been reported by Parse.
+func (d *decoder) integer(x float64, v reflect.Value, m *member) {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return
 	}
+	t := v.Type()
+	allowed, unit := noun(t), m.unit
 	lo, hi := integerRange(t)
 	switch {
 	case x != math.Trunc(x):
