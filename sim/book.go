@@ -99,7 +99,12 @@ func (m *machine) book(s *stretch) {
 	l.invOut += f.acByInv * tau
 	l.dcLoad += f.dcServed * tau
 	l.own += f.own * tau
-	l.heater += f.heater * tau
+	if f.heater > 0 {
+		l.heat(f.heater*tau, solarToLoad, genToLoad, a)
+	}
+	if f.own == 0 {
+		l.fan -= m.p.fanW * tau // counted by its hours, and a dead bus turns none
+	}
 
 	l.stored += s.stored
 	l.resistive += s.resistive

@@ -9,6 +9,7 @@ package sim
 //	grid       likewise, with nothing dumped
 //	bank       charge = stored change + discharge + resistive, coulombic and hysteresis loss + draw and self-discharge
 //	inverter   DC in = AC out + loss
+//	heater     from solar + from generator + from grid + from bank, the sun first
 //	bus        from solar + from generator + from grid + from bank = inverter DC in + DC load + own draws + heater + to bank
 type Books struct {
 	SolarAvailableKWh    float64 `json:"solar_available_kwh" doc:"What the planes could have given at the chargers' input."`
@@ -44,8 +45,13 @@ type Books struct {
 	InverterOutKWh       float64 `json:"inverter_out_kwh" doc:"AC out of the inverter."`
 	InverterLossKWh      float64 `json:"inverter_loss_kwh" doc:"Lost in the inverter, idle loss included."`
 	DCLoadKWh            float64 `json:"dc_load_kwh" doc:"DC load served."`
-	OwnDrawKWh           float64 `json:"own_draw_kwh" doc:"Housekeeping, chargers at night, inverter when off."`
+	OwnDrawKWh           float64 `json:"own_draw_kwh" doc:"Housekeeping, a link's gateway, chargers at night, inverter when off, fan."`
+	FanKWh               float64 `json:"fan_kwh" doc:"Of this, the enclosure's fan."`
 	HeaterKWh            float64 `json:"heater_kwh" doc:"Bank heater."`
+	HeaterSolarKWh       float64 `json:"heater_from_solar_kwh" doc:"Of this, from the sun at that moment: what the heater takes counts as the sun's first, then as that of generator or grid, and last as the bank's."`
+	HeaterGeneratorKWh   float64 `json:"heater_from_generator_kwh" doc:"Of this, from the generator."`
+	HeaterGridKWh        float64 `json:"heater_from_grid_kwh" doc:"Of this, from the grid."`
+	HeaterBankKWh        float64 `json:"heater_from_bank_kwh" doc:"Of this, from the bank: none, or a rounding, where it runs from sources only."`
 }
 
 // Month is one calendar month of the counted year.
@@ -94,7 +100,8 @@ type ledger struct {
 	ac                                                         [2]acLedger // generator, grid
 	charge, discharge, stored, resistive, coulombic, draw      float64
 	hysteresis                                                 float64
-	invIn, invOut, dcLoad, own, heater                         float64
+	invIn, invOut, dcLoad, own, fan                            float64
+	heater, heaterSolar, heaterBank                            float64
 	chargeAs, dischargeAs                                      float64
 	genS, lowS, fuelL, gridS, gridCost, shifted                float64
 	downS                                                      float64
@@ -106,7 +113,7 @@ type ledger struct {
 }
 
 // acLedger is what a kind of source of AC made, and where it went.
-type acLedger struct{ made, ac, load, bank, loss, dumped, served float64 }
+type acLedger struct{ made, ac, load, bank, loss, dumped, served, heater float64 }
 
 const (
 	fromGenerator = iota
@@ -121,6 +128,7 @@ func (a *acLedger) add(o *acLedger) {
 	a.loss += o.loss
 	a.dumped += o.dumped
 	a.served += o.served
+	a.heater += o.heater
 }
 
 // add sums two ledgers.
@@ -149,7 +157,10 @@ func (l *ledger) add(o *ledger) {
 	l.invOut += o.invOut
 	l.dcLoad += o.dcLoad
 	l.own += o.own
+	l.fan += o.fan
 	l.heater += o.heater
+	l.heaterSolar += o.heaterSolar
+	l.heaterBank += o.heaterBank
 	l.chargeAs += o.chargeAs
 	l.dischargeAs += o.dischargeAs
 	l.genS += o.genS
@@ -192,7 +203,8 @@ func (l *ledger) books() Books {
 		BankChargeKWh: l.charge * k, BankDischargeKWh: l.discharge * k, BankStoredKWh: l.stored * k,
 		BankResistiveKWh: l.resistive * k, BankCoulombicKWh: l.coulombic * k, BankHysteresisKWh: l.hysteresis * k, BankDrawKWh: l.draw * k,
 		InverterInKWh: l.invIn * k, InverterOutKWh: l.invOut * k, InverterLossKWh: (l.invIn - l.invOut) * k,
-		DCLoadKWh: l.dcLoad * k, OwnDrawKWh: l.own * k, HeaterKWh: l.heater * k,
+		DCLoadKWh: l.dcLoad * k, OwnDrawKWh: l.own * k, FanKWh: l.fan * k, HeaterKWh: l.heater * k,
+		HeaterSolarKWh: l.heaterSolar * k, HeaterGeneratorKWh: gen.heater * k, HeaterGridKWh: net.heater * k, HeaterBankKWh: l.heaterBank * k,
 	}
 }
 

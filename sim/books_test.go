@@ -40,6 +40,10 @@ func closeBooks(t failer, b *sim.Books) {
 	closes(t, "bus", through, b.SolarToLoadKWh+b.SolarToBankKWh+b.GeneratorToLoadKWh+b.GeneratorToBankKWh+b.GridToLoadKWh+b.GridToBankKWh+b.BankDischargeKWh,
 		b.InverterInKWh, b.DCLoadKWh, b.OwnDrawKWh, b.HeaterKWh, b.BankChargeKWh)
 	closes(t, "served", through, b.LoadKWh-b.UnservedKWh, b.InverterOutKWh, b.GeneratorToACKWh, b.GridToACKWh, b.DCLoadKWh)
+	closes(t, "heater", through, b.HeaterKWh, b.HeaterSolarKWh, b.HeaterGeneratorKWh, b.HeaterGridKWh, b.HeaterBankKWh)
+	if b.FanKWh > b.OwnDrawKWh*(1+1e-9) || b.HeaterSolarKWh > (b.SolarToLoadKWh)*(1+1e-9) || b.HeaterGeneratorKWh > b.GeneratorToLoadKWh*(1+1e-9) || b.HeaterGridKWh > b.GridToLoadKWh*(1+1e-9) {
+		t.Fatalf("fan and heater have more than there is: %+v", *b)
+	}
 	v := reflect.ValueOf(*b)
 	for i := range v.NumField() {
 		name, least := v.Type().Field(i).Name, -1e-9*through

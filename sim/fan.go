@@ -19,6 +19,7 @@ func compileFan(p *Plan, s *System) {
 		v := *q
 		v.perW = s.Bank.SurfaceCPerW()
 		v.heat.rate = 1 / (v.capJ * v.perW)
+		v.fanW = fan.W
 		v.ownW += fan.W
 		q.twin, v.twin = &v, q
 		if fanned[k] = &v; len(p.sets) > 0 {
@@ -50,6 +51,14 @@ func (m *machine) fanStep() bool {
 	if m.p.twin == nil || !window(&m.fanOn, m.lt > m.p.t.fanOn, m.lt <= m.p.t.fanOff) {
 		return false
 	}
+	m.countFan()
 	m.p = m.p.twin
 	return true
+}
+
+// countFan adds the fan's draw since the last look, as long as the plan is still the
+// one with it running.
+func (m *machine) countFan() {
+	m.books.fan += m.p.fanW * (m.now - m.fanSince)
+	m.fanSince = m.now
 }

@@ -79,6 +79,26 @@ func TestHeaterFromSources(t *testing.T) {
 	}
 }
 
+// A heater of 80 W that runs all year: beside 50 W of sun from 12 to 24 h the bank
+// gives it 30 W then and 80 W at night, beside 150 W of load nothing else; the grid
+// carries what the sun does not.
+func TestHeaterBySource(t *testing.T) {
+	w := year(3600, func(row int) float64 { return 5 * float64(row%24/12) }, always(-30))
+	const on = `{"bank":{"modules":4,"module":{"capacity_ah":10000,"protection":{"charge_cold_c":-60,"charge_cold_release_c":-59,"discharge_cold_c":-80,"discharge_cold_release_c":-79}},
+	  "enclosure":{"kind":"outdoor","surface_c_per_w":0.1,"heater_w_per_module":20,"heater_from":"sources_and_bank"}}}`
+	b := run(t, w, dc(w, 150), ideal, on).Books
+	assert.InDelta(t, .05*12*365, b.HeaterSolarKWh, 1e-6)
+	assert.InDelta(t, (.03+.08)*12*365, b.HeaterBankKWh, 1e-6)
+	assert.Zero(t, b.HeaterGeneratorKWh+b.HeaterGridKWh)
+	b = run(t, w, dc(w, 150), ideal, on, `{"bank":{"enclosure":{"heater_from":"sources"}}}`).Books
+	assert.InDelta(t, .05*12*365, b.HeaterSolarKWh, 1e-6)
+	assert.InDelta(t, 0, b.HeaterBankKWh, 1e-9)
+	b = run(t, w, dc(w, 150), ideal, topped, on, `{"grid":{"limit_w":3000}}`).Books
+	assert.InDelta(t, .05*12*365, b.HeaterSolarKWh, 1e-3, "a second passes until the grid is on load")
+	assert.InDelta(t, (.03+.08)*12*365, b.HeaterGridKWh, 1e-3)
+	closeBooks(t, &b)
+}
+
 // What goes into full cells is heat: 10 W of surplus behind 1 K/W.
 func TestChargeBeyondFullIsHeat(t *testing.T) {
 	w := steady(51)

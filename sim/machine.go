@@ -56,6 +56,7 @@ type machine struct {
 	shifting
 	heaterOn bool
 	fanOn    bool
+	fanSince float64 // it has been counted up to then
 	tail     tailFlags
 	care     care
 	doubt    doubt
@@ -213,7 +214,7 @@ func (m *machine) openCircuit() float64 {
 func (m *machine) count(hours bool) {
 	p := m.p
 	m.now, m.counted, m.calm = 0, true, false
-	m.care.longestS = 0
+	m.care.longestS, m.fanSince = 0, 0
 	m.line.begin()
 	m.restock()
 	m.counts = counts{}
@@ -254,6 +255,7 @@ func (m *machine) interval(i int) {
 		}
 	}
 	m.until(end)
+	m.countFan()
 	if m.priced && m.counted {
 		m.pay()
 	}

@@ -197,6 +197,7 @@ type rules struct {
 	wokenBySun, wokenByGen     bool    // what may wake modules that sleep
 	sunStartsBus, genStartsBus bool    // what puts voltage on a dead bus
 	ownW                       float64 // housekeeping
+	fanW                       float64 // of this, a fan that runs
 	inverter                   inverterRules
 	holdBus                    bool
 	settleS                    float64

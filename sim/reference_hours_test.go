@@ -51,6 +51,13 @@ func compareHours(t *testing.T, r *reference, y *sim.Year, near within) {
 			t.Errorf("%s: %s sums to %.4f, reference %.4f of %.4f", near.name, c.name, got, want, through)
 		}
 	}
+	heat, sun := 0.0, 0.0 // of January, which has sun on the compared days only
+	for i := range r.hours {
+		heat, sun = heat+r.hours[i].heater/3.6e6, sun+r.hours[i].heaterSun/3.6e6
+	}
+	if got := y.Months()[0].Books.HeaterSolarKWh; math.Abs(got-sun) > near.energy*heat+1e-3 {
+		t.Errorf("%s: the sun gave the heater %.4f kWh, reference %.4f", near.name, got, sun)
+	}
 	for _, c := range []struct {
 		refColumn
 		within float64

@@ -134,6 +134,7 @@ func (r *reference) record(h *refHour) {
 	}
 	h.invLoss += f.invInW - f.invOutW
 	h.heater += f.heaterW
+	h.heaterSun += min(f.heaterW, f.solarOutW)
 	h.cellC += st.cellC / float64(r.w.StepS)
 	if lost := in.sumArrayW - f.solarUsedW; lost > 0.01 {
 		h.curtailed += lost

@@ -156,7 +156,7 @@ type refFlow struct {
 type refHour struct {
 	available, used, curtailed, load, served float64
 	bank, bankA, gen, grid, fuel             float64
-	invLoss, heater                          float64
+	invLoss, heater, heaterSun               float64
 	cellC                                    float64
 	soc, believed, endC                      float64 // at the end
 	down                                     float64
