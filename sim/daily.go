@@ -32,7 +32,7 @@ func (d *daily) sample(m *machine) {
 	d.sumC[month] += m.celsius
 	d.rows[month]++
 	if m.p.reports {
-		d.socError.sample(m)
+		d.socError.sample(m, soc)
 	}
 	d.low, d.high = min(d.low, soc), max(d.high, soc)
 	if d.left--; d.left > 0 || d.day == len(d.depth) {

@@ -6,19 +6,21 @@ import "math"
 // month and at its worst. The mean is of the ends of intervals, the largest of every
 // segment's end.
 type socError struct {
-	sum     [12]float64 // of the ends of intervals
-	most    [12]float64
-	largest float64
-	at      float64 // end of the interval that had it
+	sum, most [12]float64
+	largest   float64
+	at        float64 // end of the interval that had it
 }
 
-// sample takes the end of an interval, and begins the next.
-func (e *socError) sample(m *machine) {
-	most, month := m.extreme.socError, m.row.month
-	m.extreme.socError = 0
-	e.sum[month] += math.Abs(m.soc - m.q/m.p.qMax)
-	e.most[month] = max(e.most[month], most)
-	if most > e.largest {
-		e.largest, e.at = most, m.now
+// sample takes the end of an interval, at which the true charge is soc, and begins
+// the next.
+func (e *socError) sample(m *machine, soc float64) {
+	month := m.row.month
+	e.sum[month] += math.Abs(m.soc - soc)
+	if most := m.extreme.socError; most > e.most[month] {
+		e.most[month] = most
+		if most > e.largest {
+			e.largest, e.at = most, m.now
+		}
 	}
+	m.extreme.socError = 0
 }

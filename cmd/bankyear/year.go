@@ -90,11 +90,12 @@ func share(part, whole float64) string {
 
 func (p *printer) months(months []sim.Month) {
 	p.section("Months")
-	rows := [][]string{{"month", "solar kWh", "curtailed", "load kWh", "unserved", "generator h", "fuel l", "dark h", "lowest SoC"}}
+	rows := [][]string{{"month", "solar kWh", "curtailed", "load kWh", "unserved", "generator h", "fuel l", "dark h", "lowest SoC", "SoC off", "at most"}}
 	for _, m := range months {
 		rows = append(rows, []string{
 			fmt.Sprint(m.Month), whole(m.Books.SolarAvailableKWh), whole(m.Books.CurtailedKWh), whole(m.Books.LoadKWh),
 			rounded(m.Books.UnservedKWh), rounded(m.GeneratorH), rounded(m.FuelL), rounded(m.DowntimeH), fmt.Sprintf("%.2f", m.LowestSoC),
+			fmt.Sprintf("%.2f", m.SoCErrorMean), fmt.Sprintf("%.2f", m.SoCErrorMax),
 		})
 	}
 	p.numbers(rows)
