@@ -60,14 +60,24 @@ func ChooseCoding(acceptEncoding string, offers ...string) (coding string, ok bo
 }
 
 var zstdEncoder = sync.OnceValue(func() *zstd.Encoder {
-	e, err := zstd.NewWriter(nil, zstd.WithEncoderConcurrency(1), zstd.WithEncoderLevel(zstd.SpeedDefault))
+	e, err := zstd.NewWriter(nil, zstd.WithEncoderConcurrency(1), zstd.WithEncoderLevel(zstd.SpeedFastest))
 	if err != nil {
 		panic("media: " + err.Error())
 	}
 	return e
 })
 
-var gzipWriters = sync.Pool{New: func() any { return kgzip.NewWriter(nil) }}
+// gzipLevel takes a quarter of the time of the usual level for 2 % more bytes of
+// hours: measured on answers, as for zstd.
+const gzipLevel = 2
+
+var gzipWriters = sync.Pool{New: func() any {
+	w, err := kgzip.NewWriterLevel(nil, gzipLevel)
+	if err != nil {
+		panic("media: " + err.Error())
+	}
+	return w
+}}
 
 // Encode codes a body. The same body and coding give the same bytes.
 func Encode(body []byte, coding string) []byte {

@@ -57,7 +57,14 @@ func ExtremesOf(w *weather.Year) Extremes {
 	if len(w.AmbientC) == 0 {
 		return Extremes{}
 	}
-	low, high := slices.Min(w.AmbientC), slices.Max(w.AmbientC)
+	low, high := w.AmbientC[0], w.AmbientC[0]
+	for _, c := range w.AmbientC {
+		if c < low {
+			low = c
+		} else if c > high {
+			high = c
+		}
+	}
 	return Extremes{LowestAirC: &low, HighestAirC: &high, Source: "in the weather year; a record reaches further"}
 }
 

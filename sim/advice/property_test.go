@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -49,6 +50,8 @@ func TestFitAndSheetOfAnySystem(t *testing.T) {
 			site = Extremes{LowestAirC: &low, HighestAirC: &high}
 		}
 		findings, sheet := Fit(&s, site), SheetOf(&s)
+		others := func(f Finding) bool { return !slices.Contains(wrongOrder, f.Check) }
+		assert.Equal(t, slices.DeleteFunc(slices.Clone(findings), others), slices.DeleteFunc(charging(&s, site), others))
 		seen := map[string]bool{}
 		for _, f := range findings {
 			if seen[f.Check] || f.Subject == "" || f.Reason == "" || f.Basis == "" || f.Verdict.rank() < 0 {

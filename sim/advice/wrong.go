@@ -17,7 +17,7 @@ const leadAcidHeld = "lead_acid_settings_held"
 // changes, the one met most often first.
 func Wrong(s *sim.System, site Extremes) []Finding {
 	var out []Finding
-	all := Fit(s, site)
+	all := charging(s, site)
 	if heldLeadAcid(s) {
 		reason := "After a link loss the chargers hold the factory's settings for lead-acid."
 		for _, f := range all {
@@ -35,6 +35,18 @@ func Wrong(s *sim.System, site Extremes) []Finding {
 		}
 	}
 	return out
+}
+
+// charging is the part of Fit that every check of wrongOrder is in.
+func charging(s *sim.System, site Extremes) []Finding {
+	f := newFit(s, site)
+	if f.m.LeadAcid() {
+		f.leadAcid()
+		return f.out
+	}
+	f.settings()
+	f.counter()
+	return f.out
 }
 
 func heldLeadAcid(s *sim.System) bool {
