@@ -16,7 +16,7 @@ func BenchmarkCompare(b *testing.B) {
 	require.Empty(b, faults)
 	by := alone()
 	x := &subject{c: c, more: &more{}}
-	x.run(by, false)
+	x.run(by, false, nil)
 	b.Run("year", func(b *testing.B) {
 		for b.Loop() {
 			x.plan.Run(false)

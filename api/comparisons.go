@@ -85,7 +85,7 @@ func compare(by *crew, x *comparison, want telling, known answers) *Comparison {
 	if len(missing) > 0 {
 		missing[0].prepare(by)
 	}
-	if !by.each(len(missing), func(i int) { missing[i].run(by, want.needsHours(), missing[0].plan) }) {
+	if !by.each(len(missing), func(i int) { missing[i].run(by, want.needsHours(), nil, missing[0].plan) }) {
 		return nil
 	}
 	if !want.brief {

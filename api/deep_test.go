@@ -21,7 +21,7 @@ func deepOf(t testing.TB, request map[string]any, details ...Detail) *Answer {
 	c := read(t, request)
 	x := &subject{c: c, more: &more{}}
 	by := alone()
-	x.run(by, false)
+	x.run(by, false, nil)
 	require.True(t, deepen(by, []*subject{x}, details...))
 	return telling{details: details}.answerOf(x)
 }

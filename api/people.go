@@ -17,13 +17,13 @@ type People struct {
 // nobody there.
 var presences = [2]string{"always", "never"}
 
-// peopleTask runs the year with and without somebody on site. Where nothing waits for
-// them the years are the same.
+// peopleTask runs the year with and without somebody on site. Where that makes
+// no difference the years are the same.
 func (x *subject) peopleTask(by *crew) task {
 	given := x.c.System.Controls.Operator.OnSite
 	var t task
 	for i, onSite := range presences {
-		if onSite == given || !(x.year.Waited || x.c.Given.RepairsByPeople()) {
+		if onSite == given || !x.peopleMatter() {
 			x.peopled[i] = x.year
 		} else if x.peopled[i] == nil {
 			t.runs = append(t.runs, func() { x.peopled[i] = x.onSite(by, onSite) })

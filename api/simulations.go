@@ -130,7 +130,7 @@ func (s *Service) simulated(ctx context.Context, k kept, hours bool, deep ...Det
 	case x.year == nil && !hours && slices.Contains(deep, WithPeople):
 		x.runWithPeople(by)
 	case x.year == nil || hours:
-		x.run(by, hours)
+		x.run(by, hours, nil)
 	}
 	if !deepen(by, []*subject{x}, deep...) {
 		return nil, gone()

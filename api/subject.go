@@ -43,20 +43,23 @@ func (x *subject) prepare(by *crew, others ...*sim.Plan) {
 	}
 }
 
-// run runs the year itself.
-func (x *subject) run(by *crew, hours bool, others ...*sim.Plan) {
+// run runs the year itself. As soon as it shows that who is on site makes a
+// difference, it calls parts, which may be nil.
+func (x *subject) run(by *crew, hours bool, parts func(), others ...*sim.Plan) {
 	x.prepare(by, others...)
-	x.year = x.plan.RunForking(hours, func(f *sim.Fork) { x.fork = f })
+	x.year = x.plan.RunForking(hours, x.c.Given.RepairsByPeople(), func(f *sim.Fork) {
+		if x.fork = f; parts != nil {
+			parts()
+		}
+	})
 	by.count()
 }
 
 // runWithPeople runs the year itself, and beside it, as far as there are places, the
-// years with and without somebody on site, which an answer tells too: as soon as
-// anything waits for them, or from the start where they decide how long repairs take.
+// years with and without somebody on site, which an answer tells too.
 func (x *subject) runWithPeople(by *crew) {
-	x.prepare(by)
 	var waits []func()
-	beside := func() {
+	x.run(by, false, func() {
 		for i, onSite := range presences {
 			if onSite == x.c.System.Controls.Operator.OnSite {
 				continue
@@ -65,32 +68,26 @@ func (x *subject) runWithPeople(by *crew) {
 				waits = append(waits, wait)
 			}
 		}
-	}
-	whole := x.c.Given.RepairsByPeople()
-	if whole {
-		beside()
-	}
-	x.year = x.plan.RunForking(false, func(f *sim.Fork) {
-		if x.fork = f; !whole {
-			beside()
-		}
 	})
-	by.count()
 	for _, wait := range waits {
 		wait()
 	}
 }
 
-// onSite runs the year with another operator: from where anything first waited for
-// one, if that is known and the year is the same until then.
+// onSite runs the year with another operator: from where it parts, if that is known.
 func (x *subject) onSite(by *crew, onSite string) *sim.Year {
 	s := x.c.Given.Attended(onSite)
-	if x.c.Given.RepairsByPeople() || x.fork == nil {
+	if x.fork == nil {
 		return x.again(by, s, 1)
 	}
 	y := x.fork.Run(s)
 	by.count()
 	return y
+}
+
+// peopleMatter tells whether the year may differ with who is on site.
+func (x *subject) peopleMatter() bool {
+	return x.year.Waited || x.year.Broke && x.c.Given.RepairsByPeople()
 }
 
 // again runs the year of another system with another load, in the weather of the

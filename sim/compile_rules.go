@@ -47,7 +47,6 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	r.ownW = s.Controls.HousekeepingW
 	if r.linked {
 		r.ownW += b.Link.GatewayW
-		r.linkEdges = linkEdges(&b.LinkFaults, w)
 	}
 	r.fullA, r.fullHoldS = m.Linked.FullA*n, m.Linked.FullHoldS
 	r.protection = m.Protection
@@ -57,8 +56,7 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 		r.peaks = append(r.peaks, [2]float64{peak[0] * share, peak[1]})
 	}
 	r.controls, r.holdBus = s.Controls, s.Controls.ChargersHoldBus
-	r.people = compilePeople(s)
-	r.people.firstDay = int(w.Start(0).Weekday())
+	r.people = compilePeople(s, w)
 	r.asleepAfterS = m.Protection.AsleepAfterH * 3600
 	r.wokenBySun, r.wokenByGen = slices.Contains(b.WokenBy, "solar"), slices.Contains(b.WokenBy, "generator")
 	r.genStartsBus = s.Inverter.ChargerStartsWithoutBank
@@ -78,12 +76,12 @@ func stagesOf(set *bank.Settings) stageSettings {
 }
 
 // compilePeople finds all that follows from who comes.
-func compilePeople(s *System) people {
-	c := &s.Controls
+func compilePeople(s *System, w *weather.Year) people {
+	c, b := &s.Controls, &s.Bank
 	o := &c.Operator
 	p := people{
 		operator: o.OnSite != "never", weekends: o.OnSite == "weekends", awake: genset.MustHours(o.Awake),
-		responseS: o.ResponseH * 3600, visitS: c.VisitResponseH * 3600, seenS: math.Inf(1),
+		responseS: o.ResponseH * 3600, visitS: c.VisitResponseH * 3600, seenS: math.Inf(1), firstDay: int(w.Start(0).Weekday()),
 		starts: slices.Contains(o.Does, "start_generator"), wakes: slices.Contains(o.Does, "wake_bank"), resets: slices.Contains(o.Does, "reset"),
 	}
 	if c.RemoteView {
@@ -98,6 +96,12 @@ func compilePeople(s *System) people {
 		if h := s.Generators[name].CallOutH; h != nil {
 			p.callOutS[first+k] = *h * 3600
 		}
+	}
+	if isLinked(s) {
+		p.linkEdges = linkEdges(&b.LinkFaults, w)
+	}
+	if h := b.ModulesOut.RepairH; h != nil {
+		p.fixS = *h * 3600
 	}
 	return p
 }

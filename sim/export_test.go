@@ -20,7 +20,7 @@ func (p *Plan) ForkAt(row int) (f *Fork, rest func() *Year) {
 	}
 	f = new(Fork)
 	f.lay(m, row)
-	return f, func() *Year { return m.run(row, false, nil) }
+	return f, func() *Year { return m.run(row, false, false, nil) }
 }
 
 // References are the members of a machine that two copies of it would share.

@@ -20,7 +20,7 @@ func (m *machine) year() *Year {
 	for i := range m.months {
 		total.add(&m.months[i])
 	}
-	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer(), Waited: m.waited, months: new([12]monthSums)}
+	y := &Year{Figures: m.figures(&total), Books: total.books(), Outages: m.outage.list, Inrush: m.inrushAnswer(), Waited: m.waited, Broke: m.broke(), months: new([12]monthSums)}
 	if i := y.Inrush; i != nil {
 		y.Figures.FailedMotorStarts, y.Figures.InrushMargin = i.Failed, i.MarginFraction
 	}

@@ -2,13 +2,13 @@ package sim
 
 import "slices"
 
-// forkDays is how many days a fork lies before the first that waits at most: the state
-// is laid aside so often.
+// forkDays is how many days a fork lies before the year parts at most: the state is
+// laid aside so often.
 const forkDays = 20
 
-// Fork is a year as it stood some days before anything in it waited for people. Until
-// then nobody had anything to do, so that the year with another operator is the same
-// up to here. Many goroutines may go on from one at once.
+// Fork is a year as it stood some days before anything in it waited for people, or
+// broke that they repair. Until then nobody had anything to do, so that the year with
+// another operator is the same up to here. Many goroutines may go on from one at once.
 type Fork struct {
 	m    machine
 	next int
@@ -21,14 +21,13 @@ func (f *Fork) lay(m *machine, next int) {
 }
 
 // Run goes on with who comes to another system, which was completed and may differ in
-// controls.operator and the sets' call_out_h alone. The year has figures only.
+// controls.operator and in how long repairs take alone; in the latter only where the
+// year was asked to part for them. It has figures only.
 func (f *Fork) Run(s *System) *Year {
 	m := f.m
 	m.unshare()
-	who := compilePeople(s)
-	who.firstDay = m.people.firstDay
-	m.people = who
-	return m.run(f.next, false, nil)
+	m.people = compilePeople(s, m.whole.from.weather)
+	return m.run(f.next, false, false, nil)
 }
 
 // unshare gives a copied machine all of its own that a run writes to. What it holds

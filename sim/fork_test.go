@@ -15,16 +15,17 @@ import (
 // The year with another operator goes on from a fork with the bits that it has from
 // its start; where there is no fork it is the year itself.
 func TestFork_SameBits(t *testing.T) {
-	check := func(t require.TestingT, s *sim.System, compile func(*sim.System) *sim.Plan, presences ...string) (dark bool) {
+	check := func(t require.TestingT, given *sim.System, compile func(*sim.System) *sim.Plan, presences ...string) (dark bool) {
+		given.Bank.LinkFaults.MeanRepairH, given.Bank.ModulesOut.RepairH = nil, nil // left to who is there
+		repairs := given.RepairsByPeople()
 		var fork *sim.Fork
-		whole := compile(s).RunForking(false, func(f *sim.Fork) { fork = f })
-		require.Equal(t, whole.Waited, fork != nil)
+		whole := compile(given.Attended(given.Controls.Operator.OnSite)).RunForking(false, repairs, func(f *sim.Fork) { fork = f })
+		require.Equal(t, whole.Waited || repairs && whole.Broke, fork != nil)
 		for _, onSite := range presences {
-			other := *s
-			other.Controls.Operator.OnSite = onSite
-			want, got := compile(&other).Run(false), whole
+			other := given.Attended(onSite)
+			want, got := compile(other).Run(false), whole
 			if fork != nil {
-				got = fork.Run(&other)
+				got = fork.Run(other)
 			}
 			require.Equal(t, want, got, "on site %s", onSite)
 		}
@@ -82,7 +83,7 @@ func TestFork_OwnState(t *testing.T) {
 // What a machine only refers to is read alone, made anew, or given to each copy by
 // unshare: a new reference wants a place in one of these lists.
 func TestFork_References(t *testing.T) {
-	read := []string{"p", "whole", "row", "people.awake", "line.base", "outage.first.Chain", "outage.first.During", "outage.list"}
+	read := []string{"p", "whole", "row", "people.awake", "people.linkEdges", "line.base", "outage.first.Chain", "outage.first.During", "outage.list"}
 	anew := []string{"stretch.f", "stretch.acid", "books", "rec"}
 	own := []string{"latch.trips", "lowEnd.cutOffs", "line.rounds", "flow.Rainflow"}
 	assert.ElementsMatch(t, slices.Concat(read, anew, own), sim.References())

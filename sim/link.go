@@ -23,7 +23,7 @@ const (
 // link is the data link: down while a fault lasts, lost from the end of the timeout
 // until the link is followed again.
 type link struct {
-	edge       int // next entry of rules.linkEdges
+	edge       int // next entry of people.linkEdges
 	down, lost bool
 	nightSince bool // since the link is back it has been night
 	losses     losses
@@ -41,13 +41,13 @@ type losses struct {
 func (m *machine) linkStep() bool {
 	p := m.p
 	changed := false
-	for m.edge < len(p.linkEdges) && p.linkEdges[m.edge] <= m.now {
+	for m.edge < len(m.people.linkEdges) && m.people.linkEdges[m.edge] <= m.now {
 		m.edge++
 		changed = true
 	}
-	if m.edge < len(p.linkEdges) && m.due[tLink] != p.linkEdges[m.edge] {
-		m.set(tLink, p.linkEdges[m.edge])
-	} else if m.edge == len(p.linkEdges) && m.timers.running(tLink) {
+	if m.edge < len(m.people.linkEdges) && m.due[tLink] != m.people.linkEdges[m.edge] {
+		m.set(tLink, m.people.linkEdges[m.edge])
+	} else if m.edge == len(m.people.linkEdges) && m.timers.running(tLink) {
 		m.stop(tLink)
 	}
 	m.down = m.edge%2 == 1
@@ -61,7 +61,7 @@ func (m *machine) linkStep() bool {
 		changed = true
 	case m.held(tLinkLost, m.down && !m.lost, p.timeoutS):
 		m.losses.count++
-		m.losses.since = p.linkEdges[m.edge-1]
+		m.losses.since = m.people.linkEdges[m.edge-1]
 		m.lost, m.full = true, false
 		m.stages = [2]stage{} // the chargers start a new cycle on their own settings
 		m.stopStageTimers()

@@ -104,13 +104,14 @@ type rainflows struct {
 // Run simulates the settling days and then the year. With hours it records
 // every interval. It panics on a broken law of its own (never on input that
 // passed Check).
-func (p *Plan) Run(hours bool) *Year { return p.RunForking(hours, nil) }
+func (p *Plan) Run(hours bool) *Year { return p.RunForking(hours, false, nil) }
 
-// RunForking is Run, and tells when anything waits for people: once, as soon as it
-// does, with the year as it was before. waits may be nil.
-func (p *Plan) RunForking(hours bool, waits func(*Fork)) *Year {
+// RunForking is Run, and tells when anything waits for people, or, where they decide
+// how long repairs take, is broken: once, as soon as it is, with the year as it was
+// before. waits may be nil.
+func (p *Plan) RunForking(hours, repairs bool, waits func(*Fork)) *Year {
 	m, from := p.begun()
-	return m.run(from, hours, waits)
+	return m.run(from, hours, repairs, waits)
 }
 
 // begun is a machine before the first settling day, and the number of that day's
@@ -125,7 +126,7 @@ func (p *Plan) begun() (m *machine, row int) {
 }
 
 // run runs the rows from one on.
-func (m *machine) run(from int, hours bool, waits func(*Fork)) *Year {
+func (m *machine) run(from int, hours, repairs bool, waits func(*Fork)) *Year {
 	var fork *Fork
 	if waits != nil {
 		fork = new(Fork)
@@ -136,13 +137,16 @@ func (m *machine) run(from int, hours bool, waits func(*Fork)) *Year {
 			fork.lay(m, i)
 		}
 		m.number(i, hours)
-		if waits != nil && m.waited {
+		if waits != nil && (m.waited || repairs && m.broke()) {
 			waits(fork)
 			waits = nil
 		}
 	}
 	return m.year()
 }
+
+// broke tells whether the link or modules were out of service at any time.
+func (m *machine) broke() bool { return m.edge > 0 || m.out.phase != allIn }
 
 // number runs one row by its number.
 func (m *machine) number(i int, hours bool) {

@@ -26,8 +26,8 @@ type moduleOut struct {
 // fewer is the plan while modules are out: the chargers' settings stay what they
 // were, and a shunt's counter keeps its capacity.
 type fewer struct {
-	plan              *Plan
-	atS, foundS, fixS float64 // when they drop out, and how long until found and until repaired
+	plan        *Plan
+	atS, foundS float64 // when they drop out, and how long until found
 }
 
 // compileFewer compiles the bank without the modules that drop out.
@@ -44,7 +44,7 @@ func compileFewer(p *Plan, s *System, w *weather.Year, l *Load) {
 	q.inverter = p.inverter
 	compileElectrical(q, lessModules(s, o.Modules), w, l)
 	p.fewer = &fewer{plan: q, atS: at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds(),
-		foundS: o.FoundAfterH * 3600, fixS: *o.RepairH * 3600}
+		foundS: o.FoundAfterH * 3600}
 }
 
 // moduleStep takes modules out of the bank, and puts them back once they are
@@ -75,7 +75,7 @@ func (m *machine) moduleStep() bool {
 		}
 		m.stop(tModule)
 		o.phase = outSeen
-		m.set(tModule, m.now+max(d.fixS, dwellS))
+		m.set(tModule, m.now+max(m.people.fixS, dwellS))
 	case outSeen:
 		if !m.ended(tModule) {
 			return false

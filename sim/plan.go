@@ -177,7 +177,6 @@ type rules struct {
 	compensate                 float64       // V/K
 	setLow                     bool          // absorption ends long before the cells are full
 	feelsCells                 bool          // by the cells' temperature, not by the air's
-	linkEdges                  []float64     // times at which the link goes down, up, down ...
 	fullA                      float64
 	fullHoldS                  float64
 	counter                    bank.Counter

@@ -64,7 +64,7 @@ func (s *System) completeRepairs(list func(pointer string, value any, basis stri
 
 // RepairsByPeople tells whether who is there decides when the link or modules are back,
 // in a system that is as it was before Complete: then a year with another operator
-// differs from its start on.
+// differs from where the first of them fails.
 func (s *System) RepairsByPeople() bool {
 	f, o := &s.Bank.LinkFaults, &s.Bank.ModulesOut
 	return isLinked(s) && f.MeanHoursBetween > 0 && f.MeanRepairH == nil || o.Modules > 0 && o.RepairH == nil

@@ -126,7 +126,7 @@ func TestRepairs_CallOut(t *testing.T) {
 	}
 	var fork *sim.Fork
 	_, nobody := compiled("never")
-	y := nobody.RunForking(false, func(f *sim.Fork) { fork = f })
+	y := nobody.RunForking(false, false, func(f *sim.Fork) { fork = f })
 	s, attended := compiled("always")
 	require.NotNil(t, fork)
 	assert.Equal(t, attended.Run(false), fork.Run(s))

@@ -6,7 +6,7 @@ import (
 	"bankyear/sim/genset"
 )
 
-// people is who comes when the site is dark.
+// people is who comes when the site is dark, and how long what breaks stays so.
 type people struct {
 	operator              bool // there is somebody on site at times
 	weekends              bool // only on Saturdays and Sundays
@@ -14,6 +14,8 @@ type people struct {
 	responseS, visitS     float64          // until the operator acts, and until a visitor comes to a dark site
 	seenS                 float64          // until a visitor comes for what is seen from afar; +Inf without a remote view
 	callOutS              [maxSets]float64 // until a set that is broken is repaired
+	fixS                  float64          // until modules that were found out of service are back
+	linkEdges             []float64        // times at which the link goes down, up, down ...
 	starts, wakes, resets bool             // what the operator does: start the generator, wake the bank, reset
 	firstDay              int              // day of the week of the year's first day, Sunday 0
 }

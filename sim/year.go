@@ -17,6 +17,9 @@ type Year struct {
 	// included: the site was dark, or a generator broken. If not, nobody on site or
 	// from elsewhere had anything to do.
 	Waited bool `json:"-"`
+	// Broke tells whether the link or modules were out of service at any time: if not,
+	// it made no difference how long repairs take.
+	Broke bool `json:"-"`
 	// Hours is nil unless asked for.
 	Hours *Hours `json:"-"`
 
