@@ -7,7 +7,7 @@ import (
 )
 
 // acidPlan is the electrical side of a lead-acid bank: two wells, and the voltage
-// from the level of the available one. Such a bank runs on the located path.
+// from the level of the available one.
 type acidPlan struct {
 	wells  bank.TwoWell
 	volts  bank.AcidVoltage // at 25 °C
@@ -21,6 +21,7 @@ type acidRun struct {
 	volts          bank.AcidVoltage // at the cells' temperature
 	hitS, target   float64          // a moment at which the level is exactly on a target
 	land           bank.Wells       // at the segment's end
+	storedAt       float64          // energy of the wells at the start, J
 	storedJ, gasJ  float64          // gain of the wells, and what split water
 	lostJ          float64          // in the resistance and between the wells
 	gasAs, chargeJ float64          // gassed charge; energy into the terminals
@@ -38,8 +39,8 @@ const boilsC = 90
 // compileAcid makes the wells of a lead-acid bank.
 func compileAcid(p *Plan, s *System) {
 	m := &s.Bank.Module
-	p.located = m.LeadAcid() || p.feelsCells && p.compensate != 0
 	if !m.LeadAcid() {
+		p.located = p.feelsCells && p.compensate != 0
 		return
 	}
 	wells, ok := m.TwoWell(float64(s.Bank.Modules))
@@ -91,7 +92,7 @@ func (m *machine) acidAdvance(f *flow, until float64) {
 	r := &m.acidRun
 	s := &m.stretch
 	*s = stretch{f: f, eta: 1, perEta: 1, r0: 1, tau: until - m.now, acid: r}
-	m.acidCourse(f)
+	m.acidCourse(f, s.tau)
 	m.acidReach(s)
 	m.warmth(s)
 	m.acidSink(s)
@@ -105,71 +106,54 @@ func (m *machine) acidAdvance(f *flow, until float64) {
 
 // acidCourse begins the segment's course by the law that the current follows. An
 // empty well gasses nothing.
-func (m *machine) acidCourse(f *flow) {
-	r, b, w := &m.acidRun, m.p.acid.wells, m.wells
+func (m *machine) acidCourse(f *flow, horizonS float64) {
+	r, b := &m.acidRun, m.p.acid.wells
 	r.volts, r.hitS = m.p.acid.volts, math.Inf(1)
 	r.volts.ResistanceOhm = f.ohm
 	celsius := min(m.middleC, boilsC)
-	if w.Level <= 0 {
+	if m.wells.Level <= 0 {
 		r.volts.GasA = 0
 	}
+	drive := r.volts.Carried(f.current, celsius)
 	switch {
 	case f.mode == constant:
-		r.course = r.volts.Held(b, w, f.v, celsius)
-		return
+		drive = r.volts.Held(f.v, celsius)
 	case f.mode == power && !f.collapse:
-		var ok bool
-		if r.course, ok = r.volts.Powered(b, w, f.p, f.source, celsius); ok {
-			return
-		}
+		drive = r.volts.Powered(f.p, f.source, celsius)
 	}
-	r.course = r.volts.Carried(b, w, f.current, celsius)
+	drive.Follow(&r.course, b, m.wells, horizonS)
+	r.storedAt = r.volts.StoredJ(b, m.wells)
 }
 
-// to ends the segment at its time: the wells there, and what went where.
+// to ends the segment at its time: the wells there, and what went where. The
+// voltage at the end is the one that makes the mean of both ends the mean.
 func (r *acidRun) to(m *machine, s *stretch) {
 	f, c, b := s.f, &r.course, m.p.acid.wells
-	if r.land = c.At(s.tau); s.tau == r.hitS {
-		r.land = c.Onto(s.tau, r.target)
+	end := c.Moment(s.tau)
+	if r.land = end.Wells; s.tau == r.hitS {
+		r.land = end.Onto(b, r.target)
 	}
 	s.x = m.p.qMax*b.SoC(r.land) - m.q
-	s.through = c.TerminalAs(s.tau)
+	s.through = c.TerminalAs(end)
 	r.gasAs, s.draw = s.through-s.x, 0
 	if s.tau > 0 {
 		s.draw = r.gasAs / s.tau
 	}
-	s.i1 = c.TerminalA(s.tau)
-	switch f.mode {
-	case constant:
-		s.v1 = f.v
-	case power:
-		s.v1 = m.acidVolts(f, r.land.Level)
-	default:
-		s.v1 = f.volts
+	s.i1, s.v1 = c.TerminalA(end.Level), f.volts
+	if f.mode == power && !f.collapse {
+		s.v1 = 2*c.MeanV(end) - f.volts
 	}
-	r.storedJ = r.volts.StoredJ(b, r.land) - r.volts.StoredJ(b, m.wells)
-	r.gasJ = r.gasAs * r.volts.RestV(c.MeanLevel(s.tau))
+	r.storedJ = r.volts.StoredJ(b, r.land) - r.storedAt
+	r.gasJ = r.gasAs * r.volts.RestV(end.MeanLevel)
 	switch {
-	case f.mode == constant:
-		r.chargeJ = f.v * s.through
 	case f.mode == power && !f.collapse:
-		r.chargeJ = f.p*s.tau + f.source*s.tau*(f.volts+s.v1)/2
-	case f.mode == power:
-		r.chargeJ = s.through * f.volts
-	default:
+		r.chargeJ = (f.p + f.source*c.MeanV(end)) * s.tau
+	case f.mode == apart:
 		r.chargeJ = 0
+	default:
+		r.chargeJ = s.through * f.volts
 	}
 	r.lostJ = r.chargeJ - r.storedJ - r.gasJ
-}
-
-// acidVolts is the terminal voltage at a level under the segment's constant power.
-func (m *machine) acidVolts(f *flow, level float64) float64 {
-	v := &m.acidRun.volts
-	i, _ := v.PowerA(level, f.p, f.source)
-	if f.collapse {
-		i = f.current
-	}
-	return v.TerminalV(level, i)
 }
 
 // heat is the mean heat over the segment: everything that is lost, but what
@@ -181,4 +165,18 @@ func (r *acidRun) heat(m *machine, s *stretch) {
 		return
 	}
 	s.heatW = s.f.heater + (r.lostJ+r.gasJ-m.p.acid.gasV*r.gasAs)/s.tau
+}
+
+// acidWarms finds the resistance anew where the heat of the flows makes the middle
+// of the time left warmer or colder than the heat of the segment before did: a
+// segment is often an hour, and its heat not that of the hour before.
+func (m *machine) acidWarms(f *flow, left float64) (ohm float64, differs bool) {
+	const mattersC = 0.02
+	v, w, before := &m.acidRun.volts, m.p.acid.wells, m.middleC
+	*v = m.p.acid.volts
+	v.ResistanceOhm = f.ohm
+	gas, down := v.GassingA(f.volts, min(m.middleC, boilsC)), w.AcceptedA(m.wells)
+	m.lossW = f.heater + (f.volts-f.e)*f.current + gas*(f.e-m.p.acid.gasV) + down*(f.e-v.RestV(m.wells.BoundLevel))
+	ohm = m.resistance(left)
+	return ohm, math.Abs(m.middleC-before) > mattersC
 }

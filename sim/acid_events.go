@@ -2,31 +2,26 @@ package sim
 
 import "math"
 
-// acidReach follows the level to the end of the time or to its first event. Every
-// event of voltage or current is a level: at constant power P beside a current
-// I_s the voltage V stands where the current is P/V + I_s, at a held voltage each
-// current stands at its own.
+// acidReach follows the level to the end of the course or to its first event.
+// Every event of voltage or current is a level: at constant power P beside a
+// current I_s the voltage V stands where the current is P/V + I_s, at a held
+// voltage each current stands at its own.
 func (m *machine) acidReach(s *stretch) {
-	r, f := &m.acidRun, s.f
+	r := &m.acidRun
 	c := &r.course
-	hunt := acidHunt{m: m, s: s, at: math.Inf(1)}
-	if hunt.at, hunt.level = c.KnotS(s.tau); hunt.at <= s.tau {
-		s.tau, s.what = hunt.at, turn
+	if c.UntilS < s.tau {
+		s.tau, s.what = c.UntilS, turn
 	}
-	end := c.Level(s.tau)
-	hunt.lo, hunt.hi = min(m.wells.Level, end), max(m.wells.Level, end)
-	if t := c.TurnS(); t < s.tau {
-		hunt.lo, hunt.hi = min(hunt.lo, c.Level(t)), max(hunt.hi, c.Level(t))
-	}
+	hunt := acidHunt{m: m, s: s, at: math.Inf(1), turns: c.Turns()}
 	if m.drained {
 		hunt.consider(drainedBack, turn)
 	}
 	hunt.consider(0, turn)
-	switch f.mode {
-	case power:
-		hunt.voltages()
-	case constant:
+	switch {
+	case s.f.mode == constant:
 		hunt.currents()
+	case s.f.mode == power && !s.f.collapse:
+		hunt.voltages()
 	}
 	if hunt.at <= s.tau {
 		s.tau, r.hitS, r.target = hunt.at, hunt.at, hunt.level
@@ -41,26 +36,22 @@ func (m *machine) acidReach(s *stretch) {
 type acidHunt struct {
 	m         *machine
 	s         *stretch
-	lo, hi    float64 // levels between which the course stays
+	turns     bool    // the course turns on its way
 	at, level float64 // the first event, and its level
 }
 
 // consider takes a level that the course comes to, if it is the first.
 func (h *acidHunt) consider(level float64, what event) bool {
-	if !(level >= h.lo && level <= h.hi) {
+	c := &h.m.acidRun.course
+	if !(level >= c.Lo && level <= c.Hi) {
 		return false
 	}
-	t := h.m.acidRun.course.TimeToS(level, h.s.tau)
+	t := c.TimeToS(level, h.s.tau)
 	if t >= h.at {
 		return false
 	}
 	h.at, h.level, h.s.what = t, level, what
 	return true
-}
-
-// now takes an event at the start.
-func (h *acidHunt) now(what event) {
-	h.at, h.level, h.s.what = 0, h.m.wells.Level, what
 }
 
 // levelAt is the level at which the segment's power has a voltage.
@@ -69,38 +60,29 @@ func (h *acidHunt) levelAt(volts float64) float64 {
 	return h.m.acidRun.volts.LevelAtV(volts, f.p/volts+f.source)
 }
 
+// voltsAt is the terminal voltage at a level under the segment's power.
+func (h *acidHunt) voltsAt(level float64) float64 {
+	v, f := &h.m.acidRun.volts, h.s.f
+	i, _ := v.PowerA(level, f.p, f.source)
+	return v.TerminalV(level, i)
+}
+
 // voltages are the thresholds, set-points and chargers' knees under constant
-// power.
+// power, and the currents 0 and that of the counter's full.
 func (h *acidHunt) voltages() {
-	m, f := h.m, h.s.f
-	if f.collapse {
-		return
+	m, f, c := h.m, h.s.f, &h.m.acidRun.course
+	least, most := min(f.volts, c.EndV), max(f.volts, c.EndV)
+	if h.turns {
+		least, most = min(least, h.voltsAt(c.Lo)), max(most, h.voltsAt(c.Hi))
 	}
-	most, least := m.acidVolts(f, h.hi), m.acidVolts(f, h.lo)
-	for _, to := range [2]float64{most, least} {
-		i, what := m.nextVolt(to)
-		switch at := m.p.volts; {
-		case what == voltUp && to == most:
-			if f.volts >= at[i] {
-				h.now(what)
-				h.s.passed = i
-			} else if h.consider(h.levelAt(at[i]), what) {
-				h.s.passed = i
-			}
-		case what == voltDown && to == least:
-			if f.volts < at[i] {
-				h.now(what)
-				h.s.passed = i
-			} else if h.consider(h.levelAt(at[i]), what) {
-				h.s.passed = i
-			}
-		}
+	if most >= m.highV || least < m.lowV {
+		h.thresholds(least, most, c.EndV > f.volts)
 	}
 	if f.solarW+f.solarA+f.genW+f.genA == 0 {
 		return
 	}
-	if a := m.p.counter.FullA; a != f.source && math.Abs(a-f.current) > justOffA { // the counter's full
-		if volts := f.p / (a - f.source); volts > least && volts < most {
+	for _, a := range [2]float64{0, m.p.counter.FullA} {
+		if volts := f.p / (a - f.source); volts > least && volts < most && math.Abs(a-f.current) > justOffA {
 			h.consider(m.acidRun.volts.LevelAtV(volts, a), turn)
 		}
 	}
@@ -108,6 +90,9 @@ func (h *acidHunt) voltages() {
 		if f.volts < set-justBelow && most >= set || f.volts > set+justBelow && least <= set {
 			h.consider(h.levelAt(set), turn)
 		}
+	}
+	if f.genInput == 0 && m.row.mostOutW <= m.wattsBelow(least-kneeV) {
+		return // every charger is below its ampere limit
 	}
 	base := m.i * m.p.chargers
 	for k := range m.p.chargers {
@@ -123,6 +108,48 @@ func (h *acidHunt) voltages() {
 	}
 }
 
+// thresholds considers the first on each side that something waits for. One that
+// the voltage has passed already, by less than would move its level, comes at
+// once where the voltage goes on.
+func (h *acidHunt) thresholds(least, most float64, rises bool) {
+	m, at, volts := h.m, h.m.p.volts, h.s.f.volts
+	need := m.awaited()
+	for i := m.lv; i < len(at) && at[i] <= most; i++ {
+		if h.waits(i, need) {
+			h.threshold(i, voltUp, volts >= at[i], rises)
+			break
+		}
+	}
+	for i := m.lv - 1; i >= 0 && at[i] > least; i-- {
+		if h.waits(i, need) {
+			h.threshold(i, voltDown, volts < at[i], !rises)
+			break
+		}
+	}
+}
+
+// threshold considers a threshold of voltage that is passed or not.
+func (h *acidHunt) threshold(i int, what event, passed, on bool) {
+	switch {
+	case passed && on:
+		h.at, h.level, h.s.what, h.s.passed = 0, h.m.wells.Level, what, i
+	case !passed && h.consider(h.levelAt(h.m.p.volts[i]), what):
+		h.s.passed = i
+	}
+}
+
+// waits tells whether something waits for a threshold of voltage: not the
+// counter's full while the bank gives or takes more than its current.
+func (h *acidHunt) waits(i int, need voltUse) bool {
+	p, c := h.m.p, &h.m.acidRun.course
+	use := p.voltFor[i] & need
+	if use != forCount || p.ownCount {
+		return use != 0
+	}
+	at := h.s.f.current
+	return max(at, c.EndA) >= 0 && min(at, c.EndA) <= p.counter.FullA*clearly
+}
+
 // pastKnee considers the voltage at which a charger changes between its ampere
 // limit and its power.
 func (h *acidHunt) pastKnee(knee, least, most float64) {
@@ -134,16 +161,33 @@ func (h *acidHunt) pastKnee(knee, least, most float64) {
 	}
 }
 
+// minLoadA is the bank's current at which a generator that charges at a held
+// voltage is at its minimum load, below which it burns no less.
+func (h *acidHunt) minLoadA() float64 {
+	m, f := h.m, h.s.f
+	if m.gen.phase != loaded || f.genOff {
+		return 0
+	}
+	watts := (1000*m.p.gen.MinLoadKW()-f.acByGen)*m.p.genEta - f.demand
+	if !f.genFirst && !f.solarOff {
+		watts += f.solarW + f.solarA*f.v
+	}
+	return watts / f.v
+}
+
 // currents are those that decide at a held voltage (currentEvents).
 func (h *acidHunt) currents() {
 	m, f := h.m, h.s.f
-	p, v := m.p, &m.acidRun.volts
-	for _, i := range [...]float64{0, p.solo.tailA, p.solo.tailA - f.demand/f.v, p.counter.FullA, p.stopTailA} {
-		if math.Abs(i-f.current) > justOffA {
+	p, v, c := m.p, &m.acidRun.volts, &m.acidRun.course
+	most, least := max(f.current, c.EndA), min(f.current, c.EndA)
+	if h.turns {
+		most, least = max(most, v.HeldA(c.Lo, f.v)), min(least, v.HeldA(c.Hi, f.v))
+	}
+	for _, i := range [...]float64{0, p.solo.tailA, p.solo.tailA - f.demand/f.v, p.counter.FullA, p.stopTailA, h.minLoadA()} {
+		if i > least && i < most && math.Abs(i-f.current) > justOffA {
 			h.consider(v.LevelAtV(f.v, i), turn)
 		}
 	}
-	most, least := v.HeldA(h.lo, f.v), v.HeldA(h.hi, f.v)
 	if most > f.offered()/f.v+f.offeredA()+justOffA { // the sources no longer hold the voltage
 		volts := f.v - kneeV
 		h.consider(v.LevelAtV(volts, f.offered()/volts+f.offeredA()), turn)
@@ -183,7 +227,7 @@ func (m *machine) acidSink(s *stretch) {
 	back, what := 0., floorDown
 	if m.floorHit {
 		back, what = floorBack, floorUp
-	} else if s.f.current >= 0 {
+	} else if s.f.current >= 0 || m.acidRun.land.Level*m.p.qMax >= m.p.zones[m.lt].floorTop {
 		return
 	}
 	above := m.wells.Level - m.floorQ(m.celsius)/m.p.qMax - back

@@ -4,9 +4,13 @@ import "math"
 
 // settled tells whether no automaton has anything to do until something
 // changes: nothing is tripped, stopped, asleep or dark, no generator runs, and
-// no condition waits for its time.
+// no condition waits for its time. The longest time of an absorption may run.
 func (m *machine) settled() bool {
-	return m.timers.count == m.timers.lasts && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.tooHigh && m.inv == running &&
+	absorbs := 0
+	if m.running(tAbsorb) {
+		absorbs = 1
+	}
+	return m.timers.count-absorbs == m.timers.lasts && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.tooHigh && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.gen.heavy && !m.gen.move && m.aside.cooled && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
 		!m.peaking && !m.unrested && !m.atKnee
 }
@@ -22,7 +26,7 @@ func (m *machine) roomy() bool {
 	if p.reports {
 		m.fullLevel = min(m.fullLevel, p.v.countFull)
 	}
-	return !p.located && !p.exact && p.loop.HalfV == 0 && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
+	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
 		m.out.phase != outUnseen && m.out.phase != outSeen
 }
 
@@ -37,7 +41,7 @@ func (m *machine) stirs(f *flow) bool {
 		return true
 	case f.dark, f.collapse, f.current > p.chargeOverA, -f.current > p.dischargeA, row.strained, row.acAll > p.startW:
 		return true
-	case m.q < p.zones[m.lt].floorTop && m.q < m.floorQ(m.celsius):
+	case m.readyQ() < p.zones[m.lt].floorTop && m.readyQ() < m.floorQ(m.celsius):
 		return true
 	case (m.coldWindow || m.hotWindow) && f.current >= p.chargeSeenA:
 		return true
@@ -50,7 +54,7 @@ func (m *machine) stirs(f *flow) bool {
 			}
 			m.tail.full = false
 		}
-	} else if f.mode == constant || row.solarInW > 0 != m.stages[0].sourced || f.genInput > 0 != m.stages[1].sourced {
+	} else if row.solarInW > 0 != m.stages[0].sourced || f.genInput > 0 != m.stages[1].sourced || f.mode == constant && m.stageActs(f) {
 		return true
 	}
 	if filled && m.lv > p.v.countFull && m.soc < 1 && !p.exact && p.reports {
@@ -58,6 +62,19 @@ func (m *machine) stirs(f *flow) bool {
 			return true
 		}
 		m.tail.count = false
+	}
+	return false
+}
+
+// stageActs tells whether the solar chargers' cycle may have something to do where
+// a voltage is held: an absorption that begins, or whose tail is near. A float
+// ends by a level of the voltage.
+func (m *machine) stageActs(f *flow) bool {
+	if f.genInput > 0 || !m.stages[0].float && (!m.running(tAbsorb) || m.tailSeen(f) <= m.stageSet().tailA*clearly) {
+		return true
+	}
+	if !m.stages[0].float {
+		m.tail.stage[0] = false
 	}
 	return false
 }

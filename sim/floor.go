@@ -16,13 +16,19 @@ func (m *machine) floorQ(celsius float64) float64 {
 	return m.p.qMax * (1 - min(1, z.cap+z.caps*(celsius-z.lo)))
 }
 
+// readyQ is the charge that stands against the floor, As: all of it, or as much as
+// there would be with both wells at the level of the available one.
+func (m *machine) readyQ() float64 {
+	if m.p.acid != nil {
+		return m.wells.Level * m.p.qMax
+	}
+	return m.q
+}
+
 // watchFloor follows the floor where the charge is found on its other side. It
 // tells whether a drained bank gives again.
 func (m *machine) watchFloor() (gives bool) {
-	q := m.q
-	if m.p.acid != nil { // the available well decides
-		q = m.wells.Level * m.p.qMax
-	}
+	q := m.readyQ()
 	if m.drained && q >= drainedBack*m.p.qMax*(1-1e-9) {
 		m.drained, gives = false, true
 	}

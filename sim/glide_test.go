@@ -39,3 +39,14 @@ func TestGlideSameBits(t *testing.T) {
 		})
 	}
 }
+
+// Nor do the transitions of a lead-acid bank that are not looked at where nothing
+// can change.
+func TestCalmSameBits(t *testing.T) {
+	for _, c := range keptBanks {
+		for _, patch := range []string{`{}`, `{"bank":{"estimate":{"kind":"exact"}}}`, `{"bank":{"enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`, `{"controls":{"internal_step_s":600}}`} {
+			p := plan(t, append(c.patches, patch)...)
+			require.Equal(t, p.Located().Run(true), p.Run(true), "%s, %s", c.name, patch)
+		}
+	}
+}

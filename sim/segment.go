@@ -13,6 +13,12 @@ func (m *machine) segment(end float64) {
 	f := &m.solved
 	m.align()
 	m.solve(f, ohm)
+	if m.p.acid != nil {
+		if warm, differs := m.acidWarms(f, end-m.now); differs {
+			ohm = warm
+			m.solve(f, ohm)
+		}
+	}
 	if m.p.located || !m.calm || m.stirs(f) {
 		m.transit(f, ohm)
 	}

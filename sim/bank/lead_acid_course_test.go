@@ -11,27 +11,25 @@ import (
 	"bankyear/sim/bank"
 )
 
-// knotted follows a drive for a time from knot to knot: what a caller does.
+// followed follows a drive for a time, course by course: what a caller does.
 // pieceS cuts it into shorter segments besides.
-func knotted(b bank.TwoWell, w bank.Wells, timeS, pieceS float64, drive func(w bank.Wells) bank.AcidCourse) (after bank.Wells, terminalAs float64, segments int) {
+func followed(b bank.TwoWell, w bank.Wells, timeS, pieceS float64, drive bank.AcidDrive) (after bank.Wells, terminalAs float64, courses int) {
+	var c bank.AcidCourse
 	for timeS > 0 {
-		c, s := drive(w), min(timeS, pieceS)
-		if at, knot := c.KnotS(s); at <= s {
-			s, w = at, c.Onto(at, knot)
-		} else {
-			w = c.At(s)
-		}
-		terminalAs += c.TerminalAs(s)
-		timeS -= s
-		segments++
+		drive.Follow(&c, b, w, min(timeS, pieceS))
+		end := c.Moment(c.UntilS)
+		w = end.Wells
+		terminalAs += c.TerminalAs(end)
+		timeS -= c.UntilS
+		courses++
 	}
-	return w, terminalAs, segments
+	return w, terminalAs, courses
 }
 
-// The chords between the knots against the laws themselves, integrated in small
-// steps: current, power and voltage held, from anywhere, within 1 % of the charge
-// also where most of it gasses.
-func TestChordsAgainstTheLaws(t *testing.T) {
+// The lines against the laws themselves, integrated in small steps: current, power
+// and voltage held, from anywhere, within 1 % of the charge also where most of it
+// gasses.
+func TestLinesAgainstTheLaws(t *testing.T) {
 	_, b, a := leadAcid("lead_acid_vented")
 	const celsius = 30.
 	rapid.Check(t, func(t *rapid.T) {
@@ -39,20 +37,16 @@ func TestChordsAgainstTheLaws(t *testing.T) {
 		s := rapid.Float64Range(300, 4*3600).Draw(t, "s")
 		held := rapid.Float64Range(54, 60).Draw(t, "V")
 		power := rapid.Float64Range(-600, 300).Draw(t, "W")
+		source := rapid.SampledFrom([]float64{0, 3}).Draw(t, "A beside it")
 		current := rapid.Float64Range(-10, 4).Draw(t, "A")
 		for _, drive := range []struct {
 			name  string
-			chord func(bank.Wells) bank.AcidCourse
+			drive bank.AcidDrive
 			law   func(level float64) float64 // at the terminals
 		}{
-			{"held", func(w bank.Wells) bank.AcidCourse { return a.Held(b, w, held, celsius) },
-				func(h float64) float64 { return a.HeldA(h, held) }},
-			{"powered", func(w bank.Wells) bank.AcidCourse {
-				c, _ := a.Powered(b, w, power, 0, celsius)
-				return c
-			}, func(h float64) float64 { i, _ := a.PowerA(h, power, 0); return i }},
-			{"carried", func(w bank.Wells) bank.AcidCourse { return a.Carried(b, w, current, celsius) },
-				func(float64) float64 { return current }},
+			{"held", a.Held(held, celsius), func(h float64) float64 { return a.HeldA(h, held) }},
+			{"powered", a.Powered(power, source, celsius), func(h float64) float64 { i, _ := a.PowerA(h, power, source); return i }},
+			{"carried", a.Carried(current, celsius), func(float64) float64 { return current }},
 		} {
 			const steps = 1000
 			want := stepped(b, w, s, steps, func(h float64) float64 {
@@ -65,8 +59,11 @@ func TestChordsAgainstTheLaws(t *testing.T) {
 			if top := max(w.Level, want.Level); a.TerminalV(top, drive.law(top)) > 60 {
 				continue // beyond any charger's limit
 			}
-			got, terminal, n := knotted(b, w, s, 1e9, drive.chord)
-			fine, _, _ := knotted(b, w, s, 97, drive.chord)
+			if drive.law(w.Level) > 0 != (drive.law(want.Level) > 0) {
+				continue // the current turns: the caller's event
+			}
+			got, terminal, n := followed(b, w, s, 1e9, drive.drive)
+			fine, _, _ := followed(b, w, s, 97, drive.drive)
 			// of the charge through the terminals, or of .2 % of the capacity
 			through := math.Abs(terminal)/b.CapacityAs + .002
 			for i, x := range []bank.Wells{got, fine} {
@@ -77,8 +74,8 @@ func TestChordsAgainstTheLaws(t *testing.T) {
 					t.Fatalf("%s, %d: level %.6f, want %.6f", drive.name, i, x.Level, want.Level)
 				}
 			}
-			if n > 60 {
-				t.Fatalf("%s: %d segments", drive.name, n)
+			if n > 40 {
+				t.Fatalf("%s: %d courses", drive.name, n)
 			}
 			if gas := terminal - (b.SoC(got)-b.SoC(w))*b.CapacityAs; gas <= 0 {
 				t.Fatalf("%s: gas %g As", drive.name, gas)
@@ -87,36 +84,62 @@ func TestChordsAgainstTheLaws(t *testing.T) {
 	})
 }
 
-// From knot to knot the current goes from the law's value at the one to its value
-// at the other.
-func TestChordsMeetTheLawAtKnots(t *testing.T) {
+// A course begins with the law's own currents and voltage. Its mean current and
+// voltage are the means of the law's, by Simpson's rule along it, and the voltage at
+// its end the law's there.
+func TestLinesHaveTheMeansOfTheLaw(t *testing.T) {
 	_, b, a := leadAcid("lead_acid_vented")
 	const celsius = 35.
-	held := a.Held(b, bank.Wells{Level: .6, BoundLevel: .6}, 58, celsius)
-	s, knot := held.KnotS(1e5)
-	for range 8 {
-		w := held.Onto(s, knot)
-		power, ok := a.Powered(b, w, 150, 0, celsius)
-		require.True(t, ok)
-		carried := a.Carried(b, w, 3, celsius)
-		held = a.Held(b, w, 58, celsius)
-		for _, c := range []struct {
-			course bank.AcidCourse
-			law    func(level float64) float64
-		}{
-			{held, func(h float64) float64 { return a.HeldA(h, 58) }},
-			{power, func(h float64) float64 { i, _ := a.PowerA(h, 150, 0); return i }},
-			{carried, func(float64) float64 { return 3 }},
-		} {
-			at, level := c.course.KnotS(1e6)
-			require.Less(t, at, 1e6)
-			for when, h := range map[float64]float64{0: knot, at: level} {
-				i := c.law(h)
-				assert.InDelta(t, i, c.course.TerminalA(when), 1e-9)
-				assert.InDelta(t, i-a.GassingA(a.TerminalV(h, i), celsius), c.course.CurrentA(when), 1e-9)
-			}
+	rapid.Check(t, func(t *rapid.T) {
+		w := drawWells(t, .4, .95)
+		w.BoundLevel = w.Level + (w.BoundLevel-w.Level)/3
+		power := rapid.Float64Range(-400, 250).Draw(t, "W")
+		source := rapid.SampledFrom([]float64{0, 4}).Draw(t, "A beside it")
+		law := func(h float64) (i, v float64) {
+			i, _ = a.PowerA(h, power, source)
+			return i, a.TerminalV(h, i)
 		}
-		s, knot = held.KnotS(1e6)
+		var c bank.AcidCourse
+		drive := a.Powered(power, source, celsius)
+		drive.Follow(&c, b, w, 3600)
+		i, v := law(w.Level)
+		end := c.Moment(c.UntilS)
+		last, lastV := law(end.Level)
+		if i > 0 != (last > 0) || max(v, lastV) > 60 {
+			return
+		}
+		const near = 1e-9
+		if math.Abs(c.TerminalA(w.Level)-i) > near || math.Abs(c.CurrentAt(w.Level)-i+a.GassingA(v, celsius)) > near || math.Abs(c.EndV-lastV)+math.Abs(c.EndA-last) > 1e-6 {
+			t.Fatalf("begins with %g A, want %g; ends at %g V, want %g", c.TerminalA(w.Level), i, c.EndV, lastV)
+		}
+		const n = 200
+		sumA, sumV := i+last, v+lastV
+		for k := 1; k < n; k++ {
+			i, v := law(c.Level(c.UntilS * float64(k) / n))
+			sumA += float64(2+2*(k%2)) * i
+			sumV += float64(2+2*(k%2)) * v
+		}
+		if got, want := c.TerminalAs(end)/c.UntilS, sumA/(3*n); math.Abs(got-want) > .01*math.Abs(want)+1e-4 {
+			t.Fatalf("mean of %g A, want %g", got, want)
+		}
+		if got, want := c.MeanV(end), sumV/(3*n); math.Abs(got-want) > .005*want {
+			t.Fatalf("mean of %g V, want %g", got, want)
+		}
+	})
+}
+
+// A bank that rests at the voltage at which it is held is charged as its level
+// falls, and discharged, against less resistance, as it rises.
+func TestHeldAtItsRest(t *testing.T) {
+	_, b, a := leadAcid("lead_acid_vented")
+	var c bank.AcidCourse
+	for _, bound := range []float64{.4, .6} {
+		w := bank.Wells{Level: .5, BoundLevel: bound}
+		drive := a.Held(a.RestV(w.Level), 25)
+		drive.Follow(&c, b, w, 600)
+		end := c.Moment(c.UntilS)
+		assert.Equal(t, bound > .5, c.EndA < 0)
+		assert.InEpsilon(t, a.HeldA(end.Level, a.RestV(w.Level)), c.EndA, 1e-9, "bound well at %g", bound)
 	}
 }
 
@@ -129,30 +152,31 @@ func TestRecharge(t *testing.T) {
 	set := bank.CellSettingsOf("lead_acid_vented").Settings(s)
 	const ampere, celsius = 10., 25.
 	w := bank.Rested(.5)
-	bulkS, in := 0., 0.
-	limit := a.LevelAtV(set.AbsorbV, ampere)
-	for w.Level < limit {
-		c := a.Carried(b, w, ampere, celsius)
-		at, end := c.KnotS(1e6)
-		if t := c.TimeToS(limit, 1e6); t < at {
-			at, end = t, limit
+	in := 0.
+	var c bank.AcidCourse
+	to := func(drive bank.AcidDrive, level float64) (s float64) {
+		for w.Level < level {
+			drive.Follow(&c, b, w, 7200)
+			at, reached := c.UntilS, false
+			if t := c.TimeToS(level, at); t <= at {
+				at, reached = t, true
+			}
+			end := c.Moment(at)
+			if w = end.Wells; reached {
+				w = end.Onto(b, level)
+			}
+			in, s = in+c.TerminalAs(end), s+at
+			require.Less(t, s, 1e6)
 		}
-		w, in, bulkS = c.Onto(at, end), in+c.TerminalAs(at), bulkS+at
+		return s
 	}
+	limit := a.LevelAtV(set.AbsorbV, ampere)
+	bulkS := to(a.Carried(ampere, celsius), limit)
 	assert.InDelta(t, ampere, a.HeldA(limit, set.AbsorbV), 1e-9, "no step from bulk to absorption")
 	atAbsorb, begun := b.SoC(w), w
 	assert.True(t, .75 < atAbsorb && atAbsorb < .9, "absorption from %g", atAbsorb)
 
-	absorbS, tail := 0., a.LevelAtV(set.AbsorbV, set.TailA)
-	for w.Level < tail {
-		c := a.Held(b, w, set.AbsorbV, celsius)
-		at, end := c.KnotS(1e6)
-		if t := c.TimeToS(tail, 1e6); t < at {
-			at, end = t, tail
-		}
-		require.Less(t, at, 1e6)
-		w, in, absorbS = c.Onto(at, end), in+c.TerminalAs(at), absorbS+at
-	}
+	absorbS := to(a.Held(set.AbsorbV, celsius), a.LevelAtV(set.AbsorbV, set.TailA))
 	assert.InDelta(t, set.TailA, a.HeldA(w.Level, set.AbsorbV), 1e-9)
 	gas := a.GassingA(set.AbsorbV, celsius)
 	law := stepped(b, begun, absorbS, 20000, func(h float64) float64 { return a.HeldA(h, set.AbsorbV) - gas })
@@ -199,16 +223,4 @@ func TestEnergyOfTheWells(t *testing.T) {
 		}
 	})
 	assert.InDelta(t, (1.96+2.12)/2*24*b.CapacityAs, a.StoredJ(b, bank.Rested(1)), 1e-3)
-}
-
-// A full available well takes what the bound one accepts; the rest is gas.
-func TestFilled(t *testing.T) {
-	_, b, a := leadAcid("lead_acid_vented")
-	w := bank.Rested(1)
-	w.BoundLevel = .9
-	c := a.Filled(b, w, 5)
-	assert.InDelta(t, 5*3600, c.TerminalAs(3600), 1e-6)
-	assert.InDelta(t, 5, c.TerminalA(3600), 1e-12)
-	want := .1 * .6 * b.CapacityAs * -math.Expm1(-.4)
-	assert.InDelta(t, want, c.ChargeAs(3600), 1e-6, "k·c for an hour")
 }

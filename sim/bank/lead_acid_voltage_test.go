@@ -73,7 +73,7 @@ func TestGassing(t *testing.T) {
 func TestFloat(t *testing.T) {
 	_, b, a := leadAcid("lead_acid_vented")
 	v, w := 24*2.25, bank.Rested(1)
-	w, _, _ = knotted(b, w, 100*86400, 1e9, func(w bank.Wells) bank.AcidCourse { return a.Held(b, w, v, 25) })
+	w, _, _ = followed(b, w, 100*86400, 1e9, a.Held(v, 25))
 	takes := a.HeldA(w.Level, v)
 	assert.InEpsilon(t, a.GassingA(v, 25), takes, 1e-2)
 	assert.True(t, .01 < takes && takes < .06, "takes %g A", takes)

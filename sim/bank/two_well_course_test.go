@@ -124,7 +124,8 @@ func TestCourseTurns(t *testing.T) {
 	assert.Greater(t, back, turn)
 	assert.InDelta(t, .25, c.Level(back), 1e-12)
 	assert.True(t, math.IsInf(c.TimeToS(.25, turn), 1))
-	onto := c.Onto(turn, .3) // wherever it is set, no charge is lost
+	at := c.Moment(turn)
+	onto := at.Onto(hourly, .3) // wherever it is set, no charge is lost
 	assert.Equal(t, .3, onto.Level)
 	assert.InDelta(t, hourly.SoC(c.At(turn)), hourly.SoC(onto), 1e-14)
 	for _, slope := range []float64{-200, -20, 5} {

@@ -123,7 +123,8 @@ func TestTimeToIsTheInverseOfTheGreatestCurrent(t *testing.T) {
 		if math.Abs(got-s) > 1e-6*s {
 			t.Fatalf("reached after %g s, want %g", got, s)
 		}
-		onto := c.Onto(got, level)
+		at := c.Moment(got)
+		onto := at.Onto(b, level)
 		if after := c.At(got); onto.Level != level || math.Abs(b.SoC(onto)-b.SoC(after)) > 1e-14 {
 			t.Fatalf("%+v of %+v: not onto the level, or charge lost", onto, after)
 		}
@@ -135,12 +136,6 @@ func TestTimeToIsTheInverseOfTheGreatestCurrent(t *testing.T) {
 func TestAcceptance(t *testing.T) {
 	w := bank.Wells{Level: 1, BoundLevel: .5}
 	assert.InDelta(t, 1*.4*.6*100*(1-.5), hourly.AcceptedA(w), 1e-9)
-	c := hourly.Pinned(w)
-	after := c.At(7200)
-	assert.Equal(t, 1., after.Level)
-	assert.InDelta(t, 1-.5*math.Exp(-.8), after.BoundLevel, 1e-12)
-	assert.InDelta(t, 60*3600*(.5-.5*math.Exp(-.8)), c.ChargeAs(7200), 1e-6)
-	assert.InDelta(t, 12*math.Exp(-.8), c.CurrentA(7200), 1e-9)
 	assert.InDelta(t, 7200, hourly.AcceptanceTimeS(w, 12*math.Exp(-.8)), 1e-6)
 	assert.Zero(t, hourly.AcceptanceTimeS(w, 12))
 }

@@ -28,11 +28,6 @@ func (c *course) rate(t float64) float64 {
 	return x
 }
 
-// mean is the mean of x from 0 to t.
-func (c *course) mean(t float64) float64 {
-	return c.start + c.perS*t/2 + c.c1*(Growth(-c.r1*t)-1) + c.c2*(Growth(-c.r2*t)-1)
-}
-
 // turn is the time after 0 at which x turns, +Inf if it does not.
 func (c *course) turn() float64 {
 	ratio, rate := c.c1*c.r1/c.perS, c.r1
