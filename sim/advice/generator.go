@@ -143,17 +143,22 @@ func (x set) startRules() {
 }
 
 // ladder says at what state of charge each rung acts, at rest and under the
-// sag of 2 kW.
+// sag of 2 kW. A rung above the rest of a full bank starts the set whenever
+// nothing charges.
 func (x set) ladder() {
 	if len(x.g.StartBelow) == 0 {
 		return
 	}
 	const drawW = 2000
 	verdict, parts, values := Pass, []string{}, []Value{}
+	full := bank.At(x.m.BranchV(-1), 1)
 	for i, rung := range x.g.StartBelow {
 		rest, loaded := restSoC(x.m, rung.V), x.loadedSoC(rung.V, drawW)
 		part := fmt.Sprintf("%s for %s: at rest the bank is there at %s charge, under 2 kW at %s", volts(rung.V), duration(rung.HoldS), percent(rest), percent(loaded))
 		switch {
+		case rung.V >= full:
+			verdict = Fail
+			part += fmt.Sprintf(", but a full bank rests at %s: it runs whenever nothing charges", volts(full))
 		case rest >= x.s.Controls.ReturnSoC:
 			verdict = worse(verdict, Caution)
 			part += fmt.Sprintf(", so that it runs with the bank above the %s at which all load is back", percent(x.s.Controls.ReturnSoC))

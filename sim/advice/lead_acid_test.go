@@ -31,7 +31,10 @@ func TestFit_LeadAcid(t *testing.T) {
 		{"late start", []string{ventedBank}, "usable_depth", Caution, map[string]float64{"usable_depth_fraction": .5}, []string{"starts at 25 %"}},
 		{"vented", []string{ventedBank}, "hydrogen", Caution, map[string]float64{"fresh_air_m3_h": 19.2}, []string{"closed cupboard"}},
 		{"sealed", []string{sealedBank, `{"bank": {"enclosure": {"kind": "outdoor"}}}`}, "hydrogen", Caution, map[string]float64{"fresh_air_m3_h": 7.68}, nil},
-		{"lfp ladder", []string{ventedBank}, "generator_voltage_ladder", Caution, nil, []string{"100 %"}},
+		// 2.12 V · 24 = 50.88 V, full; at half of the charge 2.04 V · 24 = 48.96 V
+		{"lfp ladder", []string{ventedBank}, "generator_voltage_ladder", Fail, nil, []string{"a full bank rests at 50.88 V", "whenever nothing charges"}},
+		{"below full", []string{ventedBank, `{"generators": {"main": {"start_below": [{"v": 50.4, "hold_s": 900}]}}}`}, "generator_voltage_ladder", Caution, nil, nil},
+		{"its own ladder", []string{ventedBank, `{"generators": {"main": {"start_below": [{"v": 48.96, "hold_s": 900}]}}, "controls": {"return_soc_fraction": 0.6}}`}, "generator_voltage_ladder", Pass, map[string]float64{"rung_1_rest_soc_fraction": .5}, nil},
 	})
 	for _, patch := range []string{ventedBank, sealedBank} {
 		findings := Fit(station(t, patch), burlington(t))
