@@ -83,7 +83,7 @@ func (m *machine) acidCells(f *flow) {
 // acidOhm is the resistance, which differs between charge and discharge.
 func (m *machine) acidOhm(f *flow, charging bool) {
 	v := m.p.acid.volts
-	v.ResistanceOhm = f.ohm
+	v.ResistanceOhm = m.ohm
 	f.r = v.OhmAt(m.wells.Level, charging)
 }
 
@@ -109,7 +109,7 @@ func (m *machine) acidAdvance(f *flow, until float64) {
 func (m *machine) acidCourse(f *flow, horizonS float64) {
 	r, b := &m.acidRun, m.p.acid.wells
 	r.volts, r.hitS = m.p.acid.volts, math.Inf(1)
-	r.volts.ResistanceOhm = f.ohm
+	r.volts.ResistanceOhm = m.ohm
 	celsius := min(m.middleC, boilsC)
 	if m.wells.Level <= 0 {
 		r.volts.GasA = 0
@@ -167,16 +167,16 @@ func (r *acidRun) heat(m *machine, s *stretch) {
 	s.heatW = s.f.heater + (r.lostJ+r.gasJ-m.p.acid.gasV*r.gasAs)/s.tau
 }
 
-// acidWarms finds the resistance anew where the heat of the flows makes the middle
-// of the time left warmer or colder than the heat of the segment before did: a
-// segment is often an hour, and its heat not that of the hour before.
-func (m *machine) acidWarms(f *flow, left float64) (ohm float64, differs bool) {
+// acidWarms finds the resistance anew with the heat of the flows, and tells whether
+// the middle of the time left is warmer or colder than with the heat of the segment
+// before: a segment is often an hour, and its heat not that of the hour before.
+func (m *machine) acidWarms(f *flow) bool {
 	const mattersC = 0.02
 	v, w, before := &m.acidRun.volts, m.p.acid.wells, m.middleC
 	*v = m.p.acid.volts
-	v.ResistanceOhm = f.ohm
+	v.ResistanceOhm = m.ohm
 	gas, down := v.GassingA(f.volts, min(m.middleC, boilsC)), w.AcceptedA(m.wells)
 	m.lossW = f.heater + (f.volts-f.e)*f.current + gas*(f.e-m.p.acid.gasV) + down*(f.e-v.RestV(m.wells.BoundLevel))
-	ohm = m.resistance(left)
-	return ohm, math.Abs(m.middleC-before) > mattersC
+	m.predict()
+	return math.Abs(m.middleC-before) > mattersC
 }

@@ -44,7 +44,7 @@ func (m *machine) advance(f *flow, until float64) {
 		s.draw = 0
 	case s.r0 < 0 && m.q <= p.q[m.knot]: // leaves a knot downward
 		m.knot--
-		f.g, f.rs = p.g[m.knot], f.ohm*p.fs[m.knot]
+		f.g, f.rs = p.g[m.knot], m.ohm*p.fs[m.knot]
 	}
 	if p.loop.HalfV > 0 {
 		m.loopOf(s)

@@ -79,7 +79,10 @@ func (m *machine) energies(s *stretch) {
 	}
 	if f.mode == power && !f.collapse { // every source gives all it can
 		s.solar, s.gen = solar, gen
-		if total := solar + gen; total > 0 {
+		switch total := solar + gen; {
+		case gen == 0 && solar > 0:
+			s.solar = need
+		case total > 0:
 			k := max(0, need) / total
 			s.solar, s.gen = solar*k, gen*k
 		}
@@ -122,6 +125,7 @@ func (m *machine) commit(s *stretch, until float64) {
 		m.floorHit = false
 	}
 	m.lossW = s.heatW
+	m.predicted = m.predicted && s.tau < steadyS
 	m.calm = m.calm && !m.drained && m.silent(s.what, level)
 	if s.what == noEvent {
 		m.now = until
@@ -168,10 +172,12 @@ func (m *machine) thermometer(s *stretch) {
 			m.celsius = at[m.lt]
 		}
 		m.lt++
+		m.predicted = false
 		m.tempDwell = m.now + s.tau + dwellS
 	case tempDown:
 		m.celsius = min(m.celsius, at[m.lt-1])
 		m.lt--
+		m.predicted = false
 		m.tempDwell = m.now + s.tau + dwellS
 	}
 }

@@ -49,7 +49,7 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 		r.ownW += b.Link.GatewayW
 	}
 	r.fullA, r.fullHoldS = m.Linked.FullA*n, m.Linked.FullHoldS
-	r.protection = m.Protection
+	r.protection, r.tripDelayS = m.Protection, tripDelays(&m.Protection)
 	r.chargeSeenA, r.chargeOverA = m.Protection.ChargeSeenA*n, m.Protection.ChargeOverA*share
 	r.dischargeA, r.peakRestS = m.DischargeA*share, m.PeakRestS
 	for _, peak := range m.PeakAS {

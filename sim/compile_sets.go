@@ -156,9 +156,10 @@ func (p *Plan) thresholds(s *System) {
 	if g.TopUp != nil {
 		p.s.topUpIf, p.s.topUpTo = at(g.TopUp.IfSoCBelow), at(g.TopUp.RunToSoCFraction)
 	}
-	p.v.ladder = nil
+	p.v.ladder, p.v.ladderTop = nil, -1
 	for _, rung := range g.StartBelow {
-		p.v.ladder = append(p.v.ladder, index(p.volts, rung.V))
+		at := index(p.volts, rung.V)
+		p.v.ladder, p.v.ladderTop = append(p.v.ladder, at), max(p.v.ladderTop, at)
 	}
 	if p.acInputW = s.Inverter.ACInputW; p.grid {
 		p.acInputW = s.Grid.LimitW

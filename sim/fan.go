@@ -52,7 +52,7 @@ func (m *machine) fanStep() bool {
 		return false
 	}
 	m.countFan()
-	m.p = m.p.twin
+	m.p, m.predicted = m.p.twin, false
 	return true
 }
 

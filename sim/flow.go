@@ -22,8 +22,8 @@ type flow struct {
 	mode           flowMode
 	e, g           float64 // open-circuit voltage and its slope against charge
 	r, rs          float64 // resistance and its slope against charge
-	ohm            float64 // resistance before the factor of SoC
 	p, source      float64 // power mode: constant power and constant current
+	root           float64 // power mode: E + R(2I − I_s)
 	c0, c1         float64 // ceiling mode
 	v              float64 // constant mode
 	current, volts float64 // at the start
@@ -64,7 +64,7 @@ const maxChargers = 16
 func (f *flow) at(x float64) float64 {
 	switch f.mode {
 	case power:
-		i, _ := bank.CurrentA(f.e+f.g*x, f.r+f.rs*x, f.p, f.source)
+		i, _, _ := bank.CurrentA(f.e+f.g*x, f.r+f.rs*x, f.p, f.source)
 		return i
 	case ceiling:
 		return f.c0 + f.c1*x
@@ -74,11 +74,13 @@ func (f *flow) at(x float64) float64 {
 	return 0
 }
 
-// solve finds the flows for the state as it is. ohm is the bank's resistance
-// before the factor of SoC; it holds for the whole segment.
-func (m *machine) solve(f *flow, ohm float64) {
-	p := m.p
-	*f = flow{ceilingA: math.Inf(1), ohm: ohm}
+// solve finds the flows for the state as it is.
+func (m *machine) solve(f *flow) {
+	if !m.predicted {
+		m.predict()
+	}
+	p, ohm := m.p, m.ohm
+	*f = flow{ceilingA: math.Inf(1)}
 	if p.acid != nil {
 		m.acidCells(f)
 	} else {

@@ -42,9 +42,10 @@ func (m *machine) awaitFuel(p *Plan, s *generator) {
 // fuelStep brings fuel.
 func (m *machine) fuelStep() (brought bool) {
 	for _, p := range m.p.sets {
-		if !m.ended(tFuel + p.set) {
+		if m.now < m.due[tFuel+p.set] {
 			continue
 		}
+		m.stop(tFuel + p.set)
 		s, d := m.state(p.set), p.gen.Deliveries
 		if s.orderedFor <= m.now {
 			s.orderedFor = math.Inf(1)

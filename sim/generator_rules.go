@@ -48,6 +48,9 @@ func (m *machine) stopWishes() {
 // ladder tells whether the voltage has stayed below any rung for its time, and
 // is not back above every rung since, unless the load is still off.
 func (m *machine) ladder(asked bool) bool {
+	if m.lv > m.p.v.ladderTop && m.timers.from(tLadder)&(1<<rungs-1) == 0 {
+		return asked && m.stopped
+	}
 	low := false
 	for k, at := range m.p.v.ladder {
 		below := m.lv <= at

@@ -10,24 +10,30 @@ import (
 // voltage: a settled site by day or night, whose bank carries what the sun
 // leaves, or takes what its ceiling allows. It is the movement of solve, advance and commit
 // for that case alone, with the same operations in the same order, so that its
-// bits are the same (a test compares them).
+// bits are the same (a test compares them). What the next hour waits for, from
+// temperature and charge to temperature and charge, stands in local variables.
 type glide struct {
 	ac, inv, dc, own, demand float64 // what the site takes, W
 	sun                      float64 // what the chargers offer, W
 	power                    float64 // what is left for the bank, W
 	e, g, r, rs              float64 // open-circuit voltage and resistance, and their slopes
-	i0, i1                   float64 // current at the start and the end
-	ceilingA                 float64 // charge ceiling at the start
-	eta, perEta, draw, r0    float64
+	i0, i1                   float64 // current at the start; at the end, where a ceiling holds it
+	eta, draw                float64
 	x, tau                   float64
-	heatW, celsius           float64 // mean heat; cell temperature at the end
 	through, counted         float64
-	c1                       float64 // slope of the ceiling that holds the current, A/As
-	knot                     int
 	level                    int // of the reported SoC at the end
+	knot                     int
 	what                     event
 	held                     bool // a charge ceiling holds the current: 0 when the bank is full
 }
+
+// nearV is how clear of a threshold of voltage, a set-point and a charger's knee a
+// glide has to stay, V. The voltage at its end is taken from slope and bend of the
+// current, which for a current that changes by a fifth is within a thousandth of it.
+const nearV = 0.01
+
+// nearC keeps the cells clear of a threshold of temperature, °C.
+const nearC = 1e-9
 
 // glides moves the state to end or to the knot before it. It answers false,
 // having changed nothing, where anything else may come.
@@ -44,191 +50,197 @@ func (m *machine) glides(end float64) bool {
 		return false
 	}
 	m.align()
-	var w glide
-	w.tau, w.knot = end-m.now, m.knot
-	ohm := m.resistance(w.tau)
-	dx := m.q - p.q[w.knot]
-	w.g, w.rs = p.g[w.knot], ohm*p.fs[w.knot]
-	w.e, w.r = p.e[w.knot]+w.g*dx, ohm*(p.f[w.knot]+p.fs[w.knot]*dx)+p.cableR
-	return m.glideFlows(&w) && m.glideWay(&w, ohm) && m.glideClear(&w) && m.glideOn(&w, end)
-}
-
-// glideFlows finds what the site takes, what the sun gives, and the bank's
-// current.
-func (m *machine) glideFlows(w *glide) bool {
-	p, row, z := m.p, m.row, &m.p.zones[m.lt]
-	if m.q <= 0 || m.q >= p.qMax || m.q < z.floorTop {
+	if !p.linked && row.solarInW > 0 != m.stages[0].sourced { // a link that is down is not settled
 		return false
 	}
+	q, knot, z := m.q, m.knot, &p.zones[m.lt]
+	if q <= 0 || q >= p.qMax || q < z.floorTop {
+		return false
+	}
+
+	var w glide
 	w.ac, w.inv, w.dc = row.acAll, row.invAll, row.dcAll
 	if m.shed {
 		w.ac, w.inv, w.dc = row.acEss, row.invEss, row.dcEss
 	}
 	w.own = p.ownW + row.nightDrawW
-	w.demand = w.inv + w.dc + w.own
-	set, leastA := p.pushedV, row.leastA
-	if !p.linked { // a link that is down is not settled
-		set, leastA = m.stages[0].volts(&p.solo)+p.compensate*(row.envC-25), min(leastA, p.setA)
-		if row.solarInW > 0 != m.stages[0].sourced {
-			return false
-		}
-	}
-	w.power = -w.demand
+	demand := w.inv + w.dc + w.own
+	power := -demand
 	if row.solarInW > 0 {
 		if w.sun = row.solarOutW; w.sun > 0 {
-			w.power += w.sun
+			power += w.sun
 		}
 	}
-	disc := w.e*w.e + 4*w.r*w.power
-	if disc < 0 || w.e <= 0 {
+
+	// the bank, and its current
+	tau := end - m.now
+	perTau := 1 / tau
+	if !m.predicted {
+		m.predict()
+	}
+	ohm := m.ohm
+	dx := q - p.q[knot]
+	g, rs := p.g[knot], ohm*p.fs[knot]
+	e, r := p.e[knot]+g*dx, ohm*(p.f[knot]+p.fs[knot]*dx)+p.cableR
+	disc := e*e + 4*r*power
+	if disc <= 0 || e <= 0 {
 		return false
 	}
-	w.i0 = 2 * w.power / (w.e + math.Sqrt(disc))
-	volts := w.e + w.i0*w.r
-	w.eta, w.perEta = 1, 1
-	w.ceilingA = math.Inf(1)
-	if w.i0 > 0 {
+	root := math.Sqrt(disc)
+	i0, per := 2*power/(e+root), 1/root
+	eta, perEta, ceilingA, c1 := 1., 1., math.Inf(1), 0.
+	if i0 > 0 {
 		if p.linked {
-			m.glideCeiling(w)
-			if math.Abs(w.i0-w.ceilingA) <= 2*justOffA {
+			ceilingA, c1 = m.glideCeiling(e)
+			if math.Abs(i0-ceilingA) <= 2*justOffA {
 				return false
 			}
-			if w.held = w.i0 > w.ceilingA; w.held {
-				w.i0 = w.ceilingA
-				volts = w.e + w.i0*w.r
+			if w.held = i0 > ceilingA; w.held {
+				i0 = ceilingA
 			}
 		}
-		if w.i0 > 0 {
-			w.eta, w.perEta = p.eta, p.perEta
+		if i0 > 0 {
+			eta, perEta = p.eta, p.perEta
 		}
 	}
+	volts := e + i0*r
 	m.follow(volts)
-	switch {
-	case w.i0 > p.chargeOverA, -w.i0 > p.dischargeA, volts >= m.highV, volts < m.lowV, w.i0 >= 0 && m.lv > m.fullLevel:
+	if i0 > p.chargeOverA || -i0 > p.dischargeA || volts >= m.highV || volts < m.lowV || i0 >= 0 && m.lv > m.fullLevel {
 		return false
-	case row.solarInW == 0:
-	case w.e > set-nearV, volts > set-nearV, !m.full && p.linked && m.zoneCeiling() <= 0:
-		return false
-	case row.mostOutW > leastA*(min(w.e, volts)-nearV):
-		return w.held && w.ceilingA == 0 && leastA*(w.e-nearV) > 1.1*w.demand
 	}
-	return true
-}
 
-// glideCeiling finds the linked charge ceiling and how it falls with the charge.
-func (m *machine) glideCeiling(w *glide) {
-	p, z := m.p, &m.p.zones[m.lt]
-	w.ceilingA, w.c1 = 0, 0
-	if m.full {
-		return
+	// its way
+	draw := p.drawW/e + p.selfPS*q
+	r0 := eta*i0 - draw
+	if r0 < 0 && q <= p.q[knot] { // leaves a knot downward
+		knot--
+		g, rs = p.g[knot], ohm*p.fs[knot]
 	}
-	whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
-	w.ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
-	if w.c1 = whole * p.factorSlope[m.ls]; w.c1 != 0 {
-		w.c1 *= m.countByCharge(w.ceilingA, w.e)
-	}
-}
-
-// nearV keeps a glide clear of a set-point and of a charger's knee, V.
-const nearV = 0.01
-
-// nearC keeps the cells clear of a threshold of temperature, °C.
-const nearC = 1e-9
-
-// glideWay follows the charge, at most to the next knot.
-func (m *machine) glideWay(w *glide, ohm float64) bool {
-	p := m.p
-	w.draw = p.drawW/w.e + p.selfPS*m.q
-	w.r0 = w.eta*w.i0 - w.draw
-	if w.r0 < 0 && m.q <= p.q[w.knot] { // leaves a knot downward
-		w.knot--
-		w.g, w.rs = p.g[w.knot], ohm*p.fs[w.knot]
-	}
-	w.x = w.r0 * w.tau
+	var x, slope, bend float64 // of the current, with the way
 	if w.held {
-		w.x *= bank.Growth(w.eta * w.c1 * w.tau)
+		x = r0 * tau * bank.Growth(eta*c1*tau)
 	} else {
-		per := 1 / (w.e + w.r*(w.i0+w.i0))
-		g := w.g + w.i0*w.rs
-		slope := -g * w.i0 * per
-		bend := -slope * (w.rs*w.i0 + g + w.g + w.rs*(w.i0+w.i0) + 2*w.r*slope) * per
-		slope, bend = w.eta*slope, w.eta*bend/2
-		z, y := slope*w.tau, 2*bend*w.x*w.tau
+		gi := g + i0*rs
+		slope = -gi * (i0 * per)
+		bend = -(slope * per) * ((rs*i0 + gi + g + rs*(i0+i0)) + 2*r*slope)
+		whole := r0 * tau
+		z, y := eta*slope*tau, eta*bend*(whole*tau)
 		if !(z > -mild && z < mild && y > -mild && y < mild) {
 			return false
 		}
-		w.x *= 1 + z/2 + (y+z*z)/6 + z*(4*y+z*z)/24
+		x = whole * series(z, y)
 	}
-	w.what = noEvent
-	if w.r0 > 0 {
-		if way := p.q[w.knot+1] - m.q; w.x >= way {
-			w.x, w.what = way, knotUp
+	if r0 > 0 {
+		if way := p.q[knot+1] - q; x >= way {
+			x, w.what = way, knotUp
 		}
-	} else if way := p.q[w.knot] - m.q; w.x <= way {
-		w.x, w.what = way, knotDown
+	} else if way := p.q[knot] - q; x <= way {
+		x, w.what = way, knotDown
 	}
+	i1 := i0 + x*(slope+x*bend*.5)
 	if w.held {
-		w.i1 = w.i0 + w.c1*w.x
-	} else {
-		e, r := w.e+w.g*w.x, w.r+w.rs*w.x
-		disc := e*e + 4*r*w.power
-		if disc < 0 || e <= 0 {
-			return false
-		}
-		w.i1 = 2 * w.power / (e + math.Sqrt(disc))
+		i1 = i0 + c1*x
 	}
 	if w.what != noEvent {
-		r1 := w.eta*w.i1 - w.draw
-		if r1*w.r0 <= 0 || w.x == 0 {
-			return false
-		}
-		t := w.x / bank.LogMean(w.r0, r1)
-		if t > w.tau {
-			return false
-		}
-		w.tau = t
+		tau = crossing(e+g*x, r+rs*x, power, r0, x, eta, draw, tau, i1, w.held)
+		perTau = 1 / tau
 	}
-	return w.r0 != 0
+	if r0 == 0 || !(tau > 0) {
+		return false
+	}
+
+	w.e, w.i0 = e, i0
+	// clear of all that something waits for?
+	end1 := e + g*x + i1*(r+rs*x)
+	if end1 > m.highV-nearV || end1 < m.lowV+nearV || i0 < 0 && (z.caps < 0 || q+x < p.qMax*(1-min(1, z.cap))) {
+		return false
+	}
+	if row.solarInW > 0 && !m.glideLit(&w, demand, min(volts, end1), max(volts, end1), ceilingA+c1*x-i1) {
+		return false
+	}
+
+	// the cells' warmth
+	mean := (x*perTau + draw) * perEta
+	other := mean
+	if w.held {
+		other = (i0 + i1) / 2
+	}
+	heat := mean*other*(r+rs*x*.5) + draw*e
+	if i0 > 0 {
+		heat += (1 - eta) * e * mean
+	}
+	final := row.envC + heat*p.perW
+	celsius := final + (m.celsius-final)*m.decay(tau)
+	if m.lt < len(p.celsius) && celsius > p.celsius[m.lt]-nearC || m.lt > 0 && celsius < p.celsius[m.lt-1]+nearC {
+		return false
+	}
+
+	w.demand, w.power, w.e, w.g, w.r, w.rs, w.i0, w.i1, w.eta, w.draw, w.x, w.tau, w.knot = demand, power, e, g, r, rs, i0, i1, eta, draw, x, tau, knot
+	w.through = (x + draw*tau) * perEta
+	if p.reports && !m.glideCount(&w) {
+		return false
+	}
+	m.glideBook(&w)
+	m.glideOn(&w, celsius, heat, end)
+	return true
 }
 
-// glideClear tells whether the segment's end is clear of everything that
-// something waits for.
-func (m *machine) glideClear(w *glide) bool {
-	p, row, z := m.p, m.row, &m.p.zones[m.lt]
-	volts := w.e + w.g*w.x + w.i1*(w.r+w.rs*w.x)
-	if volts >= m.highV || volts < m.lowV || w.i0 < 0 && (z.caps < 0 || m.q+w.x < p.qMax*(1-min(1, z.cap))) {
-		return false
+// glideCeiling finds the linked charge ceiling, A, and how it falls with the
+// charge, A/As, at an open-circuit voltage.
+func (m *machine) glideCeiling(e float64) (ceilingA, slope float64) {
+	if m.full {
+		return 0, 0
 	}
-	if w.sun > 0 {
-		set, leastA := p.pushedV, row.leastA
-		if !p.linked {
-			set, leastA = m.stages[0].volts(&p.solo)+p.compensate*(row.envC-25), min(leastA, p.setA)
-		}
-		if volts > set-nearV || !w.held && w.i1 > w.ceilingA+w.c1*w.x {
-			return false
-		}
-		if sure := leastA * (volts - nearV); row.mostOutW > sure && !(w.held && w.ceilingA == 0 && sure > 1.1*w.demand) {
-			return false
-		}
+	p, z := m.p, &m.p.zones[m.lt]
+	whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
+	ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
+	if slope = whole * p.factorSlope[m.ls]; slope != 0 {
+		slope *= m.countByCharge(ceilingA, e)
 	}
-	mean := (w.x/w.tau + w.draw) * w.perEta
-	w.heatW = mean*(w.i0+w.i1)/2*(w.r+w.rs*w.x/2) + w.draw*w.e
-	if w.i0 > 0 {
-		w.heatW += (1 - w.eta) * w.e * mean
-	}
-	final := row.envC + w.heatW*p.perW
-	w.celsius = final + (m.celsius-final)*bank.Decay(p.heat.rate*w.tau)
-	if m.lt < len(p.celsius) && w.celsius > p.celsius[m.lt]-nearC || m.lt > 0 && w.celsius < p.celsius[m.lt-1]+nearC {
-		return false
-	}
+	return ceilingA, slope
+}
 
-	w.through = (w.x + w.draw*w.tau) * w.perEta
-	w.counted, w.level = 0, m.ls
-	if !p.reports {
-		return true
+// crossing is the time to a knot at a way x, where the open-circuit voltage is e and
+// the resistance r; 0 where it is only approached, or not within tau.
+func crossing(e, r, power, r0, x, eta, draw, tau, i1 float64, held bool) float64 {
+	if !held {
+		disc := e*e + 4*r*power
+		if disc < 0 || e <= 0 {
+			return 0
+		}
+		i1 = 2 * power / (e + math.Sqrt(disc))
 	}
-	w.counted = min(max(m.countOf(w.through, w.tau), -m.soc), 1-m.soc)
-	at, to := p.limits.soc, m.soc+w.counted
+	r1 := eta*i1 - draw
+	if r1*r0 <= 0 || x == 0 {
+		return 0
+	}
+	if t := x / bank.LogMean(r0, r1); t <= tau {
+		return t
+	}
+	return 0
+}
+
+// glideLit tells whether by day, between a least and a most voltage, no charger
+// comes to its set-point or its ampere limit, nor the current to its ceiling, from
+// which it is gapA away at the end.
+func (m *machine) glideLit(w *glide, demand, least, most, gapA float64) bool {
+	p, row := m.p, m.row
+	set, leastA := p.pushedV, row.leastA
+	if !p.linked {
+		set, leastA = m.stages[0].volts(&p.solo)+p.compensate*(row.envC-25), min(leastA, p.setA)
+	}
+	if max(w.e, most) > set-nearV || !m.full && p.linked && m.zoneCeiling() <= 0 || !w.held && gapA <= .005*w.i0 {
+		return false
+	}
+	sure := leastA * (min(w.e, least) - nearV)
+	return row.mostOutW <= sure || w.held && m.full && sure > 1.1*demand
+}
+
+// glideCount finds what the counter adds, and tells whether nothing waits for what
+// it passes.
+func (m *machine) glideCount(w *glide) bool {
+	w.counted, w.level = min(max(m.countOf(w.through, w.tau), -m.soc), 1-m.soc), m.ls
+	at, to := m.p.limits.soc, m.soc+w.counted
 	for ; w.level < len(at) && at[w.level] <= to; w.level++ {
 		if m.actsUp(w.level) || m.bends(w.level, to, w.i0, w.held) {
 			return false
@@ -242,8 +254,8 @@ func (m *machine) glideClear(w *glide) bool {
 	return true
 }
 
-// glideOn writes the books and moves the state.
-func (m *machine) glideOn(w *glide, end float64) bool {
+// glideBook writes the books.
+func (m *machine) glideBook(w *glide) {
 	p, l, row, tau := m.p, m.books, m.row, w.tau
 	mean := w.e + w.g*w.x/2
 	stored, charge := w.x*mean, w.through*mean
@@ -255,13 +267,10 @@ func (m *machine) glideOn(w *glide, end float64) bool {
 	consumers := w.demand * tau
 	need := consumers + into
 	solar := w.sun * tau
-	switch {
-	case need <= 0 || solar == 0:
+	if need <= 0 || solar == 0 {
 		solar = 0
-	case w.held:
+	} else {
 		solar = need
-	default:
-		solar *= max(0, need) / solar
 	}
 
 	solarToLoad := min(solar, consumers)
@@ -328,7 +337,7 @@ func (m *machine) glideOn(w *glide, end float64) bool {
 	l.draw += inside
 	l.coulombic += charge - stored - inside
 	l.windowS[p.zones[m.lt].window] += tau
-	if w.held && w.ceilingA > 0 {
+	if w.held && !m.full {
 		l.ceilingS += tau
 	}
 	if w.through > 0 && m.celsius < 25 {
@@ -337,7 +346,11 @@ func (m *machine) glideOn(w *glide, end float64) bool {
 			l.coldAs += over
 		}
 	}
+}
 
+// glideOn moves the state.
+func (m *machine) glideOn(w *glide, celsius, heatW, end float64) {
+	p := m.p
 	m.knot = w.knot
 	switch w.what {
 	case knotUp:
@@ -350,10 +363,11 @@ func (m *machine) glideOn(w *glide, end float64) bool {
 	default:
 		m.q += w.x
 	}
-	m.celsius, m.lossW = w.celsius, w.heatW
+	m.celsius, m.lossW = celsius, heatW
+	m.predicted = m.predicted && w.tau < steadyS
 	m.soc += w.counted
 	m.ls = w.level
-	if m.now += tau; w.what == noEvent {
+	if m.now += w.tau; w.what == noEvent {
 		m.now = end
 	}
 	if m.q <= 0 {
@@ -362,5 +376,4 @@ func (m *machine) glideOn(w *glide, end float64) bool {
 	if m.counted {
 		m.mark(w.i0)
 	}
-	return true
 }

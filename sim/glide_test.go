@@ -1,9 +1,12 @@
 package sim_test
 
 import (
+	"reflect"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"bankyear/sim"
 )
 
 // A stretch in which nothing happens has the same bits whether it is looked at
@@ -33,9 +36,9 @@ func TestGlideSameBits(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			p := plan(t, patch)
 			whole := p.Located().Run(true)
-			require.Equal(t, whole, p.Run(true))
+			requireSame(t, whole, p.Run(true))
 			whole.Hours, whole.Outages, whole.Incidents, whole.Decisions = nil, nil, nil, nil
-			require.Equal(t, whole, p.Run(false))
+			requireSame(t, whole, p.Run(false))
 		})
 	}
 }
@@ -46,7 +49,19 @@ func TestCalmSameBits(t *testing.T) {
 	for _, c := range keptBanks {
 		for _, patch := range []string{`{}`, `{"bank":{"estimate":{"kind":"exact"}}}`, `{"bank":{"enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`, `{"controls":{"internal_step_s":600}}`} {
 			p := plan(t, append(c.patches, patch)...)
-			require.Equal(t, p.Located().Run(true), p.Run(true), "%s, %s", c.name, patch)
+			requireSame(t, p.Located().Run(true), p.Run(true))
 		}
 	}
+}
+
+// requireSame holds two answers against each other without telling all of a
+// difference, which may be megabytes.
+func requireSame(t *testing.T, want, got *sim.Year) {
+	t.Helper()
+	if reflect.DeepEqual(want, got) {
+		return
+	}
+	require.Equal(t, want.Figures, got.Figures)
+	require.Equal(t, want.Books, got.Books)
+	t.Fatal("figures and books are equal, something else is not")
 }

@@ -49,11 +49,18 @@ func (m *machine) awaited() voltUse {
 }
 
 // bound finds the thresholds around the level of the voltage that something
-// waits for.
+// waits for: one of a hold is waited for from above only while the hold runs.
 func (m *machine) bound() {
 	at, need, b := m.p.volts, m.awaited(), &m.bounds
 	b.low, b.high = m.lv, m.lv
-	for b.low > 0 && m.p.voltFor[b.low-1]&need == 0 {
+	below := need
+	if !m.running(tFull) {
+		below &^= forFull
+	}
+	if !m.running(tCount) && !m.p.ownCount {
+		below &^= forCount
+	}
+	for b.low > 0 && m.p.voltFor[b.low-1]&below == 0 {
 		b.low--
 	}
 	for b.high < len(at) && m.p.voltFor[b.high]&need == 0 {
@@ -152,10 +159,16 @@ const slackV = 1e-3
 // follow moves the voltage level where the voltage has jumped.
 func (m *machine) follow(volts float64) {
 	at := m.p.volts
+	if (m.lv == len(at) || volts < at[m.lv]+slackV) && (m.lv == 0 || volts >= at[m.lv-1]-slackV) {
+		return
+	}
 	for m.lv < len(at) && volts >= at[m.lv]+slackV {
 		m.lv++
 	}
 	for m.lv > 0 && volts < at[m.lv-1]-slackV {
 		m.lv--
+	}
+	if m.lv >= m.low && m.lv <= m.high { // nothing waited for that
+		m.bound()
 	}
 }

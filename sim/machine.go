@@ -19,22 +19,26 @@ type machine struct {
 	row     *row
 	i       int // row index
 
-	q, celsius, soc float64    // charge (As), cell temperature (°C), reported SoC
-	offsetV         float64    // of the open-circuit voltage from the mean of its branches
-	knot            int        // q lies in [knot, knot+1]
-	wells           bank.Wells // of a lead-acid bank
-	acidRun         acidRun
-	lv, lt, ls      int     // levels of terminal voltage, cell temperature, reported SoC
-	drained         bool    // nothing was left; nothing is drawn until some is back
-	floorHit        bool    // discharge reached what cold cells can give
-	lossW           float64 // heat in the cells over the last segment, W
-	middleC         float64 // cell temperature that the middle of the time left will have, °C
-	tempDwell       float64 // no pass of a temperature threshold before
-	calm            bool    // no automaton has anything to do until something changes
-	solved          flow    // the present segment's
-	stretch         stretch // likewise
-	gliding         bool    // what the state is leaves room for glides
-	bounds                  // of the voltage, between the thresholds that something waits for
+	q, celsius, soc   float64    // charge (As), cell temperature (°C), reported SoC
+	offsetV           float64    // of the open-circuit voltage from the mean of its branches
+	knot              int        // q lies in [knot, knot+1]
+	wells             bank.Wells // of a lead-acid bank
+	acidRun           acidRun
+	lv, lt, ls        int     // levels of terminal voltage, cell temperature, reported SoC
+	drained           bool    // nothing was left; nothing is drawn until some is back
+	floorHit          bool    // discharge reached what cold cells can give
+	lossW             float64 // heat in the cells over the last segment, W
+	decayZ, decayLeft float64 // a time over the cells' time constant, and what it leaves of a difference
+	stepEnd           float64 // end of the internal step
+	predicted         bool    // middleC and ohm hold
+	middleC           float64 // cell temperature that the middle of the time left will have, °C
+	ohm               float64 // the bank's resistance at it before the factor of SoC, Ω
+	tempDwell         float64 // no pass of a temperature threshold before
+	calm              bool    // no automaton has anything to do until something changes
+	solved            flow    // the present segment's
+	stretch           stretch // likewise
+	gliding           bool    // what the state is leaves room for glides
+	bounds                    // of the voltage, between the thresholds that something waits for
 
 	timers
 	link
@@ -175,7 +179,7 @@ func (m *machine) observe() {
 }
 
 func newMachine(p *Plan) *machine {
-	m := &machine{p: p, whole: p, people: p.people, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
+	m := &machine{p: p, whole: p, people: p.people, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC, decayLeft: 1}
 	m.offsetV = p.loop.Begin(p.initialQ / p.qMax)
 	m.resets.last = -p.settleS
 	m.wells = bank.Rested(m.soc)
@@ -268,6 +272,7 @@ func (m *machine) interval(i int) {
 // until runs segments up to a time.
 func (m *machine) until(end float64) {
 	still := 0
+	m.stepEnd, m.predicted = end, false
 	for m.now < end {
 		before := m.now
 		if !m.glides(end) {

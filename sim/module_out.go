@@ -96,7 +96,7 @@ func (m *machine) exchange(p *Plan) (behindAs float64) {
 	}
 	soc := m.q / m.p.qMax
 	behindAs = m.q - soc*p.qMax
-	m.p = p
+	m.p, m.predicted = p, false
 	m.q = soc * p.qMax
 	m.knot = min(level(p.q[1:len(p.q)-1], m.q), len(p.g)-1)
 	m.lossW *= math.Min(1, p.modules/m.whole.modules)

@@ -141,6 +141,7 @@ type voltIndex struct {
 	under, underRelease, over, overRelease                int
 	tooHigh, highBack                                     int
 	ladder                                                []int
+	ladderTop                                             int // of these the highest, −1: none
 }
 
 // tempIndex holds the index of each temperature threshold in limits.celsius.
@@ -185,6 +186,7 @@ type rules struct {
 	exact                      bool    // the reported SoC is the true one
 	reports                    bool    // there is a reported SoC
 	protection                 bank.Protection
+	tripDelayS                 [tripKinds]float64
 	chargeSeenA                float64 // bank
 	chargeOverA                float64 // bank
 	dischargeA                 float64 // bank

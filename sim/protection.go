@@ -1,5 +1,11 @@
 package sim
 
+import (
+	"math/bits"
+
+	"bankyear/sim/bank"
+)
+
 // tripKind is one way in which the BMS's disconnect opens.
 type tripKind uint8
 
@@ -62,17 +68,22 @@ func (m *machine) windowStep() bool {
 // by its quantity, a charge-side one by temperature also when there is no
 // charge voltage any more; it closes the re-close delay later.
 func (m *machine) protectStep(f *flow) bool {
-	p, pr, v := m.p, &m.p.protection, &m.p.v
+	p, v := m.p, &m.p.v
 	on := m.connected()
 	charging := on && f.current >= p.chargeSeenA
-	changed := m.trip(tripCold, charging && m.coldWindow && m.lt <= p.t.cold, pr.TemperatureDelayS)
-	changed = m.trip(tripHot, charging && m.hotWindow && m.lt > p.t.hot, pr.TemperatureDelayS) || changed
-	changed = m.trip(tripOverV, on && f.mode != apart && m.lv > v.over, pr.OverDelayS) || changed
-	changed = m.trip(tripChargeA, on && f.current > p.chargeOverA, pr.ChargeOverDelayS) || changed
-	changed = m.trip(tripUnderV, on && f.current <= 0 && m.now >= m.nursed && m.lv <= v.under, pr.UnderDelayS) || changed
 	asks := !m.following() // a linked bank asks the inverter to stop instead
-	changed = m.trip(tripDisCold, on && asks && m.coldDischarge, pr.TemperatureDelayS) || changed
-	changed = m.trip(tripDisHot, on && asks && m.hotDischarge, pr.TemperatureDelayS) || changed
+	beyond := bit(charging && m.coldWindow && m.lt <= p.t.cold, tripCold) |
+		bit(charging && m.hotWindow && m.lt > p.t.hot, tripHot) |
+		bit(on && f.mode != apart && m.lv > v.over, tripOverV) |
+		bit(on && f.current > p.chargeOverA, tripChargeA) |
+		bit(on && f.current <= 0 && m.now >= m.nursed && m.lv <= v.under, tripUnderV) |
+		bit(on && asks && m.coldDischarge, tripDisCold) |
+		bit(on && asks && m.hotDischarge, tripDisHot)
+	changed := false
+	for look := beyond | m.timers.from(tTrip)&(1<<tripKinds-1); look != 0; look &= look - 1 {
+		k := tripKind(bits.TrailingZeros64(look))
+		changed = m.trip(k, beyond>>k&1 != 0, p.tripDelayS[k]) || changed
+	}
 	changed = m.overCurrent(f, on) || changed
 	if m.tripped == 0 {
 		return changed
@@ -89,6 +100,21 @@ func (m *machine) protectStep(f *flow) bool {
 	changed = m.reclose(tripDisCold, !m.coldDischarge) || changed
 	changed = m.reclose(tripDisHot, !m.hotDischarge) || changed
 	return m.reclose(tripDisA, true) || changed
+}
+
+// bit is a kind of trip's bit where a condition holds.
+func bit(condition bool, k tripKind) uint64 {
+	if condition {
+		return 1 << k
+	}
+	return 0
+}
+
+// tripDelays are the delays of each kind that a condition alone decides, s.
+func tripDelays(p *bank.Protection) [tripKinds]float64 {
+	t := p.TemperatureDelayS
+	return [tripKinds]float64{tripCold: t, tripHot: t, tripOverV: p.OverDelayS, tripChargeA: p.ChargeOverDelayS,
+		tripUnderV: p.UnderDelayS, tripDisCold: t, tripDisHot: t}
 }
 
 // trip opens once a condition has lasted for the delay.

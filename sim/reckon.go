@@ -25,17 +25,31 @@ func (m *machine) reckon(s *stretch) {
 			slope = chord
 		}
 		t = min(max(t+(want-count)/slope, 0), whole)
-		m.shorten(s, t, what)
-		count, slope = m.tally(s), m.countRate(s.i1)
-		if looks--; looks == 0 || math.Abs(want-count) < 1e-12 {
+		current := m.glance(s, t, what)
+		count, slope = m.tally(s), m.countRate(current)
+		if looks--; looks == 0 || math.Abs(want-count) < 1e-10 {
 			break
 		}
 	}
+	m.shorten(s, t, what)
 	if what == socUp && m.soc >= target || what == socDown && m.soc <= target {
 		s.counted = 0
 		return
 	}
 	s.counted = want
+}
+
+// glance moves the segment's end to a time, as far as the count needs it, and
+// answers the current there.
+func (m *machine) glance(s *stretch, tau float64, what event) float64 {
+	if m.p.ownCount || s.acid != nil {
+		m.shorten(s, tau, what)
+		return s.i1
+	}
+	if s.tau = tau; s.r0 != 0 {
+		s.x = s.way(math.Inf(1))
+	}
+	return s.near(s.x)
 }
 
 // counting is the count of the segment as it stands, within what is left to the

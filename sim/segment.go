@@ -9,30 +9,26 @@ const maxPasses = 16
 // exactly onto it, and the books. Where no automaton has anything to do the
 // transitions are not looked at: they would change nothing.
 func (m *machine) segment(end float64) {
-	ohm := m.resistance(end - m.now)
 	f := &m.solved
 	m.align()
-	m.solve(f, ohm)
-	if m.p.acid != nil {
-		if warm, differs := m.acidWarms(f, end-m.now); differs {
-			ohm = warm
-			m.solve(f, ohm)
-		}
+	m.solve(f)
+	if m.p.acid != nil && m.acidWarms(f) {
+		m.solve(f)
 	}
 	if m.p.located || !m.calm || m.stirs(f) {
-		m.transit(f, ohm)
+		m.transit(f)
 	}
 	m.advance(f, min(end, m.soonest()))
 }
 
 // transit runs the transitions until nothing changes.
-func (m *machine) transit(f *flow, ohm float64) {
+func (m *machine) transit(f *flow) {
 	took, current := m.takesCharge(), f.current
 	for pass := 0; m.transitions(f); pass++ {
 		if pass == maxPasses {
 			panic("sim: states do not settle: " + m.describe())
 		}
-		m.solve(f, ohm)
+		m.solve(f)
 	}
 	m.opening(took, current)
 	m.gen.kept = m.keptReason()
@@ -75,22 +71,29 @@ func (m *machine) transitions(f *flow) bool {
 	return m.shiftStep(f) || changed
 }
 
-// resistance is the bank's at the temperature that the middle of the time left
-// will have, Ω, before the factor of SoC. That temperature stays in the zone:
-// where it would leave it, the segment ends there.
-func (m *machine) resistance(left float64) float64 {
+// steadyS is how long a segment has to be for the next to have a resistance of its
+// own: an event that comes at once after another then finds the voltage where that
+// one has left it, s.
+const steadyS = 60
+
+// predict finds the temperature that the middle of the time left of the internal
+// step will have, and the bank's resistance at it before the factor of SoC. That
+// temperature stays in the zone: where it would leave it, a segment ends there.
+func (m *machine) predict() {
 	h, at := &m.p.heat, m.p.celsius
-	toward := m.row.envC + m.lossW*h.perW
-	middle := m.celsius + (toward-m.celsius)*min(1, h.rate*left/2)
-	if m.lt < len(at) {
-		middle = min(middle, at[m.lt])
+	k := h.rate * (m.stepEnd - m.now) * .5
+	if k > 1 {
+		k = 1
 	}
-	if m.lt > 0 {
-		middle = max(middle, at[m.lt-1])
+	middle := m.celsius + (m.row.envC+m.lossW*h.perW-m.celsius)*k
+	if m.lt < len(at) && middle > at[m.lt] {
+		middle = at[m.lt]
 	}
-	m.middleC = middle
+	if m.lt > 0 && middle < at[m.lt-1] {
+		middle = at[m.lt-1]
+	}
 	z := &m.p.zones[m.lt]
-	return z.r + z.rs*(middle-z.lo)
+	m.middleC, m.ohm, m.predicted = middle, z.r+z.rs*(middle-z.lo), true
 }
 
 // align puts the knot on the right side where the charge stands on one; knots

@@ -86,7 +86,7 @@ func (m *machine) carry(f *flow, solar, gen bool) {
 		m.acidOhm(f, f.p+f.e*f.source > 0)
 	}
 	var ok bool
-	f.current, ok = bank.CurrentA(f.e, f.r, f.p, f.source)
+	f.current, f.root, ok = bank.CurrentA(f.e, f.r, f.p, f.source)
 	f.collapse = !ok
 	f.volts = f.e + f.current*f.r
 }

@@ -11,7 +11,7 @@ type stretch struct {
 	r0, r1     float64 // rate of charge at the start and the end, A
 	bent       bool    // slope and bend are known
 	slope      float64 // of the rate against the way, 1/s
-	bend       float64 // half of the slope's slope
+	bend       float64 // the slope's slope
 	x          float64 // way of the charge, As
 	i1, v1     float64 // bank current and voltage at the end
 	tau        float64 // length, s
@@ -38,33 +38,33 @@ type stretch struct {
 func (s *stretch) rate(current float64) float64 { return s.eta*current - s.draw }
 
 // run follows the charge for the segment's time, at most to a way of limit (its
-// sign does not matter). At constant power the rate is
-// a curve of the way x, r(x) = r₀ + a·x + b·x², of which
+// sign does not matter), and sets the segment's end there.
+func (s *stretch) run(limit float64) { s.land(s.way(limit)) }
+
+// way is how far the charge goes in the segment's time, at most to a limit (its
+// sign does not matter). At constant power the rate is a curve of the way x,
+// r(x) = r₀ + a·x + b·x²/2, of which
 //
-//	x(τ) = r₀τ·(1 + z/2 + (y + z²)/6 + z·(4y + z²)/24 + …), z = aτ, y = 2b·r₀τ²
+//	x(τ) = r₀τ·(1 + z/2 + (y + z²)/6 + z(4y + z²)/24 + (4y² + 11yz² + z⁴)/120 + …), z = aτ, y = b·r₀τ²
 //
 // is the series. At a charge ceiling it is a straight line of the way, and else,
 // also where the rate changes much, taken for one: exact at constant current, and
 // at constant voltage with a constant resistance.
-func (s *stretch) run(limit float64) {
+func (s *stretch) way(limit float64) float64 {
 	whole := s.r0 * s.tau
 	if s.f.mode == power && !s.f.collapse {
 		s.curve()
-		z, y := s.slope*s.tau, 2*s.bend*whole*s.tau
+		z, y := s.slope*s.tau, s.bend*(whole*s.tau)
 		if z > -mild && z < mild && y > -mild && y < mild {
-			x := whole * (1 + z/2 + (y+z*z)/6 + z*(4*y+z*z)/24)
-			s.land(min(max(x, -limit), limit))
-			return
+			return within(whole*series(z, y), limit)
 		}
 	}
 	if s.f.mode == ceiling {
-		x := whole * bank.Growth(s.eta*s.f.c1*s.tau)
-		s.land(min(max(x, -limit), limit))
-		return
+		return within(whole*bank.Growth(s.eta*s.f.c1*s.tau), limit)
 	}
 	x := whole
 	for range 2 {
-		x = min(max(x, -limit), limit)
+		x = within(x, limit)
 		if x == 0 {
 			break
 		}
@@ -74,11 +74,37 @@ func (s *stretch) run(limit float64) {
 			break
 		}
 	}
-	s.land(x)
+	return x
 }
 
-// mild bounds what the terms of the series may be.
-const mild = 0.05
+// within is x, at most as far from 0 as a limit.
+func within(x, limit float64) float64 {
+	switch {
+	case x > limit:
+		return limit
+	case x < -limit:
+		return -limit
+	}
+	return x
+}
+
+// near is the current at a way within the segment, A: at constant power by slope and
+// bend where these are known.
+func (s *stretch) near(x float64) float64 {
+	if s.bent {
+		return s.f.current + x*(s.slope+x*s.bend*.5)*s.perEta
+	}
+	return s.f.at(x)
+}
+
+// mild bounds what the terms of the series may be; what is left out is below 1e-6.
+const mild = 0.2
+
+// series is the way over that at the starting rate, at constant power.
+func series(z, y float64) float64 {
+	zz := z * z
+	return (1 + z*.5) + (y+zz)*(1./6) + z*(4*y+zz)*(1./24) + (y*(4*y+11*zz)+zz*zz)*(1./120)
+}
 
 // straight bounds the square of the growth of the rate below which its bend is
 // not looked at again.
@@ -96,12 +122,11 @@ func (s *stretch) curve() {
 	}
 	s.bent = true
 	f := s.f
-	i, own := f.current, f.current-f.source
-	per := 1 / (f.e + f.r*(i+own))
+	i, own, per := f.current, f.current-f.source, 1/f.root
 	g := f.g + i*f.rs
-	slope := -g * own * per
-	bend := -slope * (f.rs*own + g + f.g + f.rs*(i+own) + 2*f.r*slope) * per
-	s.slope, s.bend = s.eta*slope, s.eta*bend/2
+	slope := -g * (own * per)
+	bend := -(slope * per) * ((f.rs*own + g + f.g + f.rs*(i+own)) + 2*f.r*slope)
+	s.slope, s.bend = s.eta*slope, s.eta*bend
 }
 
 // land sets the segment's end at a way.

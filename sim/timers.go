@@ -49,12 +49,15 @@ const (
 	tGeneratorMax
 	tTrip      // one a kind of trip
 	tClose     = tTrip + int(tripKinds)
-	tLadder    = tClose + int(tripKinds) // eight rungs
-	tEqual     = tLadder + 8             // two: equalisation ends
+	tLadder    = tClose + int(tripKinds) // one a rung
+	tEqual     = tLadder + rungs         // two: equalisation ends
 	tCascade   = tEqual + 2              // modules that opened close again
 	tStopped   = tEqual + 3              // the load that has stopped may come back
 	timerCount = tEqual + 4
 )
+
+// rungs is how many a ladder of voltages may have.
+const rungs = 8
 
 type timers struct {
 	due   [timerCount]float64
@@ -102,6 +105,15 @@ func (t *timers) stop(i int) {
 
 // running tells whether a timer runs.
 func (t *timers) running(i int) bool { return t.due[i] <= math.MaxFloat64 }
+
+// from is the timers that run, a bit each, from an index on.
+func (t *timers) from(i int) uint64 {
+	bits := t.live[i/64] >> (i % 64)
+	if next := i/64 + 1; next < len(t.live) {
+		bits |= t.live[next] << (64 - i%64)
+	}
+	return bits
+}
 
 // soonest is the next moment at which any timer ends.
 func (t *timers) soonest() float64 {

@@ -12,7 +12,8 @@ func (p *Plan) Walk(parts int, visit func(seconds, chargeAs, cellC float64)) *Ye
 		m.books = &m.months[m.row.month]
 		start := m.now
 		for k := range parts {
-			for end := start + float64(k+1)*p.sky.stepS/float64(parts); m.now < end; {
+			end := start + float64(k+1)*p.sky.stepS/float64(parts)
+			for m.stepEnd, m.predicted = end, false; m.now < end; {
 				before := m.now
 				m.segment(end)
 				visit(m.now-before, m.q, m.celsius)

@@ -42,7 +42,9 @@ func (m *machine) warmth(s *stretch) {
 const dwellS = 1
 
 // heatOf is the mean heat over the segment: resistive and coulombic loss, BMS
-// draw and self-discharge, heater.
+// draw and self-discharge, heater. At constant power the mean of the current's square
+// is taken for the square of its mean, which is by (ΔI/I)²/12 less, and else for that
+// of a straight line of the way.
 func (m *machine) heatOf(s *stretch) {
 	f := s.f
 	if s.acid != nil {
@@ -51,9 +53,13 @@ func (m *machine) heatOf(s *stretch) {
 	}
 	mean := f.current // over time; over the way it is (I₀ + I₁)/2
 	if s.r0 != 0 && s.tau > 0 {
-		mean = (s.x/s.tau + s.draw) * s.perEta
+		mean = (s.x*(1/s.tau) + s.draw) * s.perEta
 	}
-	s.heatW = mean*(f.current+s.i1)/2*(f.r+f.rs*s.x/2) + s.draw*f.e + f.heater
+	other := mean
+	if f.mode != power {
+		other = (f.current + s.i1) / 2
+	}
+	s.heatW = mean*other*(f.r+f.rs*s.x*.5) + s.draw*f.e + f.heater
 	if s.lostV != 0 && s.tau > 0 {
 		s.heatW += s.lostV * s.x / s.tau
 	}
@@ -72,8 +78,17 @@ func (m *machine) meanC(s *stretch) float64 {
 	return final + (m.celsius-final)*bank.Growth(m.p.heat.rate*s.tau)
 }
 
+// decay is what is left of a difference of temperature after a time. The last is
+// kept: intervals are alike.
+func (m *machine) decay(tau float64) float64 {
+	if z := m.p.heat.rate * tau; z != m.decayZ {
+		m.decayZ, m.decayLeft = z, bank.Decay(z)
+	}
+	return m.decayLeft
+}
+
 // cellAfter is the cell temperature after the segment, °C.
 func (m *machine) cellAfter(s *stretch) float64 {
 	final := m.row.envC + s.heatW*m.p.perW
-	return final + (m.celsius-final)*bank.Decay(m.p.heat.rate*s.tau)
+	return final + (m.celsius-final)*m.decay(s.tau)
 }

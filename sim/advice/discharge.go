@@ -42,7 +42,7 @@ func (f *fit) continuous() {
 // current, its voltage, and whether it can carry that at all.
 func (f *fit) loaded(acW, cellC float64) (currentA, v float64, ok bool) {
 	e, r := bank.At(f.m.BranchV(-1), surgeSoC), f.ohm(cellC, surgeSoC)
-	i, ok := bank.CurrentA(e, r, -f.s.Inverter.DCPowerW(acW), 0)
+	i, _, ok := bank.CurrentA(e, r, -f.s.Inverter.DCPowerW(acW), 0)
 	return -i, e + i*r, ok
 }
 

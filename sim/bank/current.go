@@ -8,20 +8,22 @@ import "math"
 //
 //	(E + I·R)·I = P + (E + I·R)·I_s
 //
-// the greater root, which for I_s = 0 is I = 2P/(E + √(E² + 4RP)). ok is false
-// where no real current carries the power (P < −E²/4R): the voltage collapses.
-func CurrentA(e, r, powerW, sourceA float64) (currentA float64, ok bool) {
+// the greater root, which for I_s = 0 is I = 2P/(E + √(E² + 4RP)). rootV is the root
+// in it, √((E − R·I_s)² + 4R(P + E·I_s)) = E + R(2I − I_s), V: how the left side less
+// the right changes with I. ok is false where no real current carries the power
+// (P < −E²/4R): the voltage collapses.
+func CurrentA(e, r, powerW, sourceA float64) (currentA, rootV float64, ok bool) {
 	b := e - r*sourceA
 	c := powerW + e*sourceA
 	d := b*b + 4*r*c
 	if d < 0 {
-		return -b / (2 * r), false
+		return -b / (2 * r), 0, false
 	}
 	root := math.Sqrt(d)
 	if b+root <= 0 { // no load and I_s·R above E
-		return (root - b) / (2 * r), true
+		return (root - b) / (2 * r), root, true
 	}
-	return 2 * c / (b + root), true
+	return 2 * c / (b + root), root, true
 }
 
 // LogMean is the logarithmic mean of two rates of one sign, the mean rate over

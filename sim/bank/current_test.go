@@ -12,16 +12,16 @@ import (
 
 // By hand: 51.2 V behind 10 mΩ. 1000 W of charge: 0.01·I² + 51.2·I = 1000.
 func TestCurrentByHand(t *testing.T) {
-	i, ok := bank.CurrentA(51.2, 0.01, 1000, 0)
+	i, _, ok := bank.CurrentA(51.2, 0.01, 1000, 0)
 	assert.True(t, ok)
 	assert.InDelta(t, (-51.2+math.Sqrt(51.2*51.2+40))/0.02, i, 1e-9)
-	i, ok = bank.CurrentA(51.2, 0.01, 0, 20)
+	i, _, ok = bank.CurrentA(51.2, 0.01, 0, 20)
 	assert.True(t, ok)
 	assert.InDelta(t, 20, i, 1e-12, "a current alone flows as it is")
-	i, ok = bank.CurrentA(50, 0.5, -50*50/(4*0.5), 0)
+	i, _, ok = bank.CurrentA(50, 0.5, -50*50/(4*0.5), 0)
 	assert.True(t, ok, "the most that it can carry, E²/4R")
 	assert.InDelta(t, -50, i, 1e-9, "at half the voltage")
-	_, ok = bank.CurrentA(50, 0.5, -50*50/(4*0.5)-1e-6, 0)
+	_, _, ok = bank.CurrentA(50, 0.5, -50*50/(4*0.5)-1e-6, 0)
 	assert.False(t, ok, "one more and the voltage collapses")
 }
 
@@ -33,7 +33,7 @@ func TestCurrentSolvesTheBus(t *testing.T) {
 		r := rapid.Float64Range(1e-5, 0.5).Draw(t, "R")
 		p := rapid.Float64Range(-e*e/(4*r)*(1-1e-9), 1e5).Draw(t, "P") // at the limit itself rounding decides
 		s := rapid.Float64Range(0, 500).Draw(t, "I_s")
-		i, ok := bank.CurrentA(e, r, p, s)
+		i, root, ok := bank.CurrentA(e, r, p, s)
 		if !ok {
 			t.Fatalf("no current for a power within E²/4R")
 		}
@@ -41,6 +41,9 @@ func TestCurrentSolvesTheBus(t *testing.T) {
 		left, right := v*i, p+v*s
 		if scale := math.Abs(v*i) + math.Abs(p) + v*s; math.Abs(left-right) > 1e-9*scale {
 			t.Fatalf("bus does not balance: %g and %g", left, right)
+		}
+		if slope := e + r*(2*i-s); math.Abs(root-slope) > 1e-6*e {
+			t.Fatalf("the root is %g, E + R(2I − I_s) is %g", root, slope)
 		}
 		if s == 0 && v < e/2-1e-9*e {
 			t.Fatalf("on the collapsed branch: %g V of %g", v, e)

@@ -55,7 +55,7 @@ func (d *AcidDrive) at(level float64, charging bool) (f acidFlow) {
 	case current:
 		f.volts, f.terminalA = e+d.value*r, d.value
 	case power:
-		f.terminalA, _ = CurrentA(e, r, d.value, d.sourceA)
+		f.terminalA, _, _ = CurrentA(e, r, d.value, d.sourceA)
 		f.volts = e + f.terminalA*r
 	}
 	f.wellsA = f.terminalA - a.GassingA(f.volts, d.celsius)

@@ -109,7 +109,8 @@ func (a *AcidVoltage) PowerA(level, powerW, sourceA float64) (currentA float64, 
 	if math.IsInf(r, 1) {
 		return 0, true
 	}
-	return CurrentA(e, r, powerW, sourceA)
+	currentA, _, ok = CurrentA(e, r, powerW, sourceA)
+	return currentA, ok
 }
 
 // LevelAtV is the level at which a constant current (A) has a terminal voltage,

@@ -7,10 +7,11 @@ package bank
 // halves. The first and last points of a history are reversals, and equal
 // neighbours are one point.
 type Rainflow struct {
-	stack []float64
-	last  float64
-	begun bool
-	count func(depth, mean, cycles float64)
+	stack    []float64
+	last     float64
+	up, down bool // which way the history goes
+	begun    bool
+	count    func(depth, mean, cycles float64)
 }
 
 // NewRainflow returns a counter that reports each cycle to count. room is the
@@ -28,21 +29,27 @@ func (r *Rainflow) Clone(count func(depth, mean, cycles float64)) *Rainflow {
 
 // Add reads the next point of the history.
 func (r *Rainflow) Add(x float64) {
-	if !r.begun {
-		r.begun, r.last = true, x
-		r.stack = append(r.stack, x)
+	if r.up && x > r.last || r.down && x < r.last { // still the same way
+		r.last = x
 		return
 	}
-	n := len(r.stack)
-	previous := r.stack[n-1]
+	r.turn(x)
+}
+
+// turn reads a point that does not go on the way of the last ones.
+func (r *Rainflow) turn(x float64) {
 	switch {
+	case !r.begun:
+		r.begun = true
+		r.stack = append(r.stack, x)
 	case x == r.last:
 		return
-	case r.last == previous || (r.last > previous) == (x > r.last):
-		r.last = x // still the same way
-		return
+	case r.up || r.down:
+		r.reversal(r.last)
+		fallthrough
+	default:
+		r.up, r.down = x > r.last, x < r.last
 	}
-	r.reversal(r.last)
 	r.last = x
 }
 
@@ -55,7 +62,7 @@ func (r *Rainflow) Finish() {
 		r.report(r.stack[i-1], r.stack[i], 0.5)
 	}
 	r.stack = r.stack[:0]
-	r.begun = false
+	r.begun, r.up, r.down = false, false, false
 }
 
 func (r *Rainflow) reversal(x float64) {
