@@ -42,9 +42,9 @@ func (m *machine) advance(f *flow, until float64) {
 	case s.r0 < 0 && m.q <= 0, s.r0 > 0 && m.q >= p.qMax:
 		s.r0 = 0 // empty gives nothing; what goes in beyond full is heat
 		s.draw = 0
-	case s.r0 < 0 && m.q <= p.q[m.knot]: // leaves a knot downward
+	case s.r0 < 0 && m.q <= p.knots[m.knot].q: // leaves a knot downward
 		m.knot--
-		f.g, f.rs = p.g[m.knot], m.ohm*p.fs[m.knot]
+		f.g, f.rs = p.knots[m.knot].g, m.ohm*p.knots[m.knot].fs
 	}
 	if p.loop.HalfV > 0 {
 		m.loopOf(s)

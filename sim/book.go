@@ -185,14 +185,25 @@ func (m *machine) extremes(s *stretch) {
 func (m *machine) mark(current float64) {
 	x, p := &m.extreme, m.p
 	soc := m.q / p.qMax
-	if soc < x.lowSoC {
-		x.lowSoC, x.lowAt = soc, m.now
+	if soc <= m.books.lowSoC {
+		m.books.lowSoC = soc
+		if soc < x.lowSoC {
+			x.lowSoC, x.lowAt = soc, m.now
+		}
 	}
-	m.books.lowSoC = min(m.books.lowSoC, soc)
 	if p.reports {
-		x.socError = max(x.socError, math.Abs(m.soc-soc))
+		if off := math.Abs(m.soc - soc); off > x.socError {
+			x.socError = off
+		}
 	}
-	x.coldC, x.hotC = min(x.coldC, m.celsius), max(x.hotC, m.celsius)
-	x.chargeA = max(x.chargeA, current)
+	if m.celsius < x.coldC {
+		x.coldC = m.celsius
+	}
+	if m.celsius > x.hotC {
+		x.hotC = m.celsius
+	}
+	if current > x.chargeA {
+		x.chargeA = current
+	}
 	m.flow.Add(soc)
 }

@@ -84,5 +84,7 @@ func (m *machine) stageActs(f *flow) bool {
 type bounds struct {
 	low, high   int
 	lowV, highV float64
-	fullLevel   int // level of the voltage above which a charged bank may be full, or said to be
+	fromV, toV  float64 // beyond these the level has to follow the voltage
+	fullLevel   int     // level of the voltage above which a charged bank may be full, or said to be
+	chargeV     float64 // voltage from which it may be
 }

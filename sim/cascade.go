@@ -100,7 +100,7 @@ func (m *machine) closeModules() {
 // bring adds charge that comes with modules.
 func (m *machine) bring(as float64) {
 	m.q = min(max(m.q+as, 0), m.p.qMax)
-	m.knot = min(level(m.p.q[1:len(m.p.q)-1], m.q), len(m.p.g)-1)
+	m.knot = m.p.knotOf(m.q)
 }
 
 // openH is the time with any module open, h.

@@ -98,12 +98,12 @@ func (m *machine) commit(s *stretch, until float64) {
 	m.book(s)
 	switch s.what {
 	case knotUp:
-		m.q = p.q[m.knot+1]
-		if m.knot < len(p.g)-1 {
+		m.q = p.knots[m.knot+1].q
+		if m.knot < len(p.knots)-2 {
 			m.knot++
 		}
 	case knotDown:
-		m.q = p.q[m.knot]
+		m.q = p.knots[m.knot].q
 	default:
 		m.q = min(max(m.q+s.x, 0), p.qMax)
 	}

@@ -107,6 +107,7 @@ func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules, like *s
 		r.vaEss, r.vaAll = l.apparent(i, r.acEss, false), l.apparent(i, r.acAll, true)
 		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss*r.vaEss/derate), s.Inverter.AllowedS(r.acAll*r.vaAll/derate)
 		r.strained = !math.IsInf(r.overAll, 1)
+		r.rough = r.strained || r.acSunW > 0
 		r.envC = air[i]
 	}
 	return &sky

@@ -39,13 +39,11 @@ func compileCells(p *Plan, s *System) {
 	c.ageByC = ageTable(m.Chemistry)
 	c.ageYears, c.left, c.growth = s.Bank.AgeYears, s.Bank.AgedCapacityFraction(), s.Bank.ResistanceGrowth(1)
 	for _, soc := range socs {
-		c.q = append(c.q, soc*c.qMax)
-		c.e = append(c.e, bank.At(ocv, soc))
-		c.f = append(c.f, bank.At(m.ResistanceBySoC, soc))
+		c.knots = append(c.knots, knot{q: soc * c.qMax, e: bank.At(ocv, soc), f: bank.At(m.ResistanceBySoC, soc)})
 	}
 	for i := range len(socs) - 1 {
-		c.g = append(c.g, (c.e[i+1]-c.e[i])/(c.q[i+1]-c.q[i]))
-		c.fs = append(c.fs, (c.f[i+1]-c.f[i])/(c.q[i+1]-c.q[i]))
+		a, b := &c.knots[i], &c.knots[i+1]
+		a.g, a.fs = (b.e-a.e)/(b.q-a.q), (b.f-a.f)/(b.q-a.q)
 	}
 	p.initialQ = s.Bank.InitialSoC * c.qMax
 }

@@ -113,6 +113,7 @@ func compileCelsius(p *Plan, s *System) {
 			hi = p.celsius[i]
 		}
 		z := &p.zones[i]
+		z.from, z.to = lo, hi
 		z.r, z.rs = line(m.ResistanceByC, lo, hi, module)
 		z.cap, z.caps = line(m.CapacityByC, lo, hi, 1)
 		z.ceiling, z.ceilings = line(m.Linked.CeilingByC, lo, hi, share)
@@ -129,11 +130,7 @@ func compileCelsius(p *Plan, s *System) {
 		p.ceilingA = max(p.ceilingA, point[1]*share)
 	}
 	for i := range p.zones {
-		hi := math.Inf(1)
-		if i < len(p.celsius) {
-			hi = p.celsius[i]
-		}
-		p.zones[i].window = windowOf(&p.zones[i], hi, p.ceilingA)
+		p.zones[i].window = windowOf(&p.zones[i], p.zones[i].to, p.ceilingA)
 	}
 }
 

@@ -84,9 +84,9 @@ func (m *machine) solve(f *flow) {
 	if p.acid != nil {
 		m.acidCells(f)
 	} else {
-		dx := m.q - p.q[m.knot]
-		f.e, f.g = p.e[m.knot]+p.g[m.knot]*dx+m.offsetV, p.g[m.knot]
-		f.r, f.rs = ohm*(p.f[m.knot]+p.fs[m.knot]*dx)+p.cableR, ohm*p.fs[m.knot]
+		dx := m.q - p.knots[m.knot].q
+		f.e, f.g = p.knots[m.knot].e+p.knots[m.knot].g*dx+m.offsetV, p.knots[m.knot].g
+		f.r, f.rs = ohm*(p.knots[m.knot].f+p.knots[m.knot].fs*dx)+p.cableR, ohm*p.knots[m.knot].fs
 	}
 	closed := m.connected()
 	f.alive = closed || p.holdBus

@@ -6,26 +6,12 @@ import (
 	"bankyear/sim/bank"
 )
 
-// glide is a segment in which nothing can come but a knot of the open-circuit
+// A glide is a segment in which nothing can come but a knot of the open-circuit
 // voltage: a settled site by day or night, whose bank carries what the sun
 // leaves, or takes what its ceiling allows. It is the movement of solve, advance and commit
 // for that case alone, with the same operations in the same order, so that its
-// bits are the same (a test compares them). What the next hour waits for, from
-// temperature and charge to temperature and charge, stands in local variables.
-type glide struct {
-	ac, inv, dc, own, demand float64 // what the site takes, W
-	sun                      float64 // what the chargers offer, W
-	power                    float64 // what is left for the bank, W
-	e, g, r, rs              float64 // open-circuit voltage and resistance, and their slopes
-	i0, i1                   float64 // current at the start; at the end, where a ceiling holds it
-	eta, draw                float64
-	x, tau                   float64
-	through, counted         float64
-	level                    int // of the reported SoC at the end
-	knot                     int
-	what                     event
-	held                     bool // a charge ceiling holds the current: 0 when the bank is full
-}
+// bits are the same (a test compares them). It is one function on local variables,
+// and asks only what the state has not answered before: nine hours of ten are glides.
 
 // nearV is how clear of a threshold of voltage, a set-point and a charger's knee a
 // glide has to stay, V. The voltage at its end is taken from slope and bend of the
@@ -39,7 +25,7 @@ const nearC = 1e-9
 // having changed nothing, where anything else may come.
 func (m *machine) glides(end float64) bool {
 	p, row := m.p, m.row
-	if !m.calm || !m.gliding || row.strained || row.acAll > p.startW || row.acSunW > 0 {
+	if !m.calm || !m.gliding || row.rough || row.acAll > p.startW {
 		return false
 	}
 	if m.due[tClock] <= m.now && len(p.sets) == 1 { // changes no flow, unless a run is wanted
@@ -49,53 +35,52 @@ func (m *machine) glides(end float64) bool {
 	if !m.calm || m.soonest() < end {
 		return false
 	}
-	m.align()
-	if !p.linked && row.solarInW > 0 != m.stages[0].sourced { // a link that is down is not settled
+	lit := row.solarInW > 0
+	if !p.linked && lit != m.stages[0].sourced { // a link that is down is not settled
 		return false
 	}
+	m.align()
 	q, knot, z := m.q, m.knot, &p.zones[m.lt]
 	if q <= 0 || q >= p.qMax || q < z.floorTop {
 		return false
 	}
 
-	var w glide
-	w.ac, w.inv, w.dc = row.acAll, row.invAll, row.dcAll
+	// what the site takes, what the sun gives, and the bank's current
+	ac, inv, dc := row.acAll, row.invAll, row.dcAll
 	if m.shed {
-		w.ac, w.inv, w.dc = row.acEss, row.invEss, row.dcEss
+		ac, inv, dc = row.acEss, row.invEss, row.dcEss
 	}
-	w.own = p.ownW + row.nightDrawW
-	demand := w.inv + w.dc + w.own
-	power := -demand
-	if row.solarInW > 0 {
-		if w.sun = row.solarOutW; w.sun > 0 {
-			power += w.sun
+	own := p.ownW + row.nightDrawW
+	demand := inv + dc + own
+	power, sun := -demand, 0.
+	if lit {
+		if sun = row.solarOutW; sun > 0 {
+			power += sun
 		}
 	}
-
-	// the bank, and its current
 	tau := end - m.now
 	perTau := 1 / tau
 	if !m.predicted {
 		m.predict()
 	}
-	ohm := m.ohm
-	dx := q - p.q[knot]
-	g, rs := p.g[knot], ohm*p.fs[knot]
-	e, r := p.e[knot]+g*dx, ohm*(p.f[knot]+p.fs[knot]*dx)+p.cableR
+	k := &p.knots[knot]
+	dx := q - k.q
+	g, rs := k.g, m.ohm*k.fs
+	e, r := k.e+g*dx, m.ohm*(k.f+k.fs*dx)+p.cableR
 	disc := e*e + 4*r*power
 	if disc <= 0 || e <= 0 {
 		return false
 	}
 	root := math.Sqrt(disc)
 	i0, per := 2*power/(e+root), 1/root
-	eta, perEta, ceilingA, c1 := 1., 1., math.Inf(1), 0.
+	eta, perEta, ceilingA, c1, held := 1., 1., math.Inf(1), 0., false
 	if i0 > 0 {
 		if p.linked {
 			ceilingA, c1 = m.glideCeiling(e)
 			if math.Abs(i0-ceilingA) <= 2*justOffA {
 				return false
 			}
-			if w.held = i0 > ceilingA; w.held {
+			if held = i0 > ceilingA; held {
 				i0 = ceilingA
 			}
 		}
@@ -104,20 +89,30 @@ func (m *machine) glides(end float64) bool {
 		}
 	}
 	volts := e + i0*r
-	m.follow(volts)
-	if i0 > p.chargeOverA || -i0 > p.dischargeA || volts >= m.highV || volts < m.lowV || i0 >= 0 && m.lv > m.fullLevel {
+	if volts >= m.toV || volts < m.fromV {
+		m.follow(volts)
+	}
+	switch {
+	case volts >= m.highV, volts < m.lowV:
+		return false
+	case i0 < 0:
+		if -i0 > p.dischargeA {
+			return false
+		}
+	case volts >= m.chargeV, i0 > p.chargeOverA:
 		return false
 	}
 
 	// its way
 	draw := p.drawW/e + p.selfPS*q
 	r0 := eta*i0 - draw
-	if r0 < 0 && q <= p.q[knot] { // leaves a knot downward
+	if r0 < 0 && q <= k.q { // leaves a knot downward
 		knot--
-		g, rs = p.g[knot], ohm*p.fs[knot]
+		k = &p.knots[knot]
+		g, rs = k.g, m.ohm*k.fs
 	}
 	var x, slope, bend float64 // of the current, with the way
-	if w.held {
+	if held {
 		x = r0 * tau * bank.Growth(eta*c1*tau)
 	} else {
 		gi := g + i0*rs
@@ -130,39 +125,39 @@ func (m *machine) glides(end float64) bool {
 		}
 		x = whole * series(z, y)
 	}
+	what := noEvent
 	if r0 > 0 {
-		if way := p.q[knot+1] - q; x >= way {
-			x, w.what = way, knotUp
+		if way := p.knots[knot+1].q - q; x >= way {
+			x, what = way, knotUp
 		}
-	} else if way := p.q[knot] - q; x <= way {
-		x, w.what = way, knotDown
+	} else if way := k.q - q; x <= way {
+		x, what = way, knotDown
 	}
 	i1 := i0 + x*(slope+x*bend*.5)
-	if w.held {
+	if held {
 		i1 = i0 + c1*x
 	}
-	if w.what != noEvent {
-		tau = crossing(e+g*x, r+rs*x, power, r0, x, eta, draw, tau, i1, w.held)
+	if what != noEvent {
+		tau = crossing(e+g*x, r+rs*x, power, r0, x, eta, draw, tau, i1, held)
 		perTau = 1 / tau
 	}
 	if r0 == 0 || !(tau > 0) {
 		return false
 	}
 
-	w.e, w.i0 = e, i0
 	// clear of all that something waits for?
 	end1 := e + g*x + i1*(r+rs*x)
 	if end1 > m.highV-nearV || end1 < m.lowV+nearV || i0 < 0 && (z.caps < 0 || q+x < p.qMax*(1-min(1, z.cap))) {
 		return false
 	}
-	if row.solarInW > 0 && !m.glideLit(&w, demand, min(volts, end1), max(volts, end1), ceilingA+c1*x-i1) {
+	if lit && !m.glideLit(held, demand, i0, min(e, volts, end1), max(e, volts, end1), ceilingA+c1*x-i1) {
 		return false
 	}
 
-	// the cells' warmth
+	// the cells' warmth, and the count
 	mean := (x*perTau + draw) * perEta
 	other := mean
-	if w.held {
+	if held {
 		other = (i0 + i1) / 2
 	}
 	heat := mean*other*(r+rs*x*.5) + draw*e
@@ -170,18 +165,105 @@ func (m *machine) glides(end float64) bool {
 		heat += (1 - eta) * e * mean
 	}
 	final := row.envC + heat*p.perW
-	celsius := final + (m.celsius-final)*m.decay(tau)
-	if m.lt < len(p.celsius) && celsius > p.celsius[m.lt]-nearC || m.lt > 0 && celsius < p.celsius[m.lt-1]+nearC {
+	if zt := p.heat.rate * tau; zt != m.decayZ {
+		m.decay(tau)
+	}
+	celsius := final + (m.celsius-final)*m.decayLeft
+	if celsius > z.to-nearC || celsius < z.from+nearC {
 		return false
+	}
+	through := (x + draw*tau) * perEta
+	soc, level := m.soc, m.ls
+	if p.reports {
+		soc += min(max(m.countOf(through, tau), -soc), 1-soc)
+		if at := p.limits.soc; level < len(at) && at[level] <= soc || level > 0 && at[level-1] > soc {
+			var clear bool
+			if level, clear = m.glideCount(soc, i0, held); !clear {
+				return false
+			}
+		}
 	}
 
-	w.demand, w.power, w.e, w.g, w.r, w.rs, w.i0, w.i1, w.eta, w.draw, w.x, w.tau, w.knot = demand, power, e, g, r, rs, i0, i1, eta, draw, x, tau, knot
-	w.through = (x + draw*tau) * perEta
-	if p.reports && !m.glideCount(&w) {
-		return false
+	// the books
+	l := m.books
+	meanE := e + g*x/2
+	stored, charge := x*meanE, through*meanE
+	into := power * tau
+	if held {
+		into = charge + (i0+i1)/2*through*(r+rs*x/2)
 	}
-	m.glideBook(&w)
-	m.glideOn(&w, celsius, heat, end)
+	consumers, wanted, byBus := demand*tau, (row.acAll+row.dcAll)*tau, (ac+dc)*tau
+	solarToLoad, part := 0., 0.
+	if consumers > 0 {
+		part = byBus / consumers
+	}
+	if lit {
+		solarToLoad = m.glideSun(consumers+into, consumers, tau, sun, wanted, held)
+		l.loadSolar += part * solarToLoad
+	} else {
+		m.since.load += wanted
+		if m.full || !p.linked && m.stages[0].float && !p.setLow {
+			m.since = balance{}
+		}
+	}
+	l.load += wanted
+	l.loadBank += part * (consumers - solarToLoad)
+	if m.shed {
+		unserved := max(0, wanted-byBus)
+		l.unserved += unserved
+		l.shed += unserved
+	}
+	l.invIn += inv * tau
+	l.invOut += ac * tau
+	l.dcLoad += dc * tau
+	l.own += own * tau
+	l.stored += stored
+	l.resistive += into - charge
+	if through > 0 {
+		l.charge += into
+		l.chargeAs += through
+		if m.celsius < 25 {
+			if over := through - max(0, m.zoneCeiling())*tau; over > 1e-6*through && through > justOffA*tau {
+				l.coldS += tau
+				l.coldAs += over
+			}
+		}
+		if held && !m.full {
+			l.ceilingS += tau
+		}
+	} else {
+		l.discharge -= into
+		l.dischargeAs -= through
+	}
+	inside := draw * tau * meanE
+	l.draw += inside
+	l.coulombic += charge - stored - inside
+	l.windowS[z.window] += tau
+
+	// the state
+	m.knot = knot
+	switch what {
+	case knotUp:
+		m.q = p.knots[knot+1].q
+		if knot < len(p.knots)-2 {
+			m.knot++
+		}
+	case knotDown:
+		m.q = k.q
+	default:
+		m.q = q + x
+	}
+	m.celsius, m.lossW, m.soc, m.ls = celsius, heat, soc, level
+	m.predicted = tau < steadyS
+	if m.now += tau; what == noEvent {
+		m.now = end
+	}
+	if m.q <= 0 {
+		m.drained, m.calm = true, false
+	}
+	if m.counted {
+		m.mark(i0)
+	}
 	return true
 }
 
@@ -223,58 +305,46 @@ func crossing(e, r, power, r0, x, eta, draw, tau, i1 float64, held bool) float64
 // glideLit tells whether by day, between a least and a most voltage, no charger
 // comes to its set-point or its ampere limit, nor the current to its ceiling, from
 // which it is gapA away at the end.
-func (m *machine) glideLit(w *glide, demand, least, most, gapA float64) bool {
+func (m *machine) glideLit(held bool, demand, current, least, most, gapA float64) bool {
 	p, row := m.p, m.row
 	set, leastA := p.pushedV, row.leastA
 	if !p.linked {
 		set, leastA = m.stages[0].volts(&p.solo)+p.compensate*(row.envC-25), min(leastA, p.setA)
 	}
-	if max(w.e, most) > set-nearV || !m.full && p.linked && m.zoneCeiling() <= 0 || !w.held && gapA <= .005*w.i0 {
+	if most > set-nearV || !m.full && p.linked && m.zoneCeiling() <= 0 || !held && gapA <= .005*current {
 		return false
 	}
-	sure := leastA * (min(w.e, least) - nearV)
-	return row.mostOutW <= sure || w.held && m.full && sure > 1.1*demand
+	sure := leastA * (least - nearV)
+	return row.mostOutW <= sure || held && m.full && sure > 1.1*demand
 }
 
-// glideCount finds what the counter adds, and tells whether nothing waits for what
-// it passes.
-func (m *machine) glideCount(w *glide) bool {
-	w.counted, w.level = min(max(m.countOf(w.through, w.tau), -m.soc), 1-m.soc), m.ls
-	at, to := m.p.limits.soc, m.soc+w.counted
-	for ; w.level < len(at) && at[w.level] <= to; w.level++ {
-		if m.actsUp(w.level) || m.bends(w.level, to, w.i0, w.held) {
-			return false
+// glideCount follows the level of the reported SoC to where the counter goes, and
+// tells whether nothing waits for what it passes.
+func (m *machine) glideCount(to, current float64, held bool) (level int, clear bool) {
+	at := m.p.limits.soc
+	level = m.ls
+	for ; level < len(at) && at[level] <= to; level++ {
+		if m.actsUp(level) || m.bends(level, to, current, held) {
+			return level, false
 		}
 	}
-	for ; w.level > 0 && at[w.level-1] > to; w.level-- {
-		if m.actsDown(w.level-1) || m.bends(w.level-1, to, w.i0, w.held) {
-			return false
+	for ; level > 0 && at[level-1] > to; level-- {
+		if m.actsDown(level-1) || m.bends(level-1, to, current, held) {
+			return level, false
 		}
 	}
-	return true
+	return level, true
 }
 
-// glideBook writes the books.
-func (m *machine) glideBook(w *glide) {
-	p, l, row, tau := m.p, m.books, m.row, w.tau
-	mean := w.e + w.g*w.x/2
-	stored, charge := w.x*mean, w.through*mean
-	into := w.power * tau
-	if w.held {
-		into = charge + (w.i0+w.i1)/2*w.through*(w.r+w.rs*w.x/2)
-	}
-	resistive := into - charge
-	consumers := w.demand * tau
-	need := consumers + into
-	solar := w.sun * tau
-	if need <= 0 || solar == 0 {
-		solar = 0
-	} else {
+// glideSun books what the sun gave by day, of a need of bank and consumers (J), and
+// answers what of it went to the consumers.
+func (m *machine) glideSun(need, consumers, tau, sun, wanted float64, held bool) (solarToLoad float64) {
+	p, l, row := m.p, m.books, m.row
+	solar := 0.
+	if need > 0 && sun*tau != 0 {
 		solar = need
 	}
-
-	solarToLoad := min(solar, consumers)
-	bankToLoad := consumers - solarToLoad
+	solarToLoad = min(solar, consumers)
 	available, used := row.solarInW*tau, solar*row.perSolarEta
 	if used > available || available-used < 1e-9*available {
 		used = available
@@ -284,96 +354,26 @@ func (m *machine) glideBook(w *glide) {
 	l.solarToBank += solar - solarToLoad
 	l.solarLoss += used - solar
 	lost := max(0, available-used)
-	bind := NoCause
-	if row.solarInW > 0 {
-		bind = ChargerLimit
-		switch {
-		case !w.held:
-		case m.full:
-			bind = BankFull
-		case m.zoneCeiling() < p.ceilingA*(1-1e-9):
-			bind = m.side()
-		default:
-			bind = ChargeCeiling
-		}
+	bind := ChargerLimit
+	switch {
+	case !held:
+	case m.full:
+		bind = BankFull
+	case m.zoneCeiling() < p.ceilingA*(1-1e-9):
+		bind = m.side()
+	default:
+		bind = ChargeCeiling
 	}
 	if lost > 0 {
 		l.curtailed += lost
 		l.curtBy[bind] += lost
 	}
-	demand, byBus := (row.acAll+row.dcAll)*tau, (w.ac+w.dc)*tau
 	if b := &m.since; m.full || !p.linked && m.stages[0].float && !p.setLow {
 		*b = balance{}
 	} else {
 		b.curtailed[bind] += lost
-		b.load += demand
+		b.load += wanted
 		b.sun += available
 	}
-	l.load += demand
-	if consumers > 0 {
-		part := byBus / consumers
-		l.loadSolar += part * solarToLoad
-		l.loadBank += part * bankToLoad
-	}
-	if m.shed {
-		unserved := max(0, demand-byBus)
-		l.unserved += unserved
-		l.shed += unserved
-	}
-	l.invIn += w.inv * tau
-	l.invOut += w.ac * tau
-	l.dcLoad += w.dc * tau
-	l.own += w.own * tau
-	l.stored += stored
-	l.resistive += resistive
-	if w.through > 0 {
-		l.charge += into
-		l.chargeAs += w.through
-	} else {
-		l.discharge -= into
-		l.dischargeAs -= w.through
-	}
-	inside := w.draw * tau * mean
-	l.draw += inside
-	l.coulombic += charge - stored - inside
-	l.windowS[p.zones[m.lt].window] += tau
-	if w.held && !m.full {
-		l.ceilingS += tau
-	}
-	if w.through > 0 && m.celsius < 25 {
-		if over := w.through - max(0, m.zoneCeiling())*tau; over > 1e-6*w.through && w.through > justOffA*tau {
-			l.coldS += tau
-			l.coldAs += over
-		}
-	}
-}
-
-// glideOn moves the state.
-func (m *machine) glideOn(w *glide, celsius, heatW, end float64) {
-	p := m.p
-	m.knot = w.knot
-	switch w.what {
-	case knotUp:
-		m.q = p.q[w.knot+1]
-		if w.knot < len(p.g)-1 {
-			m.knot++
-		}
-	case knotDown:
-		m.q = p.q[w.knot]
-	default:
-		m.q += w.x
-	}
-	m.celsius, m.lossW = celsius, heatW
-	m.predicted = m.predicted && w.tau < steadyS
-	m.soc += w.counted
-	m.ls = w.level
-	if m.now += w.tau; w.what == noEvent {
-		m.now = end
-	}
-	if m.q <= 0 {
-		m.drained, m.calm = true, false
-	}
-	if m.counted {
-		m.mark(w.i0)
-	}
+	return solarToLoad
 }

@@ -69,7 +69,7 @@ func (m *machine) starts(end float64) {
 // and charge, Ω.
 func (m *machine) coldOhm() float64 {
 	z := &m.p.zones[m.lt]
-	return (z.r + z.rs*(m.celsius-z.lo)) * (m.p.f[m.knot] + m.p.fs[m.knot]*(m.q-m.p.q[m.knot]))
+	return (z.r + z.rs*(m.celsius-z.lo)) * (m.p.knots[m.knot].f + m.p.knots[m.knot].fs*(m.q-m.p.knots[m.knot].q))
 }
 
 // look tells how many starts the present interval has of the motor that starts

@@ -73,6 +73,16 @@ func (m *machine) bound() {
 	if b.high < len(at) {
 		b.highV = at[b.high]
 	}
+	b.fromV, b.toV, b.chargeV = math.Inf(-1), math.Inf(1), math.Inf(1)
+	if m.lv > 0 {
+		b.fromV = at[m.lv-1] - slackV
+	}
+	if m.lv < len(at) {
+		b.toV = at[m.lv] + slackV
+	}
+	if b.fullLevel < len(at) {
+		b.chargeV = at[b.fullLevel] - slackV
+	}
 }
 
 // nextVolt is the first awaited threshold between the level of the voltage and

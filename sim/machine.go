@@ -203,7 +203,7 @@ func newMachine(p *Plan) *machine {
 
 // locate sets every level from the state's values.
 func (m *machine) locate() {
-	m.knot = level(m.p.q[1:len(m.p.q)-1], m.q)
+	m.knot = m.p.knotOf(m.q)
 	m.lt = level(m.p.celsius, m.celsius)
 	m.ls = level(m.p.limits.soc, m.soc)
 	m.lv = level(m.p.volts, m.openCircuit())
@@ -215,7 +215,7 @@ func (m *machine) openCircuit() float64 {
 	if a := m.p.acid; a != nil {
 		return a.volts.RestV(m.wells.Level)
 	}
-	return m.p.e[m.knot] + m.p.g[m.knot]*(m.q-m.p.q[m.knot]) + m.offsetV
+	return m.p.knots[m.knot].e + m.p.knots[m.knot].g*(m.q-m.p.knots[m.knot].q) + m.offsetV
 }
 
 // count ends the settling days: what was added so far is dropped.

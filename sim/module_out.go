@@ -98,7 +98,7 @@ func (m *machine) exchange(p *Plan) (behindAs float64) {
 	behindAs = m.q - soc*p.qMax
 	m.p, m.predicted = p, false
 	m.q = soc * p.qMax
-	m.knot = min(level(p.q[1:len(p.q)-1], m.q), len(p.g)-1)
+	m.knot = p.knotOf(m.q)
 	m.lossW *= math.Min(1, p.modules/m.whole.modules)
 	m.lv, m.lt, m.ls = level(p.volts, m.openCircuit()), level(p.celsius, m.celsius), level(p.limits.soc, m.soc)
 	return behindAs

@@ -39,6 +39,7 @@ type row struct {
 	derate         float64 // part of the inverter's ratings that holds
 	vaEss, vaAll   float64 // volt-amperes over watts of the AC demand
 	strained       bool    // the inverter does not bear the demand for ever
+	rough          bool    // strained, or PV inverters give: nothing for a glide
 	solarInW       float64 // what the planes could give at the chargers' input, W
 	solarOutW      float64 // what the chargers could give of it, W
 	mostOutW       float64 // the charger that gives most, W
@@ -70,11 +71,23 @@ type skyColumns struct {
 	zenith, azimuth, plane, ambient []float32
 }
 
+// knot is a charge, As, at which the open-circuit voltage or the factor of SoC on the
+// resistance bends: both there, and their slopes to the next one.
+type knot struct{ q, e, g, f, fs float64 }
+
+// knotOf is the last knot at or below a charge, and not the last of all.
+func (c *cells) knotOf(q float64) int {
+	k := 0
+	for k < len(c.knots)-2 && c.knots[k+1].q <= q {
+		k++
+	}
+	return k
+}
+
 // cells is the bank's electrical side. Charge is ampere-seconds at 25 °C.
 type cells struct {
-	q, e, g     []float64 // knots of charge, open-circuit voltage there, slope to the next knot
-	f, fs       []float64 // SoC factor on the resistance there, slope to the next knot
 	loop        bank.Loop // hysteresis of the open-circuit voltage
+	knots       []knot
 	qMax        float64
 	eta         float64 // coulombic efficiency while charging
 	perEta      float64 // one over it
@@ -94,7 +107,8 @@ type cells struct {
 // zone is a stretch of cell temperature between two knots of any table or
 // limit, in which every table is a straight line.
 type zone struct {
-	lo                float64 // lower end, °C
+	from, to          float64 // its ends, °C
+	lo                float64 // the temperature that the lines start at, °C
 	r, rs             float64 // resistance factor at lo times the bank's resistance, slope per K
 	cap, caps         float64 // usable part of the capacity
 	floorTop          float64 // the most charge that the cells lock in this zone, As

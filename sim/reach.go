@@ -9,9 +9,9 @@ import (
 // reach follows the charge to the end of the time or to its first event.
 func (m *machine) reach(s *stretch) {
 	p, f := m.p, s.f
-	what, knot := knotUp, p.q[m.knot+1]-m.q
+	what, knot := knotUp, p.knots[m.knot+1].q-m.q
 	if s.r0 < 0 {
-		what, knot = knotDown, p.q[m.knot]-m.q
+		what, knot = knotDown, p.knots[m.knot].q-m.q
 	}
 	if s.toBranch != 0 && math.Abs(s.toBranch) < math.Abs(knot) {
 		what, knot = branch, s.toBranch

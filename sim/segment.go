@@ -80,29 +80,28 @@ const steadyS = 60
 // step will have, and the bank's resistance at it before the factor of SoC. That
 // temperature stays in the zone: where it would leave it, a segment ends there.
 func (m *machine) predict() {
-	h, at := &m.p.heat, m.p.celsius
+	h, z := &m.p.heat, &m.p.zones[m.lt]
 	k := h.rate * (m.stepEnd - m.now) * .5
 	if k > 1 {
 		k = 1
 	}
 	middle := m.celsius + (m.row.envC+m.lossW*h.perW-m.celsius)*k
-	if m.lt < len(at) && middle > at[m.lt] {
-		middle = at[m.lt]
+	if middle > z.to {
+		middle = z.to
 	}
-	if m.lt > 0 && middle < at[m.lt-1] {
-		middle = at[m.lt-1]
+	if middle < z.from {
+		middle = z.from
 	}
-	z := &m.p.zones[m.lt]
 	m.middleC, m.ohm, m.predicted = middle, z.r+z.rs*(middle-z.lo), true
 }
 
 // align puts the knot on the right side where the charge stands on one; knots
 // are entered by the event that reaches them.
 func (m *machine) align() {
-	for m.q >= m.p.q[m.knot+1] && m.knot < len(m.p.g)-1 {
+	for m.q >= m.p.knots[m.knot+1].q && m.knot < len(m.p.knots)-2 {
 		m.knot++
 	}
-	for m.q < m.p.q[m.knot] && m.knot > 0 {
+	for m.q < m.p.knots[m.knot].q && m.knot > 0 {
 		m.knot--
 	}
 }

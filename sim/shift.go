@@ -77,6 +77,7 @@ func (m *machine) takeShifted() {
 	r.invAll = p.inverter.dc(r.acAll)
 	r.overAll = p.inverter.allowedS(r.acAll * r.vaAll / r.derate)
 	r.strained = !math.IsInf(r.overAll, 1)
+	r.rough = r.strained || r.acSunW > 0
 	m.row = r
 }
 
