@@ -53,9 +53,16 @@ func compileCells(p *Plan, s *System) {
 func compileHeat(p *Plan, s *System) {
 	e, n := &s.Bank.Enclosure, float64(s.Bank.Modules)
 	p.capJ = s.Bank.Module.HeatKJPerC * 1000 * n
-	p.perW = s.Bank.SurfaceCPerW() + s.Bank.InsulationCPerW()
-	p.heat.rate = 1 / (p.capJ * p.perW)
+	p.steps = max(1, math.Ceil(p.sky.stepS/p.stepS-1e-9))
+	p.wholeS = p.sky.stepS / p.steps
+	p.heat.through(s.Bank.SurfaceCPerW() + s.Bank.InsulationCPerW())
 	p.heaterW, p.fromBank = e.HeaterW*n, e.HeaterFrom == "sources_and_bank"
+}
+
+// through sets the resistance between cells and air, K/W.
+func (h *heat) through(perW float64) {
+	h.perW, h.rate = perW, 1/(h.capJ*perW)
+	h.wholeLeft = bank.Decay(h.rate * h.wholeS)
 }
 
 // surroundings is the air around the bank, °C: outdoor air; a room that follows

@@ -163,7 +163,7 @@ func compileSoC(p *Plan, s *System) {
 		all = append(all, s.Grid.ConnectSoC, s.Grid.DisconnectSoC)
 	}
 	list := sorted(all)
-	p.limits.soc = list
+	p.limits.soc, p.doubtless = list, doubtless(s)
 	at := func(x float64) int { return index(list, x) }
 	p.s = socIndex{
 		shed: at(c.ShedSoC), back: at(c.ReturnSoC), stop: at(c.LowEnd.StopSoC), resume: at(c.LowEnd.ResumeSoC),

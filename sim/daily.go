@@ -34,7 +34,12 @@ func (d *daily) sample(m *machine) {
 	if m.p.reports {
 		d.socError.sample(m, soc)
 	}
-	d.low, d.high = min(d.low, soc), max(d.high, soc)
+	if soc < d.low {
+		d.low = soc
+	}
+	if soc > d.high {
+		d.high = soc
+	}
 	if d.left--; d.left > 0 || d.day == len(d.depth) {
 		return
 	}

@@ -21,10 +21,27 @@ const (
 
 var decisionNames = [decisions]string{"shed", "generator_start", "generator_stop", "load_stop"}
 
+// doubtless is the reported SoC above which it decides nothing but the stop of a
+// source of AC that runs.
+func doubtless(s *System) float64 {
+	c := &s.Controls
+	at := max(c.ShedSoC, c.ReturnSoC, c.LowEnd.StopSoC, c.LowEnd.ResumeSoC)
+	for _, g := range s.Generators {
+		at = max(at, g.StartSoCFraction)
+	}
+	if s.Grid != nil {
+		at = max(at, s.Grid.ConnectSoC)
+	}
+	return at
+}
+
 // sample takes the end of an interval.
 func (d *doubt) sample(m *machine) {
 	p, row, soc := m.p, m.row, m.q/m.p.qMax
 	c, g := &p.controls, p.gen
+	if soc > p.doubtless && m.soc > p.doubtless && !d.shadow && !m.shed && d.wrong == [decisions]bool{} && m.gen.phase != loaded {
+		return
+	}
 	window(&d.shadow, soc <= c.ShedSoC, soc >= c.ReturnSoC)
 	d.note(m, decideShed, d.shadow != m.shed && row.acAll+row.dcAll > row.acEss+row.dcEss)
 	if g != nil {

@@ -172,8 +172,8 @@ func (x *probe) machine(s *System, r row, rated, solarW, solarA []float64, stepS
 	}
 	compileElectrical(p, s, x.w, &Load{}) // no motors: the load is steady
 	p.people.visitS = math.Inf(1)
-	p.heaterW, p.perW = 0, 1e-3
-	p.heat.rate = 1 / (p.capJ * p.perW)
+	p.heaterW = 0
+	p.heat.through(1e-3)
 	return newMachine(p)
 }
 

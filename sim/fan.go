@@ -17,8 +17,7 @@ func compileFan(p *Plan, s *System) {
 	fanned := make([]*Plan, len(plain))
 	for k, q := range plain {
 		v := *q
-		v.perW = s.Bank.SurfaceCPerW()
-		v.heat.rate = 1 / (v.capJ * v.perW)
+		v.heat.through(s.Bank.SurfaceCPerW())
 		v.fanW = fan.W
 		v.ownW += fan.W
 		q.twin, v.twin = &v, q

@@ -77,10 +77,7 @@ func (m *machine) glides(end float64) bool {
 	if i0 > 0 {
 		if p.linked {
 			ceilingA, c1 = m.glideCeiling(e)
-			if math.Abs(i0-ceilingA) <= 2*justOffA {
-				return false
-			}
-			if held = i0 > ceilingA; held {
+			if held = i0 > ceilingA+justOffA || i0 > ceilingA-justOffA && c1 <= 0; held {
 				i0 = ceilingA
 			}
 		}
@@ -137,9 +134,20 @@ func (m *machine) glides(end float64) bool {
 	if held {
 		i1 = i0 + c1*x
 	}
-	if what != noEvent {
-		tau = crossing(e+g*x, r+rs*x, power, r0, x, eta, draw, tau, i1, held)
-		perTau = 1 / tau
+	gapA := ceilingA + c1*x - i1 // to the ceiling
+	closes := !held && gapA <= .005*i0
+	if what != noEvent || closes {
+		c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
+		if closes {
+			if way := c.toCeiling(x); way < x && way >= 0 {
+				x, what = way, turn
+			}
+			i1 = c.at(x)
+		}
+		if what != noEvent {
+			tau = c.after(x, tau)
+			perTau = 1 / tau
+		}
 	}
 	if r0 == 0 || !(tau > 0) {
 		return false
@@ -147,14 +155,38 @@ func (m *machine) glides(end float64) bool {
 
 	// clear of all that something waits for?
 	end1 := e + g*x + i1*(r+rs*x)
-	if end1 > m.highV-nearV || end1 < m.lowV+nearV || i0 < 0 && (z.caps < 0 || q+x < p.qMax*(1-min(1, z.cap))) {
+	if end1 > m.highV-nearV || end1 < m.lowV+nearV || i0 < 0 && q+x < z.floorTop {
 		return false
 	}
-	if lit && !m.glideLit(held, demand, i0, min(e, volts, end1), max(e, volts, end1), ceilingA+c1*x-i1) {
+	if lit && !m.glideLit(held, demand, e, volts, end1) {
 		return false
 	}
 
-	// the cells' warmth, and the count
+	// the count
+	through := (x + draw*tau) * perEta
+	soc, level := m.soc, m.ls
+	if p.reports {
+		soc += m.within(m.countOf(through, tau))
+		if at := p.limits.soc; level < len(at) && at[level] <= soc || level > 0 && at[level-1] > soc {
+			var bends bool
+			switch level, bends = m.glideCount(soc, i0, held); {
+			case level < 0:
+				return false
+			case bends: // the ceiling does, at the next level
+				target := at[level]
+				c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
+				if tau, x = c.toSoC(m, target, tau, x); !(tau > 0) {
+					return false
+				}
+				perTau, through, what, soc, i1 = 1/tau, (x+draw*tau)*perEta, socUp, target, c.at(x)
+				for level < len(at) && at[level] <= target {
+					level++
+				}
+			}
+		}
+	}
+
+	// the cells' warmth
 	mean := (x*perTau + draw) * perEta
 	other := mean
 	if held {
@@ -165,23 +197,13 @@ func (m *machine) glides(end float64) bool {
 		heat += (1 - eta) * e * mean
 	}
 	final := row.envC + heat*p.perW
-	if zt := p.heat.rate * tau; zt != m.decayZ {
-		m.decay(tau)
+	left := p.wholeLeft
+	if tau != p.wholeS {
+		left = bank.Decay(p.heat.rate * tau)
 	}
-	celsius := final + (m.celsius-final)*m.decayLeft
+	celsius := final + (m.celsius-final)*left
 	if celsius > z.to-nearC || celsius < z.from+nearC {
 		return false
-	}
-	through := (x + draw*tau) * perEta
-	soc, level := m.soc, m.ls
-	if p.reports {
-		soc += min(max(m.countOf(through, tau), -soc), 1-soc)
-		if at := p.limits.soc; level < len(at) && at[level] <= soc || level > 0 && at[level-1] > soc {
-			var clear bool
-			if level, clear = m.glideCount(soc, i0, held); !clear {
-				return false
-			}
-		}
 	}
 
 	// the books
@@ -282,58 +304,50 @@ func (m *machine) glideCeiling(e float64) (ceilingA, slope float64) {
 	return ceilingA, slope
 }
 
-// crossing is the time to a knot at a way x, where the open-circuit voltage is e and
-// the resistance r; 0 where it is only approached, or not within tau.
-func crossing(e, r, power, r0, x, eta, draw, tau, i1 float64, held bool) float64 {
-	if !held {
-		disc := e*e + 4*r*power
-		if disc < 0 || e <= 0 {
-			return 0
-		}
-		i1 = 2 * power / (e + math.Sqrt(disc))
-	}
-	r1 := eta*i1 - draw
-	if r1*r0 <= 0 || x == 0 {
-		return 0
-	}
-	if t := x / bank.LogMean(r0, r1); t <= tau {
-		return t
-	}
-	return 0
-}
-
-// glideLit tells whether by day, between a least and a most voltage, no charger
-// comes to its set-point or its ampere limit, nor the current to its ceiling, from
-// which it is gapA away at the end.
-func (m *machine) glideLit(held bool, demand, current, least, most, gapA float64) bool {
+// glideLit tells whether by day no charger comes to its set-point or its ampere
+// limit, from the voltages at rest and at the start to that at the end.
+func (m *machine) glideLit(held bool, demand, rest, start, end float64) bool {
 	p, row := m.p, m.row
 	set, leastA := p.pushedV, row.leastA
 	if !p.linked {
 		set, leastA = m.stages[0].volts(&p.solo)+p.compensate*(row.envC-25), min(leastA, p.setA)
 	}
-	if most > set-nearV || !m.full && p.linked && m.zoneCeiling() <= 0 || !held && gapA <= .005*current {
+	if top := set - nearV; rest > top || start > top || end > top {
 		return false
+	}
+	if !m.full && p.linked && m.zoneCeiling() <= 0 {
+		return false
+	}
+	least := rest
+	if start < least {
+		least = start
+	}
+	if end < least {
+		least = end
 	}
 	sure := leastA * (least - nearV)
 	return row.mostOutW <= sure || held && m.full && sure > 1.1*demand
 }
 
-// glideCount follows the level of the reported SoC to where the counter goes, and
-// tells whether nothing waits for what it passes.
-func (m *machine) glideCount(to, current float64, held bool) (level int, clear bool) {
+// glideCount follows the level of the reported SoC to where the counter goes. It is
+// −1 where an automaton waits for what it passes; where the charge ceiling bends at
+// the next level, it tells so.
+func (m *machine) glideCount(to, current float64, held bool) (level int, bends bool) {
 	at := m.p.limits.soc
-	level = m.ls
-	for ; level < len(at) && at[level] <= to; level++ {
-		if m.actsUp(level) || m.bends(level, to, current, held) {
-			return level, false
+	for level = m.ls; level < len(at) && at[level] <= to; level++ {
+		if m.actsUp(level) {
+			return -1, false
+		}
+		if m.bends(level, to, current, held) {
+			return level, true
 		}
 	}
 	for ; level > 0 && at[level-1] > to; level-- {
 		if m.actsDown(level-1) || m.bends(level-1, to, current, held) {
-			return level, false
+			return -1, false
 		}
 	}
-	return level, true
+	return level, false
 }
 
 // glideSun books what the sun gave by day, of a need of bank and consumers (J), and

@@ -6,7 +6,8 @@ import "math"
 // is at the interval's start, and the motors that fail then with the bank as it
 // is at each of their starts.
 type inrush struct {
-	bank, inverter worst // worst start of the year by each
+	bank, inverter worst   // worst start of the year by each
+	news, newsI    float64 // what a start has to be below by each; in the settling days only those that fail
 	failed         int
 	blamed         int     // of the kinds whose start failed last, the one that asked for most
 	gapS, endS     float64 // in an interval in which starts fail: the time between them, and its end
@@ -25,8 +26,11 @@ type worst struct {
 }
 
 // begin forgets the starts of the settling days.
-func (n *inrush) begin() {
-	*n = inrush{bank: worst{margin: math.Inf(1)}, inverter: worst{margin: math.Inf(1)}, gapS: n.gapS, endS: n.endS}
+func (n *inrush) begin(counted bool) {
+	*n = inrush{news: beyond, newsI: beyond, bank: worst{margin: math.Inf(1)}, inverter: worst{margin: math.Inf(1)}, gapS: n.gapS, endS: n.endS}
+	if counted {
+		n.news, n.newsI = n.bank.news(), n.inverter.news()
+	}
 }
 
 // news is what a start has to be below to be worse than the worst, or to fail:
@@ -42,7 +46,9 @@ const beyond = 1 - 1e-9
 func (m *machine) starts(end float64) {
 	ms := m.p.motors
 	row := &ms.rows[m.i]
-	m.stop(tInrush)
+	if m.running(tInrush) {
+		m.stop(tInrush)
+	}
 	if row.from == row.to || m.inv != running || m.gen.phase == loaded {
 		return
 	}
@@ -52,14 +58,14 @@ func (m *machine) starts(end float64) {
 	}
 	n := &m.inrush
 	e, r := m.openCircuit(), m.coldOhm()+m.p.cableR
-	least, leastI := beyond, beyond // in the settling days only those that fail
-	if m.counted {
-		least, leastI = n.bank.news(), n.inverter.news()
-	}
-	if e-ms.mostA*r > least*h.volts && ms.mostV*(e-ms.mostV) > least*h.watts*r && 1 > leastI*h.inverter {
+	if e-ms.mostA*r > n.news*h.volts && ms.mostV*(e-ms.mostV) > n.news*h.watts*r && 1 > n.newsI*h.inverter {
 		return
 	}
-	if most := m.look(true); most > 0 {
+	most := m.look(true)
+	if m.counted {
+		n.news, n.newsI = n.bank.news(), n.inverter.news()
+	}
+	if most > 0 {
 		n.endS, n.gapS = end, (end-m.now)/float64(most)
 		m.set(tInrush, m.now)
 	}

@@ -19,26 +19,25 @@ type machine struct {
 	row     *row
 	i       int // row index
 
-	q, celsius, soc   float64    // charge (As), cell temperature (°C), reported SoC
-	offsetV           float64    // of the open-circuit voltage from the mean of its branches
-	knot              int        // q lies in [knot, knot+1]
-	wells             bank.Wells // of a lead-acid bank
-	acidRun           acidRun
-	lv, lt, ls        int     // levels of terminal voltage, cell temperature, reported SoC
-	drained           bool    // nothing was left; nothing is drawn until some is back
-	floorHit          bool    // discharge reached what cold cells can give
-	lossW             float64 // heat in the cells over the last segment, W
-	decayZ, decayLeft float64 // a time over the cells' time constant, and what it leaves of a difference
-	stepEnd           float64 // end of the internal step
-	predicted         bool    // middleC and ohm hold
-	middleC           float64 // cell temperature that the middle of the time left will have, °C
-	ohm               float64 // the bank's resistance at it before the factor of SoC, Ω
-	tempDwell         float64 // no pass of a temperature threshold before
-	calm              bool    // no automaton has anything to do until something changes
-	solved            flow    // the present segment's
-	stretch           stretch // likewise
-	gliding           bool    // what the state is leaves room for glides
-	bounds                    // of the voltage, between the thresholds that something waits for
+	q, celsius, soc float64    // charge (As), cell temperature (°C), reported SoC
+	offsetV         float64    // of the open-circuit voltage from the mean of its branches
+	knot            int        // q lies in [knot, knot+1]
+	wells           bank.Wells // of a lead-acid bank
+	acidRun         acidRun
+	lv, lt, ls      int     // levels of terminal voltage, cell temperature, reported SoC
+	drained         bool    // nothing was left; nothing is drawn until some is back
+	floorHit        bool    // discharge reached what cold cells can give
+	lossW           float64 // heat in the cells over the last segment, W
+	stepEnd         float64 // end of the internal step
+	predicted       bool    // middleC and ohm hold
+	middleC         float64 // cell temperature that the middle of the time left will have, °C
+	ohm             float64 // the bank's resistance at it before the factor of SoC, Ω
+	tempDwell       float64 // no pass of a temperature threshold before
+	calm            bool    // no automaton has anything to do until something changes
+	solved          flow    // the present segment's
+	stretch         stretch // likewise
+	gliding         bool    // what the state is leaves room for glides
+	bounds                  // of the voltage, between the thresholds that something waits for
 
 	timers
 	link
@@ -179,13 +178,13 @@ func (m *machine) observe() {
 }
 
 func newMachine(p *Plan) *machine {
-	m := &machine{p: p, whole: p, people: p.people, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC, decayLeft: 1}
+	m := &machine{p: p, whole: p, people: p.people, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
 	m.offsetV = p.loop.Begin(p.initialQ / p.qMax)
 	m.resets.last = -p.settleS
 	m.wells = bank.Rested(m.soc)
 	m.line.base = p
 	m.timers.clear()
-	m.inrush.begin()
+	m.inrush.begin(m.counted)
 	m.books = new(ledger)
 	m.locate()
 	m.link.edge = 0
@@ -226,7 +225,7 @@ func (m *machine) count(hours bool) {
 	m.line.begin()
 	m.restock()
 	m.counts = counts{}
-	m.inrush.begin()
+	m.inrush.begin(m.counted)
 	for i := range m.months {
 		m.months[i] = ledger{lowSoC: 1}
 	}
@@ -256,10 +255,10 @@ func (m *machine) interval(i int) {
 	if m.p.motors != nil {
 		m.starts(end)
 	}
-	if steps := math.Ceil(m.p.sky.stepS/m.p.stepS - 1e-9); steps > 1 {
+	if m.p.steps > 1 {
 		start := m.now
-		for s := 1.; s < steps; s++ {
-			m.until(start + s*m.p.sky.stepS/steps)
+		for s := 1.; s < m.p.steps; s++ {
+			m.until(start + s*m.p.sky.stepS/m.p.steps)
 		}
 	}
 	m.until(end)

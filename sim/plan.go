@@ -14,6 +14,7 @@ type Plan struct {
 	rules
 	heat
 	stepS   float64         // longest internal step
+	steps   float64         // internal steps of a row
 	located bool            // look for events in every segment
 	fewer   *fewer          // the bank while modules are out; nil when none drop out
 	from    *origin         // what its rows were made of
@@ -199,6 +200,7 @@ type rules struct {
 	ownCount, seesSolar        bool    // an inverter's own counter, and whether the solar chargers tell it
 	exact                      bool    // the reported SoC is the true one
 	reports                    bool    // there is a reported SoC
+	doubtless                  float64 // reported SoC above which it decides next to nothing
 	protection                 bank.Protection
 	tripDelayS                 [tripKinds]float64
 	chargeSeenA                float64 // bank
@@ -239,9 +241,11 @@ type inverterRules struct {
 
 // heat is the bank's thermal side.
 type heat struct {
-	capJ     float64 // J/K
-	perW     float64 // K/W to the air around
-	rate     float64 // 1/(C·R), 1/s
-	heaterW  float64
-	fromBank bool
+	capJ      float64 // J/K
+	perW      float64 // K/W to the air around
+	rate      float64 // 1/(C·R), 1/s
+	wholeS    float64 // an internal step
+	wholeLeft float64 // what it leaves of a difference of temperature
+	heaterW   float64
+	fromBank  bool
 }

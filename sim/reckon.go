@@ -17,26 +17,39 @@ func (m *machine) reckon(s *stretch) {
 	if what == noEvent {
 		return
 	}
-	want, whole, looks := target-m.soc, s.tau, 12
 	s.target = target
-	t, chord := 0., m.tally(s)/whole
-	for count, slope := 0., m.countRate(s.f.current); ; { // tangents: at a falling ceiling the count bends, never beyond them
-		if slope*want <= 0 { // not yet out of the dead band, or there already
-			slope = chord
-		}
-		t = min(max(t+(want-count)/slope, 0), whole)
-		current := m.glance(s, t, what)
-		count, slope = m.tally(s), m.countRate(current)
-		if looks--; looks == 0 || math.Abs(want-count) < 1e-10 {
-			break
-		}
-	}
-	m.shorten(s, t, what)
+	want := target - m.soc
+	m.shorten(s, m.tangents(want, s.tau, m.tally(s), s.f.current, func(t float64) (count, current float64) {
+		current = m.glance(s, t, what)
+		return m.tally(s), current
+	}), what)
 	if what == socUp && m.soc >= target || what == socDown && m.soc <= target {
 		s.counted = 0
 		return
 	}
 	s.counted = want
+}
+
+// tangents is the time, within a whole of a known count, at which the counter has
+// added what it wants. look answers the count at a time and the current there. At a
+// falling ceiling the count bends, never beyond its tangents.
+func (m *machine) tangents(want, whole, counted, current float64, look func(t float64) (count, current float64)) (t float64) {
+	count := 0.
+	for range 12 {
+		slope := m.countRate(current)
+		if slope*want <= 0 { // not yet out of the dead band, or there already
+			slope = counted / whole
+		}
+		if t += (want - count) / slope; t < 0 {
+			t = 0
+		} else if t > whole {
+			t = whole
+		}
+		if count, current = look(t); math.Abs(want-count) < 1e-10 {
+			break
+		}
+	}
+	return t
 }
 
 // glance moves the segment's end to a time, as far as the count needs it, and
@@ -55,7 +68,18 @@ func (m *machine) glance(s *stretch, tau float64, what event) float64 {
 // counting is the count of the segment as it stands, within what is left to the
 // ends of the scale.
 func (m *machine) counting(s *stretch) float64 {
-	return min(max(m.tally(s), -m.soc), 1-m.soc)
+	return m.within(m.tally(s))
+}
+
+// within is a count within what is left to the ends of the scale.
+func (m *machine) within(count float64) float64 {
+	if count < -m.soc {
+		return -m.soc
+	}
+	if count > 1-m.soc {
+		return 1 - m.soc
+	}
+	return count
 }
 
 // countRate is what the counter adds in a second at a bank current.

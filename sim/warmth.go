@@ -78,13 +78,12 @@ func (m *machine) meanC(s *stretch) float64 {
 	return final + (m.celsius-final)*bank.Growth(m.p.heat.rate*s.tau)
 }
 
-// decay is what is left of a difference of temperature after a time. The last is
-// kept: intervals are alike.
+// decay is what is left of a difference of temperature after a time.
 func (m *machine) decay(tau float64) float64 {
-	if z := m.p.heat.rate * tau; z != m.decayZ {
-		m.decayZ, m.decayLeft = z, bank.Decay(z)
+	if tau == m.p.wholeS {
+		return m.p.wholeLeft
 	}
-	return m.decayLeft
+	return bank.Decay(m.p.heat.rate * tau)
 }
 
 // cellAfter is the cell temperature after the segment, °C.

@@ -1,5 +1,7 @@
 package bank
 
+import "math"
+
 // Rainflow counts cycles by ASTM E1049-85 (reapproved) §5.4.4 as the reversals
 // come: X is the newest range, Y the one before; X < Y reads on; X ≥ Y counts
 // Y, as a half when it holds the starting point and then the first point goes,
@@ -7,11 +9,11 @@ package bank
 // halves. The first and last points of a history are reversals, and equal
 // neighbours are one point.
 type Rainflow struct {
-	stack    []float64
-	last     float64
-	up, down bool // which way the history goes
-	begun    bool
-	count    func(depth, mean, cycles float64)
+	stack  []float64
+	last   float64
+	toward float64 // which way the history goes: 1 up, −1 down, 0 not yet
+	begun  bool
+	count  func(depth, mean, cycles float64)
 }
 
 // NewRainflow returns a counter that reports each cycle to count. room is the
@@ -29,11 +31,11 @@ func (r *Rainflow) Clone(count func(depth, mean, cycles float64)) *Rainflow {
 
 // Add reads the next point of the history.
 func (r *Rainflow) Add(x float64) {
-	if r.up && x > r.last || r.down && x < r.last { // still the same way
+	if (x-r.last)*r.toward > 0 { // still the same way
 		r.last = x
-		return
+	} else {
+		r.turn(x)
 	}
-	r.turn(x)
 }
 
 // turn reads a point that does not go on the way of the last ones.
@@ -44,11 +46,11 @@ func (r *Rainflow) turn(x float64) {
 		r.stack = append(r.stack, x)
 	case x == r.last:
 		return
-	case r.up || r.down:
-		r.reversal(r.last)
-		fallthrough
 	default:
-		r.up, r.down = x > r.last, x < r.last
+		if r.toward != 0 {
+			r.reversal(r.last)
+		}
+		r.toward = math.Copysign(1, x-r.last)
 	}
 	r.last = x
 }
@@ -62,7 +64,7 @@ func (r *Rainflow) Finish() {
 		r.report(r.stack[i-1], r.stack[i], 0.5)
 	}
 	r.stack = r.stack[:0]
-	r.begun, r.up, r.down = false, false, false
+	r.begun, r.toward = false, 0
 }
 
 func (r *Rainflow) reversal(x float64) {

@@ -1,0 +1,78 @@
+package sim
+
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
+
+// drift is the law of a glide's current, for what may end it before its time: at
+// constant power, or held by a charge ceiling.
+type drift struct {
+	power, e, g, r, rs float64
+	i0, r0             float64 // current and rate of charge at the start
+	eta, perEta, draw  float64
+	ceilingA, c1       float64 // charge ceiling at the start, and how it falls with the way
+	slope, bend        float64 // of the current, with the way
+	held               bool
+}
+
+// at is the current at a way.
+func (c *drift) at(x float64) float64 {
+	if c.held {
+		return c.i0 + c.c1*x
+	}
+	i, _, _ := bank.CurrentA(c.e+c.g*x, c.r+c.rs*x, c.power, 0)
+	return i
+}
+
+// way is how far the charge goes in a time.
+func (c *drift) way(tau float64) float64 {
+	whole := c.r0 * tau
+	if c.held {
+		return whole * bank.Growth(c.eta*c.c1*tau)
+	}
+	return whole * series(c.eta*c.slope*tau, c.eta*c.bend*(whole*tau))
+}
+
+// near is the current at a way by slope and bend.
+func (c *drift) near(x float64) float64 {
+	if c.held {
+		return c.at(x)
+	}
+	return c.i0 + x*(c.eta*c.slope+x*(c.eta*c.bend)*.5)*c.perEta
+}
+
+// after is the time of a way; 0 where it is only approached, or not within tau.
+func (c *drift) after(x, tau float64) float64 {
+	r1 := c.eta*c.at(x) - c.draw
+	if r1*c.r0 <= 0 || x == 0 {
+		return 0
+	}
+	if t := x / bank.LogMean(c.r0, r1); t <= tau {
+		return t
+	}
+	return 0
+}
+
+// toCeiling is the way at which the current comes to the ceiling, without end where
+// it does not within a way.
+func (c *drift) toCeiling(x float64) float64 {
+	i1 := c.at(x)
+	if i1 <= c.ceilingA+c.c1*x || c.i0 >= c.ceilingA-justOffA {
+		return math.Inf(1)
+	}
+	f := flow{mode: power, e: c.e, g: c.g, r: c.r, rs: c.rs, p: c.power, current: c.i0, ceilingA: c.ceilingA, c1: c.c1}
+	return f.wayToCeiling(x, i1)
+}
+
+// toSoC is the time at which the reported SoC comes to a threshold, within a time in
+// which the charge goes a way, and the way to it.
+func (c *drift) toSoC(m *machine, target, tau, whole float64) (t, x float64) {
+	count := func(x, t float64) float64 { return m.countOf((x+c.draw*t)*c.perEta, t) }
+	t = m.tangents(target-m.soc, tau, count(whole, tau), c.i0, func(t float64) (sum, current float64) {
+		x = c.way(t)
+		return count(x, t), c.near(x)
+	})
+	return t, x
+}
