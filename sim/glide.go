@@ -162,30 +162,6 @@ func (m *machine) glides(end float64) bool {
 		return false
 	}
 
-	// the count
-	through := (x + draw*tau) * perEta
-	soc, level := m.soc, m.ls
-	if p.reports {
-		soc += m.within(m.countOf(through, tau))
-		if at := p.limits.soc; level < len(at) && at[level] <= soc || level > 0 && at[level-1] > soc {
-			var bends bool
-			switch level, bends = m.glideCount(soc, i0, held); {
-			case level < 0:
-				return false
-			case bends: // the ceiling does, at the next level
-				target := at[level]
-				c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
-				if tau, x = c.toSoC(m, target, tau, x); !(tau > 0) {
-					return false
-				}
-				perTau, through, what, soc, i1 = 1/tau, (x+draw*tau)*perEta, socUp, target, c.at(x)
-				for level < len(at) && at[level] <= target {
-					level++
-				}
-			}
-		}
-	}
-
 	// the cells' warmth
 	mean := (x*perTau + draw) * perEta
 	other := mean
@@ -204,6 +180,31 @@ func (m *machine) glides(end float64) bool {
 	celsius := final + (m.celsius-final)*left
 	if celsius > z.to-nearC || celsius < z.from+nearC {
 		return false
+	}
+
+	// the count
+	through := (x + draw*tau) * perEta
+	soc, level := m.soc, m.ls
+	if p.reports {
+		soc += m.within(m.countOf(through, tau))
+		if at := p.limits.soc; level < len(at) && at[level] <= soc || level > 0 && at[level-1] > soc {
+			var bends bool
+			switch level, bends = m.glideCount(soc, i0, held); {
+			case level < 0:
+				return false
+			case bends: // the ceiling does, at the next level
+				target := at[level]
+				c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
+				if tau, x = c.toSoC(m, target, tau, x); !(tau > 0) {
+					return false
+				}
+				through, what, soc, i1 = (x+draw*tau)*perEta, socUp, target, c.at(x)
+				heat, celsius = c.warmth(m, x, tau, i1)
+				for level < len(at) && at[level] <= target {
+					level++
+				}
+			}
+		}
 	}
 
 	// the books

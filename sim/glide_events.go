@@ -76,3 +76,19 @@ func (c *drift) toSoC(m *machine, target, tau, whole float64) (t, x float64) {
 	})
 	return t, x
 }
+
+// warmth is the mean heat in the cells over a time in which the charge goes a way, W,
+// and their temperature at its end, °C.
+func (c *drift) warmth(m *machine, x, tau, i1 float64) (heat, celsius float64) {
+	mean := (x*(1/tau) + c.draw) * c.perEta
+	other := mean
+	if c.held {
+		other = (c.i0 + i1) / 2
+	}
+	heat = mean*other*(c.r+c.rs*x*.5) + c.draw*c.e
+	if c.i0 > 0 {
+		heat += (1 - c.eta) * c.e * mean
+	}
+	final := m.row.envC + heat*m.p.perW
+	return heat, final + (m.celsius-final)*m.decay(tau)
+}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"bankyear/sim"
 )
@@ -13,25 +14,33 @@ import (
 // for events or not.
 func TestGlideSameBits(t *testing.T) {
 	for name, patch := range map[string]string{
-		"data-linked":         `{}`,
-		"two modules":         `{"bank":{"modules":2}}`,
-		"voltage-only":        `{"bank":{"operation":"voltage_only"}}`,
-		"unheated, outdoor":   `{"bank":{"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`,
-		"one switch":          `{"bank":{"module":{"key":"lfp_16s_100ah_one_switch"},"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`,
-		"no generator":        `{"bank":{"modules":2},"generators":null}`,
-		"exact":               `{"bank":{"estimate":{"kind":"exact"}}}`,
-		"hysteresis":          `{"bank":{"operation":"voltage_only","module":{"hysteresis":{"width_v":0.02}}}}`,
-		"no counter":          `{"bank":{"operation":"voltage_only","estimate":{"kind":"none"}}}`,
-		"link faults":         `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_loss":"charge_stops"}}`,
-		"waits for the sun":   `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_return":"next_morning"}}`,
-		"waits for a reset":   `{"bank":{"link_faults":{"mean_hours_between":2000},"on_link_return":"until_reset"},"controls":{"operator":{"on_site":"weekends"}}}`,
-		"falls back":          `{"bank":{"link_faults":{"mean_hours_between":200}}}`,
-		"ten-minute steps":    `{"controls":{"internal_step_s":600}}`,
-		"overload":            `{"load":{"appliances":{"saw":{"w":6500,"hours":"10-12"}}}}`,
-		"top-up":              `{"generators":{"main":{"before_no_start":{"at":"19:00","if_soc_below_fraction":0.5,"run_to_soc_fraction":0.8}}}}`,
-		"two chargers":        `{"array":{"planes":{"east":{"rated_kw":3,"tilt_deg":60,"azimuth_deg":90,"charger":"second"}},"chargers":{"second":{"key":"solar_charger_60a"}}}}`,
-		"bus too high":        `{"bank":{"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0},"settings":{"absorb_v":57.6,"float_v":54,"restart_charge_v":50.4,"tail_a":4,"absorb_max_s":7200,"charge_a":100,"compensation_v_per_c":-0.096}},"inverter":{"max_v":58.5}}`,
-		"charger with sensor": `{"array":{"chargers":{"south":{"temperature_sensor":true}}},"bank":{"operation":"voltage_only","enclosure":{"heater_w_per_module":0}}}`,
+		"data-linked":          `{}`,
+		"two modules":          `{"bank":{"modules":2}}`,
+		"voltage-only":         `{"bank":{"operation":"voltage_only"}}`,
+		"unheated, outdoor":    `{"bank":{"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`,
+		"one switch":           `{"bank":{"module":{"key":"lfp_16s_100ah_one_switch"},"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`,
+		"no generator":         `{"bank":{"modules":2},"generators":null}`,
+		"exact":                `{"bank":{"estimate":{"kind":"exact"}}}`,
+		"hysteresis":           `{"bank":{"operation":"voltage_only","module":{"hysteresis":{"width_v":0.02}}}}`,
+		"no counter":           `{"bank":{"operation":"voltage_only","estimate":{"kind":"none"}}}`,
+		"link faults":          `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_loss":"charge_stops"}}`,
+		"waits for the sun":    `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_return":"next_morning"}}`,
+		"waits for a reset":    `{"bank":{"link_faults":{"mean_hours_between":2000},"on_link_return":"until_reset"},"controls":{"operator":{"on_site":"weekends"}}}`,
+		"falls back":           `{"bank":{"link_faults":{"mean_hours_between":200}}}`,
+		"ten-minute steps":     `{"controls":{"internal_step_s":600}}`,
+		"overload":             `{"load":{"appliances":{"saw":{"w":6500,"hours":"10-12"}}}}`,
+		"top-up":               `{"generators":{"main":{"before_no_start":{"at":"19:00","if_soc_below_fraction":0.5,"run_to_soc_fraction":0.8}}}}`,
+		"two chargers":         `{"array":{"planes":{"east":{"rated_kw":3,"tilt_deg":60,"azimuth_deg":90,"charger":"second"}},"chargers":{"second":{"key":"solar_charger_60a"}}}}`,
+		"bus too high":         `{"bank":{"operation":"voltage_only","enclosure":{"kind":"outdoor","heater_w_per_module":0},"settings":{"absorb_v":57.6,"float_v":54,"restart_charge_v":50.4,"tail_a":4,"absorb_max_s":7200,"charge_a":100,"compensation_v_per_c":-0.096}},"inverter":{"max_v":58.5}}`,
+		"charger with sensor":  `{"array":{"chargers":{"south":{"temperature_sensor":true}}},"bank":{"operation":"voltage_only","enclosure":{"heater_w_per_module":0}}}`,
+		"heater from the bank": `{"bank":{"enclosure":{"kind":"outdoor","heater_w_per_module":80,"heater_from":"sources_and_bank"}}}`,
+		"modules one by one":   `{"bank":{"modules_act_together":false,"module":{"resistance_ohm":0.012}}}`,
+		"modules out":          `{"bank":{"modules_out":{"modules":1,"start":"2025-03-01T05:00"}}}`,
+		"charger not heard":    `{"array":{"chargers":{"south":{"hears_link":false}}}}`,
+		"grid":                 `{"grid":{"limit_w":3000,"use":"self_use","outages":{"mean_hours_between":200,"mean_h":6}}}`,
+		"aged":                 `{"bank":{"age_years":6}}`,
+		"fan":                  `{"bank":{"enclosure":{"fan":{"w":10}}}}`,
+		"may shift":            `{"load":{"appliances":{"borehole_pump":{"shifts":true,"hours":"08-17","duty_fraction":0.4}}}}`,
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := plan(t, patch)
@@ -52,6 +61,17 @@ func TestCalmSameBits(t *testing.T) {
 			requireSame(t, p.Located().Run(true), p.Run(true))
 		}
 	}
+}
+
+// The same of systems at random.
+func TestGlideSameBits_AtRandom(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		p := plan(t, randomStation(r))
+		if whole, glided := p.Located().Run(false), p.Run(false); !reflect.DeepEqual(whole, glided) {
+			r.Fatalf("downtime %g and %g h, resistive loss %g and %g kWh", whole.Figures.DowntimeH, glided.Figures.DowntimeH,
+				whole.Books.BankResistiveKWh, glided.Books.BankResistiveKWh)
+		}
+	})
 }
 
 // requireSame holds two answers against each other without telling all of a

@@ -95,11 +95,15 @@ func (m *machine) shiftStep(f *flow) (changed bool) {
 	next := math.Inf(1)
 	for k, list := range p.shifts {
 		s := &x.each[k]
-		m.reckonShift(s, list)
-		if s.on && !m.serves(&list[s.window], f) {
+		unserved := s.on && !m.serves(&list[s.window], f)
+		looks := m.now >= s.look || !m.timers.running(tShift)
+		if unserved || looks {
+			m.reckonShift(s, list)
+		}
+		if unserved {
 			changed = m.switchShift(s, false) || changed
 		}
-		if m.now >= s.look || !m.timers.running(tShift) {
+		if looks {
 			changed = m.decideShift(s, list, f, &spare) || changed
 		}
 		next = min(next, s.look)
