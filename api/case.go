@@ -45,6 +45,7 @@ type Cases struct {
 	Open func(name string) (io.ReadCloser, error)
 
 	content  *content // what was uploaded; nil where nothing is stored
+	known    *known   // what requests brought along
 	keepsSun bool     // the sun is computed once a weather year: where many systems meet it
 	untold   bool     // nobody reads what was assumed
 	skies    map[skyKey]skyResult
@@ -185,7 +186,7 @@ func (cs *Cases) sky(r *Request, tree *document.Node) (*sky, fault.Faults) {
 	if known, ok := cs.skies[key]; ok {
 		return known.sky, known.faults
 	}
-	s, faults := r.Weather.read(placeOf(tree, r.Site, r.CalendarYear), sources{cs.Open, cs.content})
+	s, faults := r.Weather.read(placeOf(tree, r.Site, r.CalendarYear), sources{cs.Open, cs.content, cs.known})
 	if s != nil {
 		if cs.keepsSun {
 			s.year.KeepSun()

@@ -122,7 +122,7 @@ func (s *Service) answer(ctx context.Context, q *question) (*cell, *Problem) {
 
 // caseOf prepares a question.
 func (s *Service) caseOf(q *question) (*Case, *Problem) {
-	cases := Cases{content: s.content}
+	cases := s.cases()
 	c, faults := cases.Prepare(document.Merge(q.tree, q.patch), nil)
 	if len(faults) == 0 {
 		return c, nil

@@ -30,7 +30,7 @@ func (s *Service) postComparison(w http.ResponseWriter, r *http.Request) (*reply
 		return nil, p
 	}
 	defer leave()
-	cases := Cases{content: s.content}
+	cases := s.cases()
 	x, faults, isJSON := cases.readComparison(raw)
 	if p := refused(faults, isJSON); p != nil {
 		return nil, p

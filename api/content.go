@@ -16,14 +16,13 @@ import (
 // content is what was uploaded: on disk by id, and what was used last decoded in
 // memory. Safe for concurrent use.
 type content struct {
-	disk    *store.Store // nil where the content came with a study
-	pieces  pieces
-	log     *slog.Logger
-	years   *recent[string, *weather.Reading] // as they are stored; nobody changes them
-	skies   *recent[skyID, *sky]              // as requests asked for them
-	loads   *recent[string, *storedLoad]
-	demands *recent[string, *demand]
-	once    singleflight.Group // one decodes what several ask for
+	disk   *store.Store // nil where the content came with a study
+	pieces pieces
+	log    *slog.Logger
+	years  *recent[string, *weather.Reading] // as they are stored; nobody changes them
+	skies  *recent[skyID, *sky]              // as requests asked for them
+	loads  *recent[string, *storedLoad]
+	once   singleflight.Group // one decodes what several ask for
 }
 
 // pieces is where content is read from. Errors are those of a store.
@@ -49,10 +48,9 @@ func newContent(disk *store.Store, log *slog.Logger, heldBytes int64) *content {
 // contentOf is content that is read from anywhere.
 func contentOf(from pieces, log *slog.Logger, heldBytes int64) *content {
 	return &content{pieces: from, log: log,
-		years:   newRecent[string](heldBytes/4, func(r *weather.Reading) int64 { return yearBytes(r.Year) }),
-		skies:   newRecent[skyID](heldBytes/2, func(s *sky) int64 { return yearBytes(s.year) + sunBytes*int64(s.year.Len()) }),
-		loads:   newRecent[string](heldBytes/8, func(l *storedLoad) int64 { return 2 * l.text }),
-		demands: newRecent[string](heldBytes/8, (*demand).bytes),
+		years: newRecent[string](heldBytes/4, func(r *weather.Reading) int64 { return yearBytes(r.Year) }),
+		skies: newRecent[skyID](heldBytes/2, func(s *sky) int64 { return yearBytes(s.year) + sunBytes*int64(s.year.Len()) }),
+		loads: newRecent[string](heldBytes/8, func(l *storedLoad) int64 { return 2 * l.text }),
 	}
 }
 
@@ -130,7 +128,7 @@ func (c *content) sky(id string, at place, w fault.Collector) (*sky, fault.Fault
 		notStored(w.At("id"), id, "weather", err)
 		return nil, w.Faults()
 	}
-	s, faults := at.settle(r)
+	s, faults := at.settle(r, "")
 	if s != nil {
 		s.year.KeepSun()
 		c.skies.put(key, s)

@@ -76,25 +76,29 @@ func medianOf(b *testing.B, prepare func() func()) {
 }
 
 // BenchmarkInlineOverHTTP is a request with 8760 rows of weather inline over a
-// loopback connection, another bank each time.
+// loopback connection: another bank each time, and another year each time.
 func BenchmarkInlineOverHTTP(b *testing.B) {
 	s := New(Config{})
 	server := httptest.NewServer(s)
 	defer server.Close()
 	base := complete(b)
 	i := 0
-	medianOf(b, func() func() {
-		i++
-		body := text(b, with(b, base, fmt.Sprintf(`{"bank":{"cable_ohm":%g}}`, 0.002+float64(i)*1e-9)))
-		return func() {
-			r, err := http.Post(server.URL+"/v1/simulations", media.JSON, bytes.NewReader(body))
-			require.NoError(b, err)
-			_, err = io.Copy(io.Discard, r.Body)
-			require.NoError(b, err)
-			require.NoError(b, r.Body.Close())
-			require.Equal(b, 200, r.StatusCode)
-		}
-	})
+	for name, patch := range map[string]string{"another bank": `{"bank":{"cable_ohm":%g}}`, "another year": `{"site":{"elevation_m":%g}}`} {
+		b.Run(name, func(b *testing.B) {
+			medianOf(b, func() func() {
+				i++
+				body := text(b, with(b, base, fmt.Sprintf(patch, 0.002+float64(i)*1e-9)))
+				return func() {
+					r, err := http.Post(server.URL+"/v1/simulations", media.JSON, bytes.NewReader(body))
+					require.NoError(b, err)
+					_, err = io.Copy(io.Discard, r.Body)
+					require.NoError(b, err)
+					require.NoError(b, r.Body.Close())
+					require.Equal(b, 200, r.StatusCode)
+				}
+			})
+		})
+	}
 }
 
 // BenchmarkUpload stores a typical year: read, checked, written.

@@ -327,7 +327,7 @@ func TestContent_Memory(t *testing.T) {
 		w := call(t, s, "POST", "/v1/simulations", text(t, with(t, withWeather(station(t), map[string]any{"id": id}), `{"site":null}`)))
 		require.Equal(t, 200, w.Code, w.Body.String())
 		assert.LessOrEqual(t, s.content.years.weight, int64(3<<18))
-		assert.LessOrEqual(t, s.content.skies.weight, int64(3<<19))
+		assert.LessOrEqual(t, s.content.skies.weight, int64(9<<17))
 	}
 	assert.Equal(t, 2, s.content.years.len())
 	assert.Equal(t, 1, s.content.skies.len())

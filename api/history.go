@@ -95,7 +95,7 @@ func (s *Service) historyOf(tree *document.Node, parsed fault.Faults) (*HistoryA
 	faults = append(faults, decoded.Beyond(faults, ranges.Faults())...)
 	var c *Case
 	if q.System != nil {
-		cases := Cases{content: s.content}
+		cases := s.cases()
 		var found fault.Faults
 		c, found = cases.Prepare(q.System, nil)
 		faults = beyond(faults, below(found, "system"))

@@ -65,24 +65,25 @@ func mustSet(n *document.Node, path string, value *document.Node) *document.Node
 }
 
 // build makes the load's columns on the grid of the weather, or finds them among
-// those that were made last.
+// those that were made last: a brief one by its text, before it is made.
 func (cs *Cases) build(given *document.Node, spec *profiles.Spec, s *sky) (*demand, fault.Faults) {
-	if cs.content == nil || !isBrief(given) {
-		return buildLoad(spec, s.year)
+	key := ""
+	if cs.known != nil && isBrief(given) {
+		if text, err := document.Encode(given); err == nil { // else buildLoad says what is wrong with it
+			key = s.hash + "\n" + string(text)
+		}
 	}
-	text, err := document.Encode(given)
-	if err != nil {
-		return buildLoad(spec, s.year) // and say what is wrong with it
-	}
-	key := s.hash + "\n" + string(text)
-	if d, ok := cs.content.demands.get(key); ok {
+	if d := cs.known.load(key); d != nil {
 		return d, nil
 	}
 	d, faults := buildLoad(spec, s.year)
-	if d != nil {
-		cs.content.demands.put(key, d)
+	if d == nil {
+		return nil, faults
 	}
-	return d, faults
+	if key == "" {
+		key = d.hash
+	}
+	return cs.known.sameLoad(key, d), nil
 }
 
 // isBrief tells whether a part of a request is short, so that looking it up is

@@ -36,7 +36,7 @@ type Config struct {
 	// Store is where uploads are kept; without it there are none.
 	Store           *store.Store
 	MaxUploadBytes  int64 // largest weather file, as sent and once decoded; default 1 GiB: twenty years of minutes
-	MaxContentBytes int64 // memory for what was used last of what is stored; default 256 MiB
+	MaxContentBytes int64 // memory for what was used last of what is stored or came with requests; default 256 MiB
 
 	// Studies runs studies; without it there are none.
 	Studies *Studies
@@ -51,6 +51,7 @@ type Service struct {
 	uploads *slots // an upload may take seconds, and must not keep simulations waiting
 	memory  *memory
 	content *content // nil when nothing is stored
+	known   *known
 
 	// What spreadsheets ask for.
 	cellSlots *slots
@@ -99,6 +100,7 @@ func New(c Config) *Service {
 	}
 	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics(), lastPlans: &plans{mostRows: mostPlanRows}, studies: c.Studies, ending: make(chan struct{})}
 	s.uploads = newSlots(max(1, c.MaxRunning/2), c.MaxWaiting)
+	s.known = newKnown(c.MaxContentBytes / 4)
 	if c.Store != nil {
 		s.content = newContent(c.Store, c.Log, c.MaxContentBytes)
 	}
@@ -122,6 +124,9 @@ func (s *Service) Close() {
 		close(s.ending)
 	}
 }
+
+// cases reads one request.
+func (s *Service) cases() *Cases { return &Cases{content: s.content, known: s.known} }
 
 // handler answers one request with a reply or a problem, never both.
 type handler func(w http.ResponseWriter, r *http.Request) (*reply, *Problem)

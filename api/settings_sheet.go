@@ -90,7 +90,7 @@ func (s *Service) postSheet(w http.ResponseWriter, r *http.Request) (*reply, *Pr
 		return nil, p
 	}
 	defer leave()
-	cases := Cases{content: s.content}
+	cases := s.cases()
 	sheet, faults, isJSON := cases.Sheet(raw)
 	if p := refused(faults, isJSON); p != nil {
 		return nil, p

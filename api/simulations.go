@@ -28,7 +28,7 @@ func (s *Service) postSimulation(w http.ResponseWriter, r *http.Request) (*reply
 		return nil, p
 	}
 	defer leave()
-	cases := Cases{content: s.content}
+	cases := s.cases()
 	c, faults, isJSON := cases.Read(raw)
 	if p := refused(faults, isJSON); p != nil {
 		return nil, p

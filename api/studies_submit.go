@@ -70,7 +70,7 @@ func (s *Service) submit(ctx context.Context, raw []byte, start bool) (a *StudyA
 	if p := refused(faults, isJSON); p != nil {
 		return nil, false, p
 	}
-	newLane := func() *lane { return newLane(x, Cases{content: s.content}) }
+	newLane := func() *lane { return newLane(x, *s.cases()) }
 	if p := refused(x.check(ctx, newLane), true); p != nil {
 		return nil, false, p
 	}

@@ -26,6 +26,7 @@ type openStudy struct {
 	read   func() error // once
 	study  *Study
 	stored *content
+	known  *known
 	idle   chan *lane
 }
 
@@ -68,7 +69,7 @@ func (w *StudyWorker) Work(ctx context.Context, bundle []byte, from, to int) ([]
 // bundleContentBytes is how much decoded content a study keeps.
 const bundleContentBytes = 128 << 20
 
-func (o *openStudy) lane() *lane { return newLane(o.study, Cases{content: o.stored}) }
+func (o *openStudy) lane() *lane { return newLane(o.study, Cases{content: o.stored, known: o.known}) }
 
 // opened finds an open study, or opens it.
 func (w *StudyWorker) opened(sum [sha256.Size]byte, bundle []byte) *openStudy {
@@ -88,6 +89,7 @@ func (w *StudyWorker) opened(sum [sha256.Size]byte, bundle []byte) *openStudy {
 			return fmt.Errorf("api: bundle of a study: %w", err)
 		}
 		o.study, o.stored = s, contentOf(pieces, w.log, bundleContentBytes)
+		o.known = newKnown(bundleContentBytes / 4)
 		return nil
 	})
 	w.open = append([]*openStudy{o}, w.open[:min(len(w.open), mostOpen-1)]...)

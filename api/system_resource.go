@@ -42,7 +42,7 @@ func (s *Service) putSystem(w http.ResponseWriter, r *http.Request) (*reply, *Pr
 		return nil, p
 	}
 	defer leave()
-	v, p := describeSystem(&Cases{content: s.content}, name, raw)
+	v, p := describeSystem(s.cases(), name, raw)
 	if p != nil {
 		return nil, p
 	}

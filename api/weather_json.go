@@ -90,7 +90,7 @@ func (u *WeatherUpload) readYears(ctx context.Context, way string, at place, add
 			}
 			u.Member = &member
 		}
-		reading, faults := u.reading(way, at, nil, fault.New())
+		reading, _, faults := u.reading(way, at, sources{}, fault.New())
 		if len(faults) > 0 {
 			return outOfWeather(faults)
 		}

@@ -53,10 +53,11 @@ func isUndated(r *weather.Reading) bool {
 	return slices.ContainsFunc(r.Assumed, func(a weather.Assumed) bool { return a.Member == calendarMember })
 }
 
-// settle brings a reading and the request together; the reading is not changed.
+// settle brings a reading and the request together; the reading is not changed. hash
+// is that of the year at this place, "" where it is not known.
 // A site in the request wins. Data without a date, such as a typical year, take
 // the request's calendar year or its default; data that have one keep it.
-func (at place) settle(r *weather.Reading) (*sky, fault.Faults) {
+func (at place) settle(r *weather.Reading, hash string) (*sky, fault.Faults) {
 	year := *r.Year
 	assumed := slices.Clone(r.Assumed)
 	s := &sky{year: &year}
@@ -86,7 +87,9 @@ func (at place) settle(r *weather.Reading) (*sky, fault.Faults) {
 		}
 		year.Site = at.site
 	}
-	s.hash = year.Hash()
+	if s.hash = hash; hash == "" {
+		s.hash = year.Hash()
+	}
 	if year.WindMS == nil {
 		year.WindMS = slices.Repeat([]float64{usualWindMS}, year.Len())
 		s.assumed = append(s.assumed, assumption(weather.Assumed{Member: "wind_m_s", Value: usualWindMS, Basis: "the weather has no wind; that of the standard's nominal operating conditions"}))

@@ -23,6 +23,7 @@ const (
 type sources struct {
 	open    func(name string) (io.ReadCloser, error) // nil where files cannot be named
 	content *content                                 // nil where nothing is stored
+	known   *known
 }
 
 // read makes the year of weather. Pointers of the faults start at the request.
@@ -39,39 +40,48 @@ func (w *Weather) read(at place, from sources) (*sky, fault.Faults) {
 		}
 		return from.content.sky(w.ID, at, c)
 	}
-	reading, faults := w.reading(way, at, from.open, c)
+	reading, hash, faults := w.reading(way, at, from, c)
 	if reading == nil {
 		return nil, faults
 	}
-	return at.settle(reading)
+	s, faults := at.settle(reading, hash)
+	if s != nil {
+		s.year = from.known.sameYear(s.hash, s.year)
+	}
+	return s, faults
 }
 
 // reading makes the year as it is given, before the request's site and calendar
-// year are put on it. No reading and no faults: it needs a site, which is missing.
-func (w *Weather) reading(way string, at place, open func(string) (io.ReadCloser, error), c fault.Collector) (*weather.Reading, fault.Faults) {
+// year are put on it, and its hash there where that is known already. No reading and
+// no faults: it needs a site, which is missing.
+func (w *Weather) reading(way string, at place, from sources, c fault.Collector) (r *weather.Reading, hash string, faults fault.Faults) {
 	switch way {
 	case "columns":
-		return w.fromColumns(at)
+		return w.fromColumns(at, from.known)
 	case "monthly":
-		return w.fromMonths(at)
+		r, faults = w.fromMonths(at)
+		return r, "", faults
 	case "text":
-		return w.fromFile(way, at, strings.NewReader(w.Text), c.At(way))
+		r, faults = w.fromFile(way, at, strings.NewReader(w.Text), c.At(way))
+		return r, "", faults
 	}
-	if open == nil {
+	if from.open == nil {
 		c.At("file").Add(w.File, "text, monthly, or columns such as ghi_w_m2", "", "can only be read on the command line")
-		return nil, c.Faults()
+		return nil, "", c.Faults()
 	}
-	f, err := open(w.File)
+	f, err := from.open(w.File)
 	if err != nil {
 		c.At("file").Addf(w.File, "cannot be read: %s", err)
-		return nil, c.Faults()
+		return nil, "", c.Faults()
 	}
 	defer f.Close()
-	return w.fromFile(way, at, f, c.At(way))
+	r, faults = w.fromFile(way, at, f, c.At(way))
+	return r, "", faults
 }
 
-func (w *Weather) fromColumns(at place) (*weather.Reading, fault.Faults) {
-	r := &weather.Reading{Format: formatColumns, Assumed: at.undated(nil)}
+// fromColumns takes a year that is known as it is: it was checked.
+func (w *Weather) fromColumns(at place, known *known) (r *weather.Reading, hash string, faults fault.Faults) {
+	r = &weather.Reading{Format: formatColumns, Assumed: at.undated(nil)}
 	step := w.StepS
 	if step == 0 {
 		step = defaultStepS
@@ -79,11 +89,15 @@ func (w *Weather) fromColumns(at place) (*weather.Reading, fault.Faults) {
 	}
 	r.Year = &weather.Year{Site: at.site, CalendarYear: at.calendarYear, StepS: step,
 		GHI: w.GHI, DNI: w.DNI, DHI: w.DHI, PlaneWM2: w.PlaneWM2, AmbientC: w.AmbientC, WindMS: w.WindMS}
+	hash = r.Year.Hash()
+	if known.year(hash) != nil {
+		return r, hash, nil
+	}
 	r.Year.KeepSun()
 	if problems := r.Year.Check(); len(problems.List) > 0 {
-		return nil, weatherFaults(problems, "")
+		return nil, "", weatherFaults(problems, "")
 	}
-	return r, nil
+	return r, hash, nil
 }
 
 func (w *Weather) fromMonths(at place) (*weather.Reading, fault.Faults) {
