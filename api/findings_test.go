@@ -56,7 +56,7 @@ func TestFindings(t *testing.T) {
 			s.Bank.OnLinkReturn = "until_reset"
 			return s
 		}(), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, LinkLosses: 2, LongestLinkLossH: 80, DowntimeH: 1},
-			[]string{"down for 54.3 h;", "only once somebody had reset it: the longest loss was 80 h."}},
+			[]string{"down for 54.3 h and lost 2 times", "only once somebody had reset it: the longest loss was 80 h."}},
 		{"sudden stop", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SuddenStops: 1, DowntimeH: 1}, []string{"without warning once"}},
 		{"lit", system("voltage_only", ""), sim.Figures{HighestModuleA: 40}, []string{"No dark hour in this year."}},
 	} {
