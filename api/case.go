@@ -47,11 +47,15 @@ type Cases struct {
 	content  *content // what was uploaded; nil where nothing is stored
 	known    *known   // what requests brought along
 	keepsSun bool     // the sun is computed once a weather year: where many systems meet it
-	untold   bool     // nobody reads what was assumed
-	skies    map[skyKey]skyResult
-	demands  map[demandKey]demandResult
-	heldSky  int64 // bytes of the skies
-	parts    [4]partKey
+	// reader reads requests of which most share their parts and nobody reads what was
+	// assumed; nil where each is told.
+	reader  *document.Reader
+	skies   map[skyKey]skyResult
+	demands map[demandKey]demandResult
+	heldSky int64 // bytes of the skies
+	parts   [4]partKey
+	// loadNode is what a stored load came to last, with what is given beside its id.
+	loadOf, loadFrom, loadNode *document.Node
 }
 
 // mostHeldSky is how many bytes of weather one Cases keeps beyond the latest.
@@ -151,11 +155,7 @@ func (p *prepared) named() *Case {
 func (cs *Cases) prepare(tree *document.Node, parsed fault.Faults) (*prepared, fault.Faults) {
 	given := tree.Get("load")
 	tree, missing := cs.withStoredLoad(tree)
-	read := document.Decode
-	if cs.untold {
-		read = document.DecodeUntold
-	}
-	x := decodeBy(read, tree, append(slices.Clone(parsed), missing...))
+	x := cs.draft(tree, append(slices.Clone(parsed), missing...))
 	r := x.request
 	sky, faults := cs.sky(r, tree)
 	x.add(faults)
@@ -167,7 +167,7 @@ func (cs *Cases) prepare(tree *document.Node, parsed fault.Faults) (*prepared, f
 		r.Site, r.CalendarYear = sky.year.Site, sky.year.CalendarYear
 	}
 	asGiven := r.System
-	asGiven.Array.Planes, asGiven.Generators = maps.Clone(r.Array.Planes), maps.Clone(r.Generators)
+	r.Array.Planes, r.Generators = maps.Clone(r.Array.Planes), maps.Clone(r.Generators)
 	filled := r.System.Complete()
 	meaning := fault.New()
 	r.System.Check(meaning)
@@ -178,6 +178,21 @@ func (cs *Cases) prepare(tree *document.Node, parsed fault.Faults) (*prepared, f
 	return &prepared{c: Case{
 		Name: r.Name, System: r.System, Given: asGiven, Weather: sky.year, Load: demand.load, Prices: r.Prices,
 	}, draft: x, sky: sky, demand: demand, filled: filled}, nil
+}
+
+// draft reads a request's tree: where there is a reader and nothing is wrong, by it.
+func (cs *Cases) draft(tree *document.Node, parsed fault.Faults) *draft {
+	if cs.reader != nil && len(parsed) == 0 {
+		x := &draft{request: &Request{}}
+		faults := cs.reader.Read(tree, x.request)
+		if siteFromFile(tree) {
+			faults = without(faults, "/site")
+		}
+		if len(faults) == 0 {
+			return x
+		}
+	}
+	return decode(tree, parsed)
 }
 
 // sky reads the weather.

@@ -51,8 +51,11 @@ func (cs *Cases) withStoredLoad(tree *document.Node) (*document.Node, fault.Faul
 		notStored(c, id, "load", err)
 		return tree, c.Faults()
 	}
-	withoutID := document.Merge(given, mustSet(nil, "id", &document.Node{}))
-	return mustSet(tree, "load", document.Merge(stored, withoutID)), nil
+	if cs.loadOf != given || cs.loadFrom != stored { // else the same node as before, for what is known of it
+		withoutID := document.Merge(given, mustSet(nil, "id", &document.Node{}))
+		cs.loadOf, cs.loadFrom, cs.loadNode = given, stored, document.Merge(stored, withoutID)
+	}
+	return mustSet(tree, "load", cs.loadNode), nil
 }
 
 // mustSet is document.Set on a path that is there.

@@ -41,15 +41,10 @@ type draft struct {
 // come together; a range below a structural fault is not reported, because the
 // value there is none that the caller gave. parsed is what was found before.
 func decode(tree *document.Node, parsed fault.Faults) *draft {
-	return decodeBy(document.Decode, tree, parsed)
-}
-
-// decodeBy is decode by document.Decode or DecodeUntold.
-func decodeBy(read func(*document.Node, any) (document.Decoded, fault.Faults), tree *document.Node, parsed fault.Faults) *draft {
 	x := &draft{request: &Request{}}
 	tree, x.catalogue, x.structure = document.Expand(tree, requestType, catalogue())
 	var faults fault.Faults
-	x.decoded, faults = read(tree, x.request)
+	x.decoded, faults = document.Decode(tree, x.request)
 	x.structure = append(x.structure, faults...)
 	if siteFromFile(tree) {
 		x.structure = without(x.structure, "/site")

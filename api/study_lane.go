@@ -26,7 +26,7 @@ type lane struct {
 }
 
 func newLane(s *Study, cases Cases) *lane {
-	cases.keepsSun, cases.untold = true, true
+	cases.keepsSun, cases.reader = true, document.NewReader(catalogue())
 	l := &lane{study: s, cases: cases, years: map[int]*document.Node{}, figures: study.Figures(), texts: study.TextFigures()}
 	l.row = make([]float64, len(l.figures))
 	return l

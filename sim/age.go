@@ -1,6 +1,10 @@
 package sim
 
-import "bankyear/sim/bank"
+import (
+	"sync"
+
+	"bankyear/sim/bank"
+)
 
 // ageing is the calendar ageing of the year, which follows the interval's end:
 // temperature and SoC move slowly against an interval.
@@ -17,13 +21,17 @@ func ageTable(chemistry string) []float64 {
 	if chemistry != "lfp" {
 		return nil
 	}
+	return lfpAge()
+}
+
+var lfpAge = sync.OnceValue(func() []float64 {
 	table := make([]float64, 161)
 	for i := range table {
 		k := bank.CalendarByTemperature(float64(ageLo + i))
 		table[i] = k * k
 	}
 	return table
-}
+})
 
 // grow adds an interval.
 func (a *ageing) grow(p *Plan, celsius, soc float64) {

@@ -41,13 +41,7 @@ var nodeType = reflect.TypeFor[*Node]()
 // Supported: structs, pointers, maps with string keys, slices, arrays, strings,
 // bool, the integer and float kinds, and *Node for a member that is kept as it
 // is. Anything else, and tags that contradict each other, panic.
-func Decode(n *Node, dst any) (Decoded, fault.Faults) { return decode(n, dst, false) }
-
-// DecodeUntold is Decode without the list of the defaults that were used: for one
-// of many documents of which nobody reads that.
-func DecodeUntold(n *Node, dst any) (Decoded, fault.Faults) { return decode(n, dst, true) }
-
-func decode(n *Node, dst any, untold bool) (Decoded, fault.Faults) {
+func Decode(n *Node, dst any) (Decoded, fault.Faults) {
 	v := reflect.ValueOf(dst)
 	if v.Kind() != reflect.Pointer || v.IsNil() {
 		panic("document: Decode needs a pointer to a value")
@@ -57,7 +51,7 @@ func decode(n *Node, dst any, untold bool) (Decoded, fault.Faults) {
 	if n == nil {
 		n = &Node{}
 	}
-	d := decoder{untold: untold}
+	var d decoder
 	d.value(n, v.Elem(), &member{})
 	return Decoded{Assumed: d.assumed, unread: d.unread}, d.faults
 }
@@ -66,9 +60,9 @@ type decoder struct {
 	findings
 	assumed []Assumption
 	unread  []string
-	basis   string // of the default that is being read, or ""
-	hints   int    // near names looked for
-	untold  bool   // no list of what was assumed
+	basis   string  // of the default that is being read, or ""
+	hints   int     // near names looked for
+	reader  *Reader // of many documents; then there is no list of what was assumed
 }
 
 // wrongType reports that n is not what the type of v takes.
@@ -96,13 +90,28 @@ func (d *decoder) value(n *Node, v reflect.Value, m *member) {
 	}
 	switch k {
 	case reflect.Struct:
-		d.structure(n, v, m)
+		d.object(n, v, m, d.structure)
 	case reflect.Map:
-		d.table(n, v, m)
+		d.object(n, v, m, d.table)
 	case reflect.Slice, reflect.Array:
 		d.list(n, v, m)
 	default:
 		d.scalar(n, v, m)
+	}
+}
+
+// object reads a struct or a map, unless a reader knows it.
+func (d *decoder) object(n *Node, v reflect.Value, m *member, read func(*Node, reflect.Value, *member)) {
+	if d.reader == nil {
+		read(n, v, m)
+		return
+	}
+	if d.reader.take(n, v) {
+		return
+	}
+	before := len(d.faults)
+	if read(n, v, m); len(d.faults) == before {
+		d.reader.keep(n, v)
 	}
 }
 
@@ -146,7 +155,7 @@ func (d *decoder) present(n *Node, v reflect.Value, m *member) {
 		return
 	}
 	d.value(n, v, m)
-	if d.basis != "" && !d.untold {
+	if d.basis != "" && d.reader == nil {
 		d.assume(v, m)
 	}
 }

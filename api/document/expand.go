@@ -45,6 +45,7 @@ func Expand(n *Node, t reflect.Type, catalogue Catalogue) (*Node, []Expansion, f
 
 type expander struct {
 	findings
+	reader     *Reader // of many documents; or nil
 	catalogue  Catalogue
 	expansions []Expansion
 }
@@ -58,22 +59,38 @@ func (x *expander) walk(n *Node, t reflect.Type, kind string) *Node {
 	t = underPointers(t)
 	switch {
 	case t.Kind() == reflect.Struct && t != nodeType.Elem() && n.Kind() == Object:
-		if kind != "" && n.Get(catalogueKey).Kind() != Null {
-			n = x.entry(n, kind)
+		if x.reader == nil {
+			return x.object(n, t, kind)
 		}
-		s := shapeOf(t)
-		return x.members(n, func(name string) (reflect.Type, string) {
-			if i, ok := s.byName[name]; ok {
-				return s.members[i].typ, s.members[i].catalogue
-			}
-			return nil, ""
-		})
+		if known, ok := x.reader.expanded.get(n); ok {
+			return known
+		}
+		before := len(x.faults)
+		out := x.object(n, t, kind)
+		if len(x.faults) == before {
+			x.reader.expanded.this[n] = out
+		}
+		return out
 	case t.Kind() == reflect.Map && n.Kind() == Object && holdsStructs(t):
 		return x.members(n, func(string) (reflect.Type, string) { return t.Elem(), kind })
 	case (t.Kind() == reflect.Slice || t.Kind() == reflect.Array) && n.Kind() == Array && holdsStructs(t):
 		return x.items(n, t.Elem(), kind)
 	}
 	return n
+}
+
+// object expands an object of a struct type.
+func (x *expander) object(n *Node, t reflect.Type, kind string) *Node {
+	if kind != "" && n.Get(catalogueKey).Kind() != Null {
+		n = x.entry(n, kind)
+	}
+	s := shapeOf(t)
+	return x.members(n, func(name string) (reflect.Type, string) {
+		if i, ok := s.byName[name]; ok {
+			return s.members[i].typ, s.members[i].catalogue
+		}
+		return nil, ""
+	})
 }
 
 // members walks the members of an object whose type is known.

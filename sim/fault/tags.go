@@ -17,16 +17,20 @@ import (
 // made from, so that the document and the check cannot disagree. A tag on a
 // slice or a map of numbers holds for each element. A zero value of a member
 // tagged `required:"false"` that has no `default` was left out and passes.
-func CheckTags(c Collector, v any) {
-	w := tagWalk{c: c}
+func CheckTags(c Collector, v any) { CheckTagsBut(c, v, nil) }
+
+// CheckTagsBut is CheckTags without the structs and maps that are known to be sound.
+func CheckTagsBut(c Collector, v any, sound func(reflect.Value) bool) {
+	w := tagWalk{c: c, sound: sound}
 	w.value(reflect.ValueOf(v), &fieldTags{})
 }
 
 // tagWalk is on its way through a value. The place is written out only where
 // something is wrong: a request has hundreds of members, and most are right.
 type tagWalk struct {
-	c    Collector
-	path []step
+	c     Collector
+	path  []step
+	sound func(reflect.Value) bool // or nil
 }
 
 // step is a member's name, or the number of an item; that of a name is -1.
@@ -98,7 +102,11 @@ func fieldsOf(t reflect.Type) []fieldTags {
 }
 
 func (w *tagWalk) value(v reflect.Value, f *fieldTags) {
-	switch v.Kind() {
+	k := v.Kind()
+	if w.sound != nil && (k == reflect.Struct || k == reflect.Map) && w.sound(v) {
+		return
+	}
+	switch k {
 	case reflect.Pointer, reflect.Interface:
 		if !v.IsNil() {
 			w.value(v.Elem(), f)
