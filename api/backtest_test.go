@@ -17,11 +17,13 @@ import (
 
 // loggedStation is sixty winter days of the simulated station, whose cells are
 // 90 Ah and 30 mΩ a module instead of the stated 100 Ah and 25 mΩ, as a logger
-// would have it: hourly means with 20 mV and 0.1 A of noise from a seeded PCG.
+// would have it: hourly means with 20 mV and 0.1 A of noise from a seeded PCG. They
+// stand in a room of 10 °C: where cold blocks charge a logger sees the bus that the
+// chargers hold, and not the cells.
 func loggedStation(t testing.TB) (system map[string]any, log map[string]any) {
 	t.Helper()
 	stated := complete(t)
-	truth := with(t, stated, `{"bank":{"module":{"capacity_ah":90,"resistance_ohm":0.03}}}`)
+	truth := with(t, stated, `{"bank":{"module":{"capacity_ah":90,"resistance_ohm":0.03},"enclosure":{"kind":"fixed","fixed_c":10}}}`)
 	c := read(t, truth)
 	columns := map[string][]any{}
 	h := hourColumns(c.Plan().Run(true).Hours, []string{"bank_v", "bank_a", "bank_c", "soc_fraction"})
@@ -61,7 +63,7 @@ func TestBacktest_OfASimulatedYear(t *testing.T) {
 	assert.InEpsilon(t, 90, a.Values[0].Value, 0.03)
 	assert.InEpsilon(t, 0.03, a.Values[1].Value, 0.1)
 	assert.InDelta(t, 0, a.Values[2].Value, 0.1)
-	assert.Less(t, a.Fitted[0].RMS, a.Stated[0].RMS)
+	assert.Less(t, a.Fitted[0].MedianAbs, a.Stated[0].MedianAbs, "the mean square is of the few hours near empty, where a hundredth of charge is volts")
 	module := a.Patch["bank"].(map[string]any)["module"].(map[string]any)
 	assert.InEpsilon(t, 90, module["capacity_ah"], 0.03)
 	// The patched system is the true one; of a bank of a stated age it says what is

@@ -74,7 +74,7 @@ func (m *machine) keptReason() Reason {
 // weigh adds a segment to the balance, which begins anew at full.
 func (m *machine) weigh(s *stretch, refused float64) {
 	b := &m.since
-	if m.full || !m.following() && m.stages[0].float && !m.p.setLow || m.q >= m.p.qMax {
+	if m.full || !m.following() && m.stages[0].filled() && !m.p.setLow || m.q >= m.p.qMax {
 		*b = balance{}
 		return
 	}

@@ -54,7 +54,7 @@ func (m *machine) energies(s *stretch) {
 		s.bank = charge + (f.current+s.i1)/2*s.through*(f.r+f.rs*s.x/2)
 	case constant:
 		s.bank = f.v * s.through
-	case apart:
+	case apart, pushed:
 		s.bank = 0
 	}
 	s.resistive = s.bank - charge

@@ -32,7 +32,11 @@ func (m *machine) countStep(f *flow) bool {
 		return false
 	}
 	changed := false
-	at := m.lv > p.v.countFull && (f.current >= 0 || p.ownCount) && f.mode != apart
+	volts, live := m.lb, f.alive
+	if c.Kind == "bms" { // it measures on the cells' side
+		volts, live = m.lv, f.mode != apart
+	}
+	at := live && volts > p.v.countFull && (f.current >= 0 || p.ownCount)
 	at = at && below(&m.tail.count, m.seenA(f), c.FullA)
 	m.tail.said = m.tail.said && at
 	if m.held(tCount, at && m.soc < 1 && !m.tail.said, c.FullHoldS) {
@@ -40,7 +44,7 @@ func (m *machine) countStep(f *flow) bool {
 		m.report(1)
 		changed = true
 	}
-	if c.LowKneeV > 0 && f.mode != apart && window(&m.atKnee, m.lv <= p.v.knee, m.lv > p.v.knee) &&
+	if c.LowKneeV > 0 && live && window(&m.atKnee, volts <= p.v.knee, volts > p.v.knee) &&
 		m.atKnee && m.soc > c.LowKneeSoCFraction { // once, as the voltage falls to it
 		m.report(c.LowKneeSoCFraction)
 		changed = true

@@ -158,14 +158,13 @@ func (m *machine) settleMixed(f *flow, closed bool) {
 	}
 	m.share(f, all)
 	if f.current > f.ceilingA+justOffA || f.current > f.ceilingA-justOffA && m.rises(f) {
-		blocked := m.tripped&chargeTrips != 0
-		if !blocked {
-			m.share(f, all&^x.hearing)
+		if m.tripped&chargeTrips != 0 {
+			m.pushMixed(f, all)
+		} else if m.share(f, all&^x.hearing); f.current >= f.ceilingA {
 			f.hearShut = true
-		}
-		if blocked || f.current < f.ceilingA {
+		} else {
 			m.takeMixed(f, all)
-			f.hearShut, f.solarOff, f.genOff, f.collapse = false, false, false, false
+			f.solarOff, f.genOff, f.collapse = false, false, false
 			f.genFirst = m.p.acToo
 			f.mode, f.c0, f.current = ceiling, f.ceilingA, f.ceilingA
 			f.volts = f.e + f.current*f.r
@@ -179,6 +178,30 @@ func (m *machine) settleMixed(f *flow, closed bool) {
 		m.drop(f)
 		m.settleMixed(f, closed)
 	}
+}
+
+// pushMixed is push for parties of three set-points: the bus stands at the highest
+// at which those that are not shut carry the demand.
+func (m *machine) pushMixed(f *flow, all uint8) {
+	x := &m.mixture
+	f.mode, f.current = pushed, 0
+	f.solarOff, f.genOff, f.collapse = false, false, false
+	for on, w := uint8(0), -1.; on != all && w < f.demand; {
+		f.volts, w = 0, 0
+		for k, of := range x.of {
+			if (all&^on)>>k&1 != 0 {
+				f.volts = max(f.volts, of.set)
+			}
+		}
+		for k, of := range x.of {
+			if all>>k&1 != 0 && of.set >= f.volts {
+				on |= 1 << k
+				w += of.w + of.a*f.volts
+			}
+		}
+		m.takeMixed(f, on)
+	}
+	f.genFirst = x.of[fromAC].set > f.volts
 }
 
 // share lets parties give all they can, but those whose set-points the bus would

@@ -14,6 +14,7 @@ const (
 	power                    // (E + I·R)·I = P + (E + I·R)·I_s
 	ceiling                  // I = c0 + c1·x, a charge ceiling
 	constant                 // (V − E)/R, a voltage limit
+	pushed                   // the bank takes nothing from a bus that its chargers hold
 )
 
 // flow is everything that moves in a segment, with the state as it is at its
@@ -26,7 +27,7 @@ type flow struct {
 	root           float64 // power mode: E + R(2I − I_s)
 	c0, c1         float64 // ceiling mode
 	v              float64 // constant mode
-	current, volts float64 // at the start
+	current, volts float64 // at the start; volts is the DC bus's
 	collapse       bool    // the demand is more than the bank can carry
 
 	alive      bool    // the DC bus has voltage
@@ -59,6 +60,18 @@ type flow struct {
 }
 
 const maxChargers = 16
+
+// bankless tells whether the chargers hold the bus and the bank has no part in it.
+func (f *flow) bankless() bool { return f.mode == pushed || f.mode == apart && f.alive }
+
+// inner is the voltage on the cells' side of the modules' switches, V: that of the
+// DC bus, unless open switches part them.
+func (f *flow) inner() float64 {
+	if f.mode == pushed || f.mode == apart {
+		return f.e
+	}
+	return f.volts
+}
 
 // at is the current at a way x from the segment's start, A.
 func (f *flow) at(x float64) float64 {

@@ -48,12 +48,12 @@ func (m *machine) stopWishes() {
 // ladder tells whether the voltage has stayed below any rung for its time, and
 // is not back above every rung since, unless the load is still off.
 func (m *machine) ladder(asked bool) bool {
-	if m.lv > m.p.v.ladderTop && m.timers.from(tLadder)&(1<<rungs-1) == 0 {
+	if m.lb > m.p.v.ladderTop && m.timers.from(tLadder)&(1<<rungs-1) == 0 {
 		return asked && m.stopped
 	}
 	low := false
 	for k, at := range m.p.v.ladder {
-		below := m.lv <= at
+		below := m.lb <= at
 		low = low || below
 		if m.held(tLadder+k, below && !asked, m.p.gen.StartBelow[k].HoldS) {
 			asked = true
@@ -65,7 +65,7 @@ func (m *machine) ladder(asked bool) bool {
 // onLadder tells whether the voltage is below any rung.
 func (m *machine) onLadder() bool {
 	for _, at := range m.p.v.ladder {
-		if m.lv <= at {
+		if m.lb <= at {
 			return true
 		}
 	}
@@ -112,7 +112,7 @@ func (m *machine) wantsStop(f *flow) bool {
 		return true
 	case m.full || m.byStages(1) && m.stages[1].float:
 		return true
-	case g.StopTailA > 0 && f.mode == constant && f.current <= g.StopTailA+justOffA:
+	case g.StopTailA > 0 && (f.mode == constant || f.mode == pushed) && f.current <= g.StopTailA+justOffA:
 		return true
 	}
 	return false

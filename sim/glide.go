@@ -225,7 +225,7 @@ func (m *machine) glides(end float64) bool {
 		l.loadSolar += part * solarToLoad
 	} else {
 		m.since.load += wanted
-		if m.full || !p.linked && m.stages[0].float && !p.setLow {
+		if m.full || !p.linked && m.stages[0].filled() && !p.setLow {
 			m.since = balance{}
 		}
 	}
@@ -383,7 +383,7 @@ func (m *machine) glideSun(need, consumers, tau, sun, wanted float64, held bool)
 		l.curtailed += lost
 		l.curtBy[bind] += lost
 	}
-	if b := &m.since; m.full || !p.linked && m.stages[0].float && !p.setLow {
+	if b := &m.since; m.full || !p.linked && m.stages[0].filled() && !p.setLow {
 		*b = balance{}
 	} else {
 		b.curtailed[bind] += lost

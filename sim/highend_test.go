@@ -55,12 +55,15 @@ func TestInverterStopsAboveItsHighestVoltage(t *testing.T) {
 }
 
 // A directional disconnect that blocks charge leaves the bus to the chargers: they
-// hold it at their set-point, above what the inverter bears, until the sun goes.
+// hold it at their set-point, above what the inverter bears, until the sun goes: by
+// their own output, for by a shunt they would see the tail of a full bank, and float.
 // Chargers of 40 A beside 200 W are opened at 57.92 V.
 func TestChargersHoldTheBusAboveTheInverter(t *testing.T) {
 	w := dayThen(6, 400, 0)
+	l := ac(w, 150)
+	l.DCEssentialW = dc(w, 50).DCEssentialW // which stays on
 	for maxV, dark := range map[float64]bool{60: true, 60.6: false} {
-		y := run(t, w, ac(w, 200), ideal, steep, compensated(57.5, 3), patch(`{"inverter":{"max_v":%g}}`, maxV))
+		y := run(t, w, l, ideal, steep, compensated(57.5, 3), `{"bank":{"settings":{"tail_seen":"own_output"}}}`, patch(`{"inverter":{"max_v":%g}}`, maxV))
 		assert.Equal(t, 1, y.Figures.TripsByKind["over_voltage"])
 		assert.Equal(t, 1, y.Figures.Openings)
 		assert.InDelta(t, 40-200/57.92, y.Figures.OpeningMostA, 1e-3)

@@ -97,8 +97,8 @@ var stations = map[string][]string{
 	"data-linked":           {},
 	"voltage-only":          {voltageOnly},
 	"two modules, unheated": {`{"bank":{"modules":2,"enclosure":{"heater_w_per_module":0}}}`},
-	// visits left out: the integral does not follow cells that are held at no charge
-	"outdoors":               {voltageOnly, `{"bank":{"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"controls":{"visit_response_h":8784}}`},
+	// no visits: the integral does not follow cells that are held at no charge
+	"outdoors":               {voltageOnly, `{"bank":{"estimate":{"kind":"exact"},"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"generators":{"main":{"no_start_hours":null}},"controls":{"visit_response_h":8784}}`},
 	"big array, own outputs": {voltageOnly, `{"array":{"planes":{"roof":{"rated_kw":14}}},"bank":{"settings":{"absorb_v":56.4,"float_v":54,"restart_charge_v":53,"tail_a":20,"tail_seen":"own_output","charge_a":100}}}`},
 	"hysteresis":             {voltageOnly, `{"bank":{"module":{"hysteresis":{"width_v":0.04}}}}`},
 	"high resistance":        {`{"bank":{"module":{"resistance_ohm":0.08},"modules":3}}`},

@@ -32,7 +32,7 @@ func (m *machine) refusal(f *flow) Cause {
 	if !f.alive || f.current > 0 {
 		return m.openRefusal(f, cause)
 	}
-	if f.mode == ceiling || f.setS > 0 && f.solarW+f.solarA+f.genW+f.genA == 0 {
+	if f.mode == ceiling || f.mode == pushed || f.setS > 0 && f.solarW+f.solarA+f.genW+f.genA == 0 {
 		return cause
 	}
 	return NoCause
@@ -63,7 +63,7 @@ func (m *machine) zoneCeiling() float64 {
 // refusedBy names what refuses solar energy, or would: the least of the limits,
 // in the order temperature, SoC, voltage, charger.
 func (m *machine) refusedBy(f *flow) Cause {
-	float, ceiled := m.byStages(0) && m.stages[0].float, f.mode == ceiling || f.hearShut
+	float, ceiled := m.byStages(0) && m.stages[0].filled(), f.mode == ceiling || f.hearShut
 	switch {
 	case m.asleep:
 		return Asleep

@@ -18,9 +18,9 @@ func (m *machine) lowEndStep(f *flow) bool {
 	}
 	m.stop(tStopped)
 	on := f.alive && m.connected()
-	slow := m.held(tCut, on && !m.following() && m.lv <= v.cut, p.controls.LowEnd.CutOffDelayS)
-	fast := m.held(tFast, on && !m.following() && m.lv <= v.fast, p.controls.LowEnd.FastCutOffDelayS)
-	low := m.held(tMinV, on && m.lv <= v.minV, 1)
+	slow := m.held(tCut, on && !m.following() && m.lb <= v.cut, p.controls.LowEnd.CutOffDelayS)
+	fast := m.held(tFast, on && !m.following() && m.lb <= v.fast, p.controls.LowEnd.FastCutOffDelayS)
+	low := m.held(tMinV, on && m.lb <= v.minV, 1)
 	voltage := slow || fast || low || on && (f.collapse || m.floorHit && f.current < 0)
 	soc := on && m.following() && m.ls <= p.s.stop
 	if !voltage && !soc {
@@ -53,47 +53,21 @@ func (m *machine) lockOut() {
 }
 
 // comeBack ends a stop: by reported SoC when data-linked, and above the return
-// voltage when voltage caused it.
+// voltage when voltage caused it. Chargers that hold the bus without the bank count
+// as charge, whatever the cells could give.
 func (m *machine) comeBack(f *flow) bool {
-	p := m.p
-	if waits := !m.ended(tStopped) && m.timers.running(tStopped); waits || m.locked {
+	p, bankless := m.p, f.bankless()
+	waits := !m.ended(tStopped) && m.timers.running(tStopped)
+	switch {
+	case waits, m.locked, m.floorHit && !bankless:
 		return false
-	}
-	if m.pushed(f) {
-		m.stopped = false
-		return true
-	}
-	if m.floorHit {
+	case m.following() && m.ls <= p.s.resume:
 		return false
-	}
-	if m.following() && m.ls <= p.s.resume {
+	case (m.byVoltage || !m.following()) && m.lb <= p.v.back:
 		return false
-	}
-	if (m.byVoltage || !m.following()) && m.lv <= p.v.back {
-		return false
-	}
-	if !m.following() && p.controls.LowEnd.ReturnNeedsCharge && f.current <= 0 {
+	case !m.following() && p.controls.LowEnd.ReturnNeedsCharge && f.current <= 0 && !bankless:
 		return false
 	}
 	m.stopped = false
 	return true
-}
-
-// pushed tells whether chargers that work by voltage hold the bus at their
-// set-point against a bank that blocks charge.
-func (m *machine) pushed(f *flow) bool {
-	return !m.following() && f.mode == ceiling && m.tripped&chargeTrips != 0 && m.carries(f)
-}
-
-// carries tells whether the sources would carry the load that has stopped.
-func (m *machine) carries(f *flow) bool {
-	need := f.demand
-	if m.stopped {
-		inv, dc := m.row.invAll, m.row.dcAll
-		if m.shed {
-			inv, dc = m.row.invEss, m.row.dcEss
-		}
-		need = f.own + f.heater + inv + dc
-	}
-	return f.solarW+f.genW+(f.solarA+f.genA)*f.volts >= need
 }

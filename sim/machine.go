@@ -24,7 +24,8 @@ type machine struct {
 	knot            int        // q lies in [knot, knot+1]
 	wells           bank.Wells // of a lead-acid bank
 	acidRun         acidRun
-	lv, lt, ls      int     // levels of terminal voltage, cell temperature, reported SoC
+	lv, lt, ls      int     // levels of the voltage on the cells' side of the switches, cell temperature, reported SoC
+	lb              int     // level of the DC bus's voltage: lv, unless open switches part them
 	drained         bool    // nothing was left; nothing is drawn until some is back
 	floorHit        bool    // discharge reached what cold cells can give
 	lossW           float64 // heat in the cells over the last segment, W

@@ -88,15 +88,12 @@ func (m *machine) protectStep(f *flow) bool {
 	if m.tripped == 0 {
 		return changed
 	}
-	present, cells := m.chargePresent(f), m.lv
-	if f.mode == apart && f.alive { // behind an open disconnect, beside a bus that chargers hold
-		cells = level(p.volts, f.e)
-	}
+	present := m.chargePresent(f)
 	changed = m.reclose(tripCold, m.lt > p.t.coldBack || !present) || changed
 	changed = m.reclose(tripHot, m.lt <= p.t.hotBack || !present) || changed
-	changed = m.reclose(tripOverV, cells <= v.overRelease) || changed
+	changed = m.reclose(tripOverV, m.lv <= v.overRelease) || changed
 	changed = m.reclose(tripChargeA, true) || changed
-	changed = m.reclose(tripUnderV, m.lv > v.underRelease || p.oneSwitch && !m.asleep && m.wouldCharge(f)) || changed
+	changed = m.reclose(tripUnderV, m.lv > v.underRelease || !on && m.lb > v.underRelease || p.oneSwitch && !m.asleep && m.wouldCharge(f)) || changed
 	changed = m.reclose(tripDisCold, !m.coldDischarge) || changed
 	changed = m.reclose(tripDisHot, !m.hotDischarge) || changed
 	return m.reclose(tripDisA, true) || changed

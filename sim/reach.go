@@ -28,6 +28,11 @@ func (m *machine) reach(s *stretch) {
 		m.currentEvents(s)
 	case power, ceiling:
 		m.voltageEvents(s)
+	case apart, pushed:
+		if i, what := m.nextVolt(f.e + f.g*s.end); what != noEvent && (what == voltUp) == (s.sign > 0) {
+			s.passed = i
+			s.consider((m.p.volts[i]-f.e)/f.g, what)
+		}
 	}
 	if f.mode != ceiling && s.i1 > f.ceilingA+f.c1*s.end && f.current < f.ceilingA-justOffA {
 		s.consider(f.wayToCeiling(s.end, s.i1), turn)
@@ -129,8 +134,6 @@ const kneeV = 1e-6
 // is v.
 func (f *flow) wayTo(v, sign float64) float64 {
 	switch f.mode {
-	case apart:
-		return (v - f.e) / f.g
 	case power:
 		i := f.p/v + f.source
 		return (v - f.e - i*f.r) / (f.g + i*f.rs)

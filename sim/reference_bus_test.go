@@ -71,11 +71,10 @@ func (r *reference) solve() {
 			f = g
 		}
 	default:
-		f.v = max(f.setV, f.setACV)
+		r.standAlone(&f, src[:k])
 		r.share(&f, src[:k], f.demandW)
 	}
 	r.served(&f)
-	f.src = src[:k]
 	r.flow = f
 }
 
@@ -175,14 +174,50 @@ func (r *reference) withBank(f *refFlow, src []refSource, guess float64) {
 			f.held = f.held || f.setV <= v
 			f.heldAC = f.heldAC || f.setACV <= v
 		}
-		if i := f.ampere(v); i > f.ceilingA {
+		over := f.ampere(v) > f.ceilingA
+		if over {
 			f.atCeiling = true
 			f.held, f.heldAC = false, false
 			v = f.e + f.rIn*f.ceilingA
 		}
-		f.v, f.i = v, f.ampere(v)
+		if f.v, f.i = v, f.ampere(v); over && r.chargeBlocked() {
+			r.standAlone(f, src)
+		}
 	}
 	r.share(f, src, f.demandW+f.v*f.i)
+}
+
+// standAlone is a bus that the chargers hold without the bank: it stands at the
+// highest set-point at which the chargers that have it or a higher one carry all.
+func (r *reference) standAlone(f *refFlow, src []refSource) {
+	if !r.mixes() {
+		for i := range src {
+			src[i].set = f.setV
+		}
+		src[len(src)-1].set = f.setACV
+	}
+	f.alone, f.i, f.v = true, 0, 0
+	for tried := 1e9; ; tried = f.v {
+		next, most := 0.0, 0.0
+		for _, s := range src {
+			if s.p > 0 && s.a > 0 && s.set < tried {
+				next = max(next, s.set)
+			}
+		}
+		if next == 0 { // the lowest of them
+			break
+		}
+		f.v = next
+		for _, s := range src {
+			if s.set >= next {
+				most += min(s.p, s.a*next)
+			}
+		}
+		if most >= f.demandW {
+			break
+		}
+	}
+	f.held, f.heldAC = f.setV <= f.v, f.setACV <= f.v
 }
 
 // share has the sources give w watts: sun first, except where the generator's

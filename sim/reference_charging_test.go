@@ -40,7 +40,7 @@ func (r *reference) cycle(g *refStage, held bool, outW float64) bool {
 		if r.now < g.until {
 			return false
 		}
-		*g, r.st.equalisedAt = refStage{floating: true}, r.now
+		*g, r.st.equalisedAt = refStage{floating: true, hollow: g.hollow}, r.now
 		return true
 	}
 	if g.floating {
@@ -59,10 +59,10 @@ func (r *reference) cycle(g *refStage, held bool, outW float64) bool {
 	}
 	tail := g.tail.past(held && seen <= r.set.TailA, r.now, r.set.TailHoldS)
 	if tail || g.held && float64(r.now-g.heldSince) >= r.set.AbsorbMaxS {
-		*g = refStage{floating: true}
+		*g = refStage{floating: true, hollow: f.alone}
 		s := &r.set
 		if s.EqualiseV > 0 && s.EqualiseDays > 0 && float64(r.now-r.st.equalisedAt) >= 86400*s.EqualiseDays {
-			*g = refStage{equalises: true, until: r.now + int(s.EqualiseS)}
+			*g = refStage{equalises: true, hollow: f.alone, until: r.now + int(s.EqualiseS)}
 		}
 		return true
 	}
@@ -75,7 +75,7 @@ func (r *reference) fullStep() bool {
 	}
 	st, f, l := &r.st, &r.flow, &r.m.Linked
 	was := st.bmsFull
-	seen := f.bankOn && f.v >= l.FullV && f.i >= 0 && f.i <= l.FullA*r.n*r.known
+	seen := f.bankOn && r.moduleV() >= l.FullV && f.i >= 0 && f.i <= l.FullA*r.n*r.known
 	if st.fullHold.past(seen, r.now, l.FullHoldS) {
 		st.bmsFull = true
 		if r.counter.Kind != "exact" && !was {
@@ -94,15 +94,22 @@ func (r *reference) counterStep() bool {
 		return false
 	}
 	was := st.believed
-	seen := f.bankOn && f.v >= c.FullV && (f.i >= 0 || c.Kind == "inverter_own") && r.seenA() <= c.FullA
+	v := f.v // of the bus; a BMS's is that of its cells
+	if c.Kind == "bms" {
+		v = 0
+		if f.bankOn && f.v > 0 {
+			v = r.moduleV()
+		}
+	}
+	seen := v >= c.FullV && (f.i >= 0 || c.Kind == "inverter_own") && r.seenA() <= c.FullA
 	switch {
 	case !st.counterHold.past(seen, r.now, c.FullHoldS):
 		st.fullArmed = st.fullArmed || !seen
 	case st.fullArmed:
 		st.fullArmed, st.believed = false, 1
 	}
-	if c.LowKneeV > 0 && f.bankOn && f.v > 0 {
-		low := f.v <= c.LowKneeV
+	if c.LowKneeV > 0 && v > 0 {
+		low := v <= c.LowKneeV
 		if low && !st.atKnee { // once, as the voltage falls to it
 			st.believed = min(st.believed, c.LowKneeSoCFraction)
 		}

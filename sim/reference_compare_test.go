@@ -20,6 +20,7 @@ type within struct {
 	soc      float64 // at the end of each hour and when the site goes dark
 	believed float64 // likewise, reported
 	cellC    float64
+	volts    float64 // of the bus, mean of each hour; near empty a hundredth of charge is 6 V
 	curtailS float64 // curtailment of one cause may be shifted by this time of full sun
 }
 
@@ -28,8 +29,8 @@ type within struct {
 // longest, in which an event that comes early in an hour has them for its
 // middle (the tolerance of 0.1 h between internal steps).
 var refSteps = []within{
-	{name: "60 s", stepS: 60, outageS: 2, energy: .003, soc: .001, believed: .001, cellC: .05, curtailS: 20},
-	{name: "1 h", stepS: 3600, outageS: 360, energy: .003, soc: .01, believed: .025, cellC: .5, curtailS: 360},
+	{name: "60 s", stepS: 60, outageS: 2, energy: .003, soc: .001, believed: .001, cellC: .05, volts: .1, curtailS: 20},
+	{name: "1 h", stepS: 3600, outageS: 360, energy: .003, soc: .01, believed: .025, cellC: .5, volts: 6, curtailS: 360},
 }
 
 // Simulation and reference agree on every downtime, on energies, temperatures

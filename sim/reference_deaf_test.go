@@ -48,7 +48,12 @@ func (r *reference) withMixed(f *refFlow, src []refSource, guess float64) {
 		}
 		f.atCeiling = true
 	}
-	f.v, f.i = v, f.ampere(v)
+	if f.v, f.i = v, f.ampere(v); f.atCeiling && r.chargeBlocked() {
+		r.standAlone(f, src)
+		for i := range on {
+			on[i] = src[i].p > 0 && src[i].set >= f.v
+		}
+	}
 	left := f.demandW + f.v*f.i
 	give := func(i int, most float64) {
 		w := max(0, min(most, left))
@@ -62,10 +67,12 @@ func (r *reference) withMixed(f *refFlow, src []refSource, guess float64) {
 	}
 	most := func(i int) float64 { return min(src[i].p, src[i].a*f.v) }
 	holds := func(i int) bool { return src[i].set-f.v < 1e-9 }
+	back := func(i int) bool { return f.atCeiling && !f.alone && src[i].hears }
+	f.held = false
 	for _, round := range []func(i int) bool{ // those that nothing holds back, those that hold the voltage, those that the ceiling holds back
-		func(i int) bool { return !holds(i) && !(f.atCeiling && src[i].hears) },
-		func(i int) bool { return holds(i) && !(f.atCeiling && src[i].hears) },
-		func(i int) bool { return f.atCeiling && src[i].hears },
+		func(i int) bool { return !holds(i) && !back(i) },
+		func(i int) bool { return holds(i) && !back(i) },
+		back,
 	} {
 		for i := range src {
 			if on[i] && round(i) {

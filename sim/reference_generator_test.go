@@ -25,11 +25,11 @@ func (r *reference) generatorStep() bool {
 	}
 	st, f, spec, g := &r.st, &r.flow, r.spec(), r.engine()
 	for i, rung := range spec.StartBelow { // looked at while it stands
-		if g.rungs[i].past(g.phase == phaseOff && r.moduleV() < rung.V, r.now, rung.HoldS) {
+		if g.rungs[i].past(g.phase == phaseOff && r.busV() < rung.V, r.now, rung.HoldS) {
 			g.asked = true
 		}
 	}
-	if g.asked && r.moduleV() > spec.StartBelow[0].V && !st.stopped {
+	if g.asked && r.busV() > spec.StartBelow[0].V && !st.stopped {
 		g.asked = false
 	}
 	if spec.StartLoadW > 0 {
@@ -254,7 +254,7 @@ func (r *reference) watchRefusal() {
 	refuses := r.chargeBlocked() || r.linked() && !st.bmsFull && r.linkedByC.at(st.cellC) <= 0 || r.lostBy("charge_stops")
 	low := r.askedBySoC()
 	for _, rung := range spec.StartBelow {
-		low = low || r.moduleV() < rung.V
+		low = low || r.busV() < rung.V
 	}
 	cold, hot := r.windowStop()
 	carries := r.flow.v > 0 && !st.stopped && !cold && !hot && !r.outBlocked() && r.flow.acWantW*r.apparent() <= r.in.ratedW

@@ -39,37 +39,6 @@ func (r *reference) highStep() bool {
 	return false
 }
 
-// busV is the voltage of the bus: a bank that blocks charge while chargers carry the
-// load leaves it to them, at the highest set-point that enough of them go to.
-func (r *reference) busV() float64 {
-	f := &r.flow
-	if !f.bankOn || !r.chargeBlocked() || !f.atCeiling {
-		return f.v
-	}
-	set := func(i int) float64 {
-		switch {
-		case f.src[i].set > 0:
-			return f.src[i].set
-		case i == len(f.src)-1:
-			return f.setACV
-		}
-		return f.setV
-	}
-	v := f.v
-	for i := range f.src {
-		at, w := set(i), 0.0
-		for k, s := range f.src {
-			if set(k) >= at {
-				w += min(s.p, s.a*at)
-			}
-		}
-		if f.src[i].p > 0 && w >= f.demandW {
-			v = max(v, at)
-		}
-	}
-	return v
-}
-
 // compareOpenings compares how often the disconnect opened under charge, and how often
 // the bus was too high for the inverter: to a tenth, where trips come in hundreds; and
 // the highest current of the first.

@@ -65,6 +65,7 @@ func compareHours(t *testing.T, r *reference, y *sim.Year, near within) {
 		{refColumn{"soc_fraction", func(h *refHour) float64 { return h.soc }}, near.soc},
 		{refColumn{"reported_soc_fraction", func(h *refHour) float64 { return h.believed }}, near.believed},
 		{refColumn{"bank_c", func(h *refHour) float64 { return h.cellC }}, near.cellC},
+		{refColumn{"bank_v", func(h *refHour) float64 { return h.volts }}, near.volts},
 	} {
 		for i := range r.hours {
 			if got, want := float64(columns[c.name][i]), c.of(&r.hours[i]); math.Abs(got-want) > c.within {

@@ -81,9 +81,17 @@ func (r *reference) windowStep() bool {
 	return changed
 }
 
-// moduleV is the voltage at the module's own terminals.
+// moduleV is the voltage on the cells' side of the modules' switches.
 func (r *reference) moduleV() float64 {
-	if r.flow.bankOn && r.flow.v > 0 {
+	if r.flow.bankOn && !r.flow.alone {
+		return r.busV()
+	}
+	return r.flow.e
+}
+
+// busV is the voltage of the bus; the bank's where it is dead.
+func (r *reference) busV() float64 {
+	if r.flow.v > 0 {
 		return r.flow.v
 	}
 	return r.flow.e
@@ -97,6 +105,10 @@ func (r *reference) protectionStep() bool {
 	}
 	i, v := f.i, r.moduleV()
 	charging := i >= p.ChargeSeenA*r.n
+	outside := 0.0 // voltage behind an open disconnect
+	if !f.bankOn {
+		outside = f.v
+	}
 	noChargeVoltage := f.v <= 0 || f.sourceW < f.demandW
 	changed := false
 	quantity := func(q int, beyond bool, delayS float64, released bool) {
@@ -126,7 +138,7 @@ func (r *reference) protectionStep() bool {
 	quantity(qOutCold, f.bankOn && windows && t < p.DischargeColdC, p.TemperatureDelayS, t >= p.DischargeColdReleaseC)
 	quantity(qOutHot, f.bankOn && windows && t > p.DischargeHotC, p.TemperatureDelayS, t <= p.DischargeHotReleaseC)
 	couldCharge := r.oneSwitch && !st.asleep && (r.sunStarts() || r.setStarts()) && !st.coldCharge && !st.hotCharge
-	quantity(qUnderV, f.bankOn && i <= 0 && float64(r.now) >= st.broughtUp && v < p.UnderV, p.UnderDelayS, max(v, f.v) > p.UnderReleaseV || couldCharge)
+	quantity(qUnderV, f.bankOn && i <= 0 && float64(r.now) >= st.broughtUp && v < p.UnderV, p.UnderDelayS, max(v, outside) > p.UnderReleaseV || couldCharge)
 	quantity(qOutOver, r.overPeak(), 0, -i <= r.contA)
 	return changed
 }

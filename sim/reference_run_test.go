@@ -136,6 +136,7 @@ func (r *reference) record(h *refHour) {
 	h.heater += f.heaterW
 	h.heaterSun += min(f.heaterW, f.solarOutW)
 	h.cellC += st.cellC / float64(r.w.StepS)
+	h.volts += r.busV() / float64(r.w.StepS)
 	if lost := in.sumArrayW - f.solarUsedW; lost > 0.01 {
 		h.curtailed += lost
 		h.curtailedBy[r.refusedBy()] += lost
@@ -210,7 +211,7 @@ func (r *reference) refusedBy() sim.Cause {
 		return sim.LinkLoss
 	case f.sensorShut:
 		return byTemperature()
-	case !r.byVoltage() && st.bmsFull, (r.byVoltage() || r.mixes() && !f.atCeiling) && st.solar.floating && f.held:
+	case !r.byVoltage() && st.bmsFull, (r.byVoltage() || r.mixes() && !f.atCeiling) && st.solar.floating && !st.solar.hollow && f.held:
 		return sim.BankFull
 	case f.atCeiling && r.linkedByC.at(st.cellC) < r.linkedByC.at(25):
 		return byTemperature()

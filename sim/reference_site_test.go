@@ -53,15 +53,8 @@ func (r *reference) lowEndStep() bool {
 // mayReturn tells whether a stopped load may come back.
 func (r *reference) mayReturn() bool {
 	st, f, low := &r.st, &r.flow, &r.s.Controls.LowEnd
-	high := f.v > low.ReturnV && (f.i > 0 || !low.ReturnNeedsCharge)
-	if st.locked {
-		return false
-	}
-	need := f.ownW + f.heaterW + r.s.Inverter.DCPowerW(f.restW) + f.dcWantW
-	if r.byVoltage() && r.chargeBlocked() && f.v > 0 && f.sourceW >= need {
-		return true // chargers that could carry the load hold the bus at their set-point against a bank that takes nothing
-	}
-	if st.atFloor {
+	high := f.v > low.ReturnV && (f.i > 0 || f.alone || !low.ReturnNeedsCharge)
+	if st.locked || st.atFloor && !f.alone {
 		return false
 	}
 	if r.byVoltage() {

@@ -88,6 +88,7 @@ const (
 // refStage is where the cycle of one kind of charger is, without a link.
 type refStage struct {
 	floating  bool
+	hollow    bool // the bank took no charge as the absorption ended
 	equalises bool
 	until     int  // end of the equalisation
 	held      bool // the set-point was held in this cycle
@@ -134,6 +135,7 @@ type refFlow struct {
 	e, r, v, i               float64 // bank: open circuit, resistance, terminals (charge positive)
 	rIn                      float64 // resistance of a charge
 	bankOn, collapse         bool
+	alone                    bool    // the chargers hold the bus, and the bank has no part in it
 	setV, setACV, ceilingA   float64 // what holds solar chargers and AC charger back
 	setDeafV                 float64 // of solar chargers that do not hear the link
 	heldDeaf                 bool
@@ -149,7 +151,6 @@ type refFlow struct {
 	demandW                  float64 // of the DC bus
 	servedW                  float64
 	dark                     bool // essential load is not fully served
-	src                      []refSource
 }
 
 // refHour is what the hour columns hold, in watt-seconds and the like.
@@ -157,7 +158,7 @@ type refHour struct {
 	available, used, curtailed, load, served float64
 	bank, bankA, gen, grid, fuel             float64
 	invLoss, heater, heaterSun               float64
-	cellC                                    float64
+	cellC, volts                             float64
 	soc, believed, endC                      float64 // at the end
 	down                                     float64
 	downBy                                   [32]float64

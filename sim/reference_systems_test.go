@@ -77,7 +77,7 @@ var refCases = []refCase{
 	{name: "voltage_sudden", days: 8, sunWM2: []float64{450, 200}, meanC: []float64{5}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only", "estimate": {"gain_fraction": 0.03, "offset_a": 0.4}}}`, load: evening(200, 1200)},
 	{name: "voltage_lock_out", days: 3, sunWM2: []float64{350}, meanC: []float64{-5}, swingC: []float64{4},
-		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.6, "module": {"protection": {"asleep_after_h": 300}}}, "controls": {"visit_response_h": 20, "low_end": {"return_needs_charge": true}}}`, load: evening(60, 1500)},
+		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.7, "module": {"bms_draw_w": 1, "protection": {"asleep_after_h": 300}}}, "controls": {"visit_response_h": 13.5, "low_end": {"return_needs_charge": true}}}`, load: evening(60, 1500)},
 	{name: "voltage_one_switch_cold", days: 8, sunWM2: []float64{500}, meanC: []float64{-3, 1}, swingC: []float64{6},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "initial_soc_fraction": 0.9}}`, load: evening(160, 300)},
 	{name: "voltage_one_switch_hot", days: 6, sunWM2: []float64{500}, meanC: []float64{48}, swingC: []float64{7},
@@ -200,6 +200,42 @@ var refCases = []refCase{
 		}},
 	{name: "chargers_hold_bus", days: 6, sunWM2: []float64{600}, meanC: []float64{-3, 1}, swingC: []float64{6},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "initial_soc_fraction": 0.9}, "controls": {"chargers_hold_bus": true}}`, load: evening(160, 300)},
+
+	// A bus that the chargers hold against a bank which blocks charge. Fuel ends with the days.
+	{name: "held_over_an_empty_bank", days: 3, sunWM2: []float64{500}, meanC: []float64{-6}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.12}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "17-07", "start_soc_fraction": 0, "stop_soc_fraction": 0,
+			"start_below": [{"v": 51.6, "hold_s": 600}]}}}`, load: evening(100, 100)},
+	{name: "held_at_two_set_points", days: 4, sunWM2: []float64{300, 500}, meanC: []float64{-6}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.8, "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "tail_hold_s": 1200, "charge_a": 72.72}},
+			"inverter": {"charger_a": 20}, "generators": {"main": {"key": "diesel_8kw", "fuel_store_l": 5.2, "failed_start_fraction": 0, "no_start_hours": null, "start_soc_fraction": 0.02, "stop_soc_fraction": 0, "start_below": null,
+			"exercise": {"every_days": 1, "run_s": 5400, "at": "11:30"}}}}`,
+		load: func(day, hour int) refLoad {
+			switch {
+			case hour == 11 && day%2 == 1: // more than the AC charger, which stands higher, gives alone
+				return refLoad{ac: 100, dc: 1400}
+			case hour >= 8 && hour < 15:
+				return refLoad{ac: 100, dc: 500}
+			}
+			return refLoad{ac: 100}
+		}},
+	{name: "held_then_charged", days: 4, sunWM2: []float64{900}, meanC: []float64{2}, swingC: []float64{8},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.9, "enclosure": {"surface_c_per_w": 0.05}}}`, load: evening(150, 300)},
+	{name: "held_over_a_full_bank", days: 4, sunWM2: []float64{800}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"initial_soc_fraction": 0.7, "module": {"protection": {"over_v": 56.2, "over_v_release_v": 53.4}}}}`, load: evening(150, 600)},
+	{name: "held_by_a_deaf_charger", days: 4, sunWM2: []float64{700, 300}, meanC: []float64{-6}, swingC: []float64{4},
+		patch: refDeaf, load: evening(500, 900)},
+	{name: "held_by_a_deaf_ac_charger", days: 3, sunWM2: []float64{500, 300}, meanC: []float64{-6}, swingC: []float64{3},
+		patch: `{"inverter": {"charger_a": 15, "charger_hears_link": false}, "bank": {"initial_soc_fraction": 0.9, "settings": {"absorb_v": 56.6, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "tail_hold_s": 6000, "charge_a": 72.72}},
+			"generators": {"main": {"key": "diesel_8kw", "fuel_store_l": 4.6, "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "start_soc_fraction": 0.02, "stop_soc_fraction": 0, "exercise": {"every_days": 1, "run_s": 7200, "at": "07:00"}}}}`,
+		load: func(_, hour int) refLoad {
+			if hour >= 8 && hour < 14 { // more than the AC charger, which stands higher, gives alone
+				return refLoad{ac: 100, dc: 1000}
+			}
+			return refLoad{ac: 100, dc: 60}
+		}},
+	{name: "held_by_a_generator", days: 1, sunWM2: []float64{0}, meanC: []float64{-6}, swingC: []float64{3},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.6}, "inverter": {"charger_a": 20}, "generators": {"main": {"key": "diesel_8kw", "fuel_store_l": 4.2, "failed_start_fraction": 0, "no_start_hours": null, "start_soc_fraction": 0, "stop_soc_fraction": 0,
+			"stop_tail_a": 15, "start_below": [{"v": 52.2, "hold_s": 600}], "min_run_s": 120}}}`, load: evening(250, 250)},
 
 	// Motors.
 	{name: "motor_sags", days: 6, sunWM2: []float64{400, 250}, meanC: []float64{2}, swingC: []float64{4},

@@ -50,7 +50,10 @@ func (m *machine) transit(f *flow) {
 // transitions runs every automaton once, in a fixed order, and tells whether
 // any changed.
 func (m *machine) transitions(f *flow) bool {
-	m.follow(f.volts)
+	m.follow(f.inner())
+	if m.lb = m.lv; f.volts != f.inner() {
+		m.lb = level(m.p.volts, f.volts)
+	}
 	changed := m.watchFloor()
 	changed = m.linkStep() || changed
 	changed = m.moduleStep() || changed

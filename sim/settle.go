@@ -46,8 +46,12 @@ func (m *machine) settle(f *flow, closed bool) {
 		f.current, f.volts = f.at(0), f.v
 	}
 	if f.current > f.ceilingA+justOffA || f.current > f.ceilingA-justOffA && m.rises(f) {
-		f.mode, f.c0, f.current = ceiling, f.ceilingA, f.ceilingA
-		f.volts = f.e + f.current*f.r
+		if m.tripped&chargeTrips != 0 {
+			m.push(f)
+		} else {
+			f.mode, f.c0, f.current = ceiling, f.ceilingA, f.ceilingA
+			f.volts = f.e + f.current*f.r
+		}
 	}
 	if f.current < 0 && (m.drained || m.tripped&dischargeTrips != 0) {
 		if f.demand == 0 { // a rounding beside a set-point
@@ -56,6 +60,30 @@ func (m *machine) settle(f *flow, closed bool) {
 		}
 		m.drop(f)
 		m.settle(f, closed)
+	}
+}
+
+// push finds the voltage of a bus that the chargers hold without the bank: the
+// higher of their set-points where those that have it carry the demand, and the
+// others are shut; else the lower one, where those fill up.
+func (m *machine) push(f *flow) {
+	f.mode, f.current, f.collapse = pushed, 0, false
+	f.solarOff, f.genOff, f.genFirst = false, false, false
+	solar, gen := f.solarW+f.solarA > 0, f.genW+f.genA > 0
+	switch {
+	case !gen:
+		f.volts = f.setS
+	case !solar:
+		f.volts = f.setG
+	default:
+		low, high := min(f.setS, f.setG), max(f.setS, f.setG)
+		w, a := f.solarW, f.solarA
+		if f.genFirst = f.setS < high; f.genFirst {
+			w, a = f.genW, f.genA
+		}
+		if f.volts = low; low < high && w+a*high >= f.demand {
+			f.volts, f.solarOff, f.genOff = high, f.genFirst, !f.genFirst
+		}
 	}
 }
 
@@ -110,12 +138,14 @@ func (m *machine) taper(f *flow, set float64) {
 func (m *machine) hold(f *flow) {
 	volts := max(f.setS, f.setG)
 	m.offer(f, volts)
-	if f.solarW+f.genW+(f.solarA+f.genA)*volts < f.demand || volts == 0 {
+	if w := f.solarW + f.genW + (f.solarA+f.genA)*volts; w == 0 || w < f.demand {
 		f.alive = false
 		m.drop(f)
-		volts = f.e
+		f.mode, f.current, f.volts = apart, 0, f.e
+		return
 	}
-	f.mode, f.current, f.volts = apart, 0, volts
+	m.push(f)
+	f.mode = apart
 }
 
 // drop takes every consumer off the DC bus.

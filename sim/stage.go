@@ -6,7 +6,11 @@ type stage struct {
 	float   bool
 	equal   bool // equalising, after an absorption
 	sourced bool // it had power at the last look
+	hollow  bool // its absorption ended against a bank that took no charge
 }
+
+// filled tells whether it floats a bank that has taken its charge.
+func (s *stage) filled() bool { return s.float && !s.hollow }
 
 // tailFlags remember on which side of a current the bank is, so that a
 // resistance that drifts with temperature does not restart a hold: a flag is
@@ -67,14 +71,15 @@ func (m *machine) stageStep(f *flow) bool {
 		m.stop(tEqual + k) // a run of the generator that ended took its equalisation along
 		if !s.float {
 			m.stop(tRestart + k) // a run of the generator that ended took its float along
-			holds := f.mode == constant && f.v == at && give > 0
+			holds := f.volts == at && give > 0
 			tail := holds && below(&m.tail.stage[k], m.tailSeen(f), set.tailA)
 			ended := m.held(tTail+k, tail, set.tailHoldS)
 			if holds && !m.timers.running(tAbsorb+k) {
 				m.set(tAbsorb+k, m.now+set.absorbMaxS)
 			}
 			if m.ended(tAbsorb+k) || ended {
-				if ended {
+				s.hollow = f.bankless()
+				if ended && !s.hollow {
 					m.sawFull()
 				}
 				m.absorbed(k)
@@ -84,7 +89,7 @@ func (m *machine) stageStep(f *flow) bool {
 			}
 			continue
 		}
-		if m.held(tRestart+k, m.lv <= m.p.v.restart, set.restartHoldS) {
+		if m.held(tRestart+k, m.lb <= m.p.v.restart, set.restartHoldS) {
 			s.float = false
 			changed = true
 		}

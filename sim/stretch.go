@@ -136,7 +136,7 @@ func (s *stretch) land(x float64) {
 	switch s.f.mode {
 	case constant:
 		s.v1 = s.f.v
-	case apart:
+	case apart, pushed:
 		s.v1 = s.f.volts
 	default:
 		s.v1 = s.f.e + s.f.g*x + s.i1*(s.f.r+s.f.rs*x)

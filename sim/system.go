@@ -63,7 +63,7 @@ type LowEnd struct {
 	FastCutOffV       float64 `json:"fast_cut_off_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Lower voltage at which load stops sooner..."`
 	FastCutOffDelayS  float64 `json:"fast_cut_off_delay_s" minimum:"1" maximum:"600" default:"1" doc:"... after this time." basis:"common practice"`
 	ReturnV           float64 `json:"return_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Voltage-only: load comes back when the voltage is above this."`
-	ReturnNeedsCharge bool    `json:"return_needs_charge" default:"false" doc:"Whether the return waits for charge current as well." basis:"common practice"`
+	ReturnNeedsCharge bool    `json:"return_needs_charge" default:"false" doc:"Whether the return waits for charge as well: current into the bank, or chargers that hold the bus without it." basis:"common practice"`
 	LockOutCount      int     `json:"lock_out_count" minimum:"1" maximum:"100" default:"3" doc:"Cut-offs within lock_out_s after which load stays off until a visit." basis:"common practice"`
 	LockOutS          float64 `json:"lock_out_s" minimum:"1" maximum:"86400" default:"3600" doc:"Time in which the cut-offs are counted." basis:"common practice"`
 	SuddenSoC         float64 `json:"sudden_above_soc_fraction" minimum:"0" maximum:"1" default:"0.15" doc:"A cut-off while the reported SoC is above this is a sudden stop: nobody was warned." basis:"the SoC at which load comes back"`
