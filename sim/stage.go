@@ -97,9 +97,11 @@ func (m *machine) stageStep(f *flow) bool {
 	return changed
 }
 
-// below follows a flag that is set at a current and cleared 2 % above it.
+// below follows a flag that is set at a current and cleared 2 % above it. An event
+// ends a segment at the current; the next may begin a trace above it, for its
+// resistance is that of another temperature.
 func below(flag *bool, current, at float64) bool {
-	*flag = current <= at*(1+1e-9) || *flag && current <= at*clearly
+	*flag = current <= at*(1+1e-4) || *flag && current <= at*clearly
 	return *flag
 }
 
