@@ -41,9 +41,8 @@ func FiguresOf(f *sim.Figures) []Figure {
 		name, options, _ := strings.Cut(field.Tag.Get("json"), ",")
 		unit := fault.UnitOf(name)
 		add := func(name string, value any) {
-			doc := field.Tag.Get("doc")
-			left := value == 0.0 && strings.Contains(options, "omit") && strings.Contains(doc, "left out") // else 0 is 0
-			out = append(out, Figure{Name: name, Unit: unit, Doc: doc, Value: value, LeftOut: left})
+			left := value == 0.0 && strings.Contains(options, "omitzero") // as the JSON encoder has it; else 0 is 0
+			out = append(out, Figure{Name: name, Unit: unit, Doc: field.Tag.Get("doc"), Value: value, LeftOut: left})
 		}
 		switch x := v.Field(i); {
 		case x.CanFloat():

@@ -60,9 +60,9 @@ type Figures struct {
 	GeneratorServices  int                `json:"generator_services" doc:"Services that fall due in the year, by running hours."`
 	FuelL              float64            `json:"fuel_l" doc:"Fuel burnt."`
 	GridH              float64            `json:"grid_h,omitzero" doc:"Time that the site was on the grid; left out where there is none."`
-	GridDownH          float64            `json:"grid_down_h,omitzero" doc:"Time that the grid was not there."`
-	GridKWh            float64            `json:"grid_kwh,omitzero" doc:"Energy taken from the grid."`
-	GridCost           float64            `json:"grid_cost,omitzero" doc:"Its price by the tariff, in the tariff's currency."`
+	GridDownH          float64            `json:"grid_down_h,omitzero" doc:"Time that the grid was not there; left out likewise."`
+	GridKWh            float64            `json:"grid_kwh,omitzero" doc:"Energy taken from the grid; left out likewise."`
+	GridCost           float64            `json:"grid_cost,omitzero" doc:"Its price by the tariff, in the tariff's currency; left out likewise."`
 	EquivalentCycles   float64            `json:"equivalent_full_cycles" doc:"Discharged ampere-hours over capacity."`
 	ThroughputMWh      float64            `json:"throughput_mwh" doc:"Energy discharged at the terminals."`
 	CycleWearFraction  float64            `json:"cycle_wear_fraction" doc:"Part of the cycle life to 80 % used in the year (Miner's rule on the rainflow table)."`
@@ -93,8 +93,8 @@ type Figures struct {
 	LinkLosses         int                `json:"link_losses" doc:"Times that the data link was down for longer than its timeout."`
 	LongestLinkLossH   float64            `json:"longest_link_loss_h" doc:"Longest of these, from where the link went down."`
 	CellHByWindow      map[string]float64 `json:"cell_h_by_window" doc:"Time that the cells spent where they may not be charged for cold, may with less current, with all of it, with less for heat, not for heat."`
-	ModuleTrips        int                `json:"single_module_trips,omitzero" doc:"Trips that took one module off the bus and left others on it; among the trips."`
-	ModulesOpenH       float64            `json:"modules_open_h,omitzero" doc:"Time in which modules were off the bus that way."`
+	ModuleTrips        int                `json:"single_module_trips" doc:"Trips that took one module off the bus and left others on it; among the trips."`
+	ModulesOpenH       float64            `json:"modules_open_h" doc:"Time in which modules were off the bus that way."`
 	LongestUnfullD     float64            `json:"longest_without_full_d" doc:"Longest time without a full charge: an absorption that its tail current ended, or the BMS's full."`
 	Sulfation          string             `json:"sulfation,omitzero" doc:"Lead-acid: pass, caution or fail of that time; 14 and 30 days, common practice."`
 	ModulesOutH        float64            `json:"modules_out_h" doc:"Time in which modules were out of service."`

@@ -31,12 +31,12 @@ func printYear(out io.Writer, a *api.Answer) error {
 	return p.err
 }
 
-// headline prints every figure that is one value.
+// headline prints every figure that is one value and that the answer has.
 func (p *printer) headline(f *sim.Figures) {
 	p.linef("Figures of the year")
 	var rows [][]string
 	for _, x := range api.FiguresOf(f) {
-		if strings.Contains(x.Name, ".") || x.Value == "" {
+		if strings.Contains(x.Name, ".") || x.LeftOut || x.Value == "" {
 			continue // by cause, further down; or there is none
 		}
 		rows = append(rows, []string{x.Name, shown(x.Value) + " " + x.Unit, gist(x.Doc)})
