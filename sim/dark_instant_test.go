@@ -109,3 +109,29 @@ func TestDarkAtCutOffVoltage(t *testing.T) {
 		assert.InDelta(t, want, at, 2, "%+v", c)
 	}
 }
+
+// What is served of a dark hour is 0 exactly, and of a lit one all, whatever the
+// digits of the load; what is taken of the sun is 0 or more than a rounding.
+func TestDark_ServesNothing(t *testing.T) {
+	load := func(i int) float64 { return 300 + 100*math.Sin(float64(i*i)) }
+	sun := func(i int) float64 { return max(0, 700*math.Sin(float64(i)*math.Pi/12)) }
+	w := year(3600, sun, always(25))
+	l := &sim.Load{ACEssentialW: column(w.Len(), load)}
+	y := run(t, w, l, ideal, `{"controls":{"visit_response_h":8784}}`)
+	served, asked, down := values(t, y, "served_w"), values(t, y, "load_w"), values(t, y, "downtime_fraction")
+	used := values(t, y, "solar_used_w")
+	dark, lit := 0, 0
+	for i := range served {
+		switch down[i] {
+		case 0:
+			lit++
+			assert.InEpsilon(t, asked[i], served[i], 1e-6)
+		case 1:
+			dark++
+			assert.Zero(t, served[i], "hour %d", i)
+			assert.False(t, used[i] > 0 && used[i] < 1e-6, "hour %d: %g W", i, used[i])
+		}
+	}
+	assert.Greater(t, dark, 1000)
+	assert.Greater(t, lit, 100)
+}

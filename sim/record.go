@@ -59,10 +59,10 @@ func (r *recorder) interval(m *machine) {
 	put(colCell, r.sums.celsius*per)
 	put(colSolarAvail, (l.solarAvail-was.solarAvail)*per)
 	curtailed := (l.curtailed - was.curtailed) * per
-	put(colSolarUsed, max(0, (l.solarAvail-was.solarAvail)*per-curtailed))
+	put(colSolarUsed, remainder((l.solarAvail-was.solarAvail)*per, curtailed))
 	put(colCurtailed, curtailed)
 	put(colLoad, (l.load-was.load)*per)
-	put(colServed, max(0, (l.load-was.load-(l.unserved-was.unserved))*per))
+	put(colServed, remainder((l.load-was.load)*per, (l.unserved-was.unserved)*per))
 	put(colBankW, (l.charge-was.charge-(l.discharge-was.discharge))*per)
 	put(colBankA, (l.chargeAs-was.chargeAs-(l.dischargeAs-was.dischargeAs))*per)
 	put(colBankV, r.sums.volts*per)
@@ -85,6 +85,15 @@ func (r *recorder) interval(m *machine) {
 	r.row++
 	r.sums.volts, r.sums.celsius = 0, 0
 	r.up = m.p.linked
+}
+
+// remainder is what is left of a whole without a part of it: nothing where both
+// are the same but for the digits that the ledgers' sums have lost.
+func remainder(whole, part float64) float64 {
+	if left := whole - part; left > 1e-9*whole {
+		return left
+	}
+	return 0
 }
 
 // largest is the cause that gained most; NoCause when none did.
