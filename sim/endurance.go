@@ -206,7 +206,7 @@ func (x *probe) drain(e *Endurance, load row) {
 		if e.AsleepH == nil && m.asleep {
 			e.AsleepH = some((m.now - stop) / 3600)
 		}
-		if m.q <= 0 {
+		if m.spent() {
 			e.DaysToDamage = some((m.now - stop) / 86400)
 		}
 	}

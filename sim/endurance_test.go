@@ -124,3 +124,28 @@ func TestRecharge_BySun(t *testing.T) {
 	}
 	assert.Equal(t, 4, n)
 }
+
+// The same of lead-acid: the load of 100 W stops at the cut-off, and 20 W take
+// what is left. At a steady current the bound well leads the available one by
+// I/(k·c(1−c)·Q), and the terminals have E(h1) − R·I; the charge that is left is
+// drawn at the voltage that h1 has on the way, in a straight line, and the last of
+// the bound well only as fast as it runs over, e^(−kc·t), within an hour here.
+func TestDamage_LeadAcidByHand(t *testing.T) {
+	const c, k, ah, cut, ohm = .4, 5., 400., 48.0, .01
+	const noBMS = `{"bank":{"module":null,"settings":null,"operation":"voltage_only","estimate":{"kind":"none"}}}`
+	const acid = `{"bank":{"module":{"key":"lead_acid_vented_24s_400ah","self_discharge_per_month_fraction":0,"resistance_ohm":0.01,
+	  "wells":{"available_fraction":0.4,"rate_per_h":5,"capacity_ah":400},"capacities_by_h_ah":null,"resistance_factor_by_c":[[25,1]],"capacity_factor_by_c":[[25,1]]},"modules":1},
+	  "controls":{"housekeeping_w":20,"low_end":{"cut_off_v":48,"fast_cut_off_v":42,"return_v":52}}}`
+	w := steady(0)
+	e := endure(t, w, ac(w, 100), handSized, noBMS, acid)
+	rest := func(h float64) float64 { return 24 * (1.96 + .16*h) }
+	// at the stop: P = V·I with V = 46, E(h1) = V + R·I
+	current := (100/.9 + 20) / cut
+	level := (cut + ohm*current - 24*1.96) / (24 * .16)
+	require.True(t, 0 < level && level < 1)
+	left := ah * (level + (1-c)*current/(k*c*(1-c)*ah))
+	require.NotNil(t, e.DaysToDamage)
+	wh := left * (rest(0) + rest(left/ah)) / 2
+	assert.InDelta(t, wh/20/24, *e.DaysToDamage, .3, "read at steps of 10 min and 6 h")
+	assert.Nil(t, e.AsleepH, "no BMS sleeps")
+}

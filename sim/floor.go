@@ -9,6 +9,11 @@ const floorBack = 0.02
 // weaker than the draws would else fill and drain it without end.
 const drainedBack = 0.001
 
+// spent tells whether the cells are empty for good: nothing is drawn any more, and
+// what a bound well still holds does not rise to where anything would be. (Its last
+// runs over ever more slowly and never ends.)
+func (m *machine) spent() bool { return m.drained && m.q <= drainedBack*m.p.qMax }
+
 // floorQ is the charge that the cells lock at a temperature of the present
 // zone, As: q_min(T) = Q·(1 − f(T)).
 func (m *machine) floorQ(celsius float64) float64 {
