@@ -97,6 +97,8 @@ var refCases = []refCase{
 		patch: `{"bank": {"operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "absorb_max_s": 1200}}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "10-08", "start_soc_fraction": 0.6, "stop_soc_fraction": 0, "start_below": null, "min_run_s": 21600}}}`, load: evening(400, 1200)},
 	{name: "voltage_own_output", days: 8, sunWM2: []float64{800}, meanC: []float64{20}, swingC: []float64{5},
 		patch: `{"bank": {"operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53.4, "tail_a": 10, "charge_a": 72.72, "tail_seen": "own_output", "compensation_v_per_c": -0.03}}}`, load: evening(250, 700)},
+	{name: "voltage_no_float", days: 4, sunWM2: []float64{900, 700}, meanC: []float64{20}, swingC: []float64{5},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.7, "settings": {"absorb_v": 56, "float_v": 56, "restart_charge_v": 53.4, "tail_a": 10, "charge_a": 72.72}}}`, load: evening(200, 500)},
 	{name: "voltage_over_current", days: 5, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only", "modules": 1, "initial_soc_fraction": 0.9}, "controls": {"low_end": {"cut_off_v": 46, "fast_cut_off_v": 44}}}`,
 		load: func(day, hour int) refLoad {

@@ -62,6 +62,20 @@ func TestFullIsHeld(t *testing.T) {
 	}
 }
 
+// A float of the absorption voltage is none: the charger stays there after the tail,
+// the cells come to rest at it, and what they no longer take is refused as by a full
+// bank. They would have been left alone at what the tail had filled them to.
+func TestNoFloat(t *testing.T) {
+	const tailSoC = (56 - .1*10 - 48) / 9.6 // E = V − R·I, and 3 min of tail
+	w := year(600, always(300), always(25))
+	noFloat := run(t, w, &sim.Load{}, ideal, sloping, `{"bank":{"settings":{"float_v":56}}}`)
+	floats := run(t, w, &sim.Load{}, ideal, sloping)
+	assert.InDelta(t, 56, values(t, noFloat, "bank_v")[1000], 1e-3)
+	assert.InDelta(t, (56.-48)/9.6, values(t, noFloat, "soc_fraction")[1000], 1e-3, "at rest")
+	assert.InDelta(t, tailSoC+10*180/360000., values(t, floats, "soc_fraction")[1000], 1e-3)
+	assert.Equal(t, sim.BankFull, noFloat.Hours.Curtailed[1000])
+}
+
 // After absorption the solar charger holds the float voltage: the bank, fuller
 // than that, is left alone, and what the sun has over is refused as bank_full. A
 // voltage below the restart for its time begins absorption again, a shorter dip

@@ -22,7 +22,7 @@ func (f *fit) counter() {
 	values := []Value{val("full_seen_at_v", c.FullV), val("full_seen_a", c.FullA), val("full_seen_hold_s", c.FullHoldS), val("offset_a", c.OffsetA)}
 	if f.linked() {
 		f.linkedCounter(c.FullV, c.FullA, values)
-	} else if f.m.Chemistry == "lfp" {
+	} else if !f.m.LeadAcid() {
 		f.soloCounter(values)
 	}
 	if math.Abs(c.AssumedAh/ah-1) > 0.05 {
@@ -41,9 +41,16 @@ func (f *fit) linkedCounter(fullV, fullA float64, values []Value) {
 	f.add("counter_full", "counter's full values", verdict, "full values and voltage_v of the module", reason, values...)
 }
 
-// falseFullSoC is the state of charge at rest below which a counter's full
-// voltage is met by a bank that is not full.
-const falseFullSoC = 0.98
+// fullSoC is the state of charge at rest from which a bank counts as full.
+const fullSoC = 0.98
+
+// falseFullSoC is the state of charge at rest below which a counter's full voltage
+// is met by a bank that is not full: that of the least right absorption, where that
+// leaves the cells short of full for their life.
+func (f *fit) falseFullSoC() float64 {
+	absorb, _ := f.m.ChargeBounds()
+	return min(fullSoC, restSoC(f.m, absorb.Least-slackV))
+}
 
 func (f *fit) soloCounter(values []Value) {
 	const check, subject = "counter_full", "counter's full values"
@@ -54,7 +61,7 @@ func (f *fit) soloCounter(values []Value) {
 	values = append(values, val("rest_soc_fraction", rest), val("drift_per_day_fraction", drift))
 	drifts := fmt.Sprintf("Between re-sets an offset of %s moves it by 24 h × %s / %s Ah = %s of capacity a day.", fixed(c.OffsetA, 2)+" A", fixed(math.Abs(c.OffsetA), 2)+" A", fixed(c.AssumedAh, 1), fixed(100*drift, 2)+" %")
 	switch {
-	case rest < falseFullSoC:
+	case rest < f.falseFullSoC():
 		f.add(check, subject, Fail, practice, fmt.Sprintf("The counter calls full at %s and %s (%s of capacity), lead-acid values: at rest this bank has that voltage at %s charge, so that any dawn looks full.",
 			volts(c.FullV), amps(c.FullA), percent(c.FullA/ah), percent(rest)), values...)
 	case c.FullV > set.AbsorbV:

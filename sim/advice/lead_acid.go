@@ -87,16 +87,20 @@ func (f *fit) acidSetPoints() {
 	cells, set, rule := float64(f.m.CellsInSeries), &f.solo.set, bank.CellSettingsOf(f.m.Chemistry)
 	for _, x := range []struct {
 		check, subject, name, low, high string
-		v, rule, slack                  float64
+		v, rule                         float64
+		bounds                          bank.Bounds
 	}{
-		{"absorption_voltage", "absorption voltage neither too high nor too low", "absorb_v", "it is never quite full, and sulphates", "it gasses, dries out and corrodes", set.AbsorbV, rule.AbsorbV, .05},
-		{"float_voltage", "float voltage neither too high nor too low", "float_v", "it discharges itself in float", "it gasses and corrodes all day", set.FloatV, rule.FloatV, .04},
+		{"absorption_voltage", "absorption voltage neither too high nor too low", "absorb_v", "it is never quite full, and sulphates", "it gasses, dries out and corrodes", set.AbsorbV, rule.AbsorbV, rule.Absorb},
+		{"float_voltage", "float voltage neither too high nor too low", "float_v", "it discharges itself in float", "it gasses and corrodes all day", set.FloatV, rule.FloatV, rule.Float},
 	} {
 		per := x.v / cells
 		verdict, reason := Pass, fmt.Sprintf("%s V a cell at 25 °C, about the %s V that this chemistry takes.", fixed(per, 2), fixed(x.rule, 2))
-		if per < x.rule-x.slack-1e-9 {
+		switch {
+		case per < x.bounds.Least-slackV:
 			verdict, reason = Caution, fmt.Sprintf("%s V a cell at 25 °C, below about %s V: %s.", fixed(per, 2), fixed(x.rule, 2), x.low)
-		} else if per > x.rule+x.slack+1e-9 {
+		case x.check == "float_voltage" && x.v == set.AbsorbV:
+			verdict, reason = Caution, fmt.Sprintf("%s V a cell at 25 °C, which is absorption: no float. For as long as there is power %s; about %s V is usual.", fixed(per, 2), x.high, fixed(x.rule, 2))
+		case per > x.bounds.Most+slackV:
 			verdict, reason = Caution, fmt.Sprintf("%s V a cell at 25 °C, above about %s V: %s.", fixed(per, 2), fixed(x.rule, 2), x.high)
 		}
 		f.add(x.check, x.subject, verdict, practice, reason, val(x.name, x.v), val("rule_v", x.rule*cells))

@@ -22,6 +22,9 @@ func watts(x float64) string      { return fixed(x, 0) + " W" }
 func celsius(x float64) string    { return fixed(x, 1) + " °C" }
 func percent(part float64) string { return fixed(100*part, 1) + " %" }
 
+// cellVolts writes a cell's voltage as sheets of cells do, without its unit.
+func cellVolts(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }
+
 // duration writes seconds in the largest unit that keeps them a short number.
 func duration(s float64) string {
 	switch {

@@ -27,6 +27,10 @@ func TestFitAndSheetOfAnySystem(t *testing.T) {
 		b.Operation = rapid.SampledFrom([]string{"data_linked", "voltage_only"}).Draw(t, "operation")
 		b.OnLinkLoss = rapid.SampledFrom([]string{"bank_opens", "all_stop", "charge_stops", "fall_back"}).Draw(t, "loss")
 		b.Link.AfterLoss = rapid.SampledFrom([]string{"pushed_kept", "last_hand_set", "factory_lead_acid"}).Draw(t, "after")
+		b.Module.Chemistry, b.Module.OpenCircuit = rapid.SampledFrom([]string{"lfp", "nmc", "table"}).Draw(t, "chemistry"), nil
+		if b.Module.Chemistry == "table" {
+			b.Module.OpenCircuit = [][2]float64{{0, 3}, {1, rapid.Float64Range(3, 4.5).Draw(t, "full cell")}}
+		}
 		b.Module.CellsInSeries = rapid.IntRange(1, 40).Draw(t, "cells")
 		b.Module.ResistanceOhm = rapid.Float64Range(.00001, 1).Draw(t, "ohm")
 		b.Module.Disconnect = rapid.SampledFrom([]string{"one_switch", "directional"}).Draw(t, "disconnect")

@@ -3,20 +3,14 @@ package advice
 import (
 	"fmt"
 	"math"
-)
 
-// Cell voltages between which an LFP cell is charged and floated, V: common
-// practice, no source. For 16 cells: absorb 55.2 to 56.8, float 53.6 to 54.4.
-const (
-	absorbLeastCellV, absorbMostCellV = 3.45, 3.55
-	floatLeastCellV, floatMostCellV   = 3.35, 3.40
+	"bankyear/sim/bank"
 )
 
 // settings looks for the wrong settings that are met in the field, in those
-// that the chargers work by without a link. Set-points of other chemistries
-// than LFP are not judged.
+// that the chargers work by without a link, of a module with a BMS.
 func (f *fit) settings() {
-	if !f.solo.acts || f.m.Chemistry != "lfp" {
+	if !f.solo.acts {
 		return
 	}
 	f.compensation()
@@ -45,7 +39,7 @@ func (f *fit) compensation() {
 	const check, subject = "temperature_compensation", "temperature compensation off"
 	set, trip := &f.solo.set, f.m.OverVoltageV()
 	if set.CompensationV == 0 {
-		f.add(check, subject, Pass, practice, f.solo.when+"set-points are the same at every temperature, as LFP wants them.", val("compensation_v_per_c", 0))
+		f.add(check, subject, Pass, practice, fmt.Sprintf("%sset-points are the same at every temperature, as %s wants them.", f.solo.when, chemistryNames[f.m.Chemistry]), val("compensation_v_per_c", 0))
 		return
 	}
 	at0 := setPointV(set, set.AbsorbV, 0)
@@ -89,24 +83,43 @@ func signed(x float64) string {
 	return "+ " + fixed(x, 3)
 }
 
+// between writes bounds of the bank's voltage, and where they come from.
+func (f *fit) between(b bank.Bounds) string {
+	if f.m.Chemistry == "table" {
+		return fmt.Sprintf("%s to %s (by what its BMS asks for and takes for full)", volts(b.Least), volts(b.Most))
+	}
+	cells := float64(f.m.CellsInSeries)
+	return fmt.Sprintf("%s to %s (%d × %s V to %s V)", volts(b.Least), volts(b.Most), f.m.CellsInSeries, cellVolts(b.Least/cells), cellVolts(b.Most/cells))
+}
+
+// slackV is of a rounded product.
+const slackV = 1e-6
+
 func (f *fit) absorption() {
-	cells, set := float64(f.m.CellsInSeries), &f.solo.set
-	least, most := absorbLeastCellV*cells, absorbMostCellV*cells
-	window := fmt.Sprintf("%s to %s (%d × 3.45 V to 3.55 V)", volts(least), volts(most), f.m.CellsInSeries)
+	set := &f.solo.set
+	bounds, _ := f.m.ChargeBounds()
+	window := f.between(bounds)
 	// The current a module that the taper is told for: what the chargers can
 	// push, up to what the module is allowed.
 	all, _, _ := total(f.sources(set.ChargeA))
 	module := min(all/f.n, f.m.VoltageOnlyA)
 	begins := f.taperSoC(set.AbsorbV, module*f.n)
 	taper := fmt.Sprintf("At %s a module and 25 °C the taper begins at %s charge.", amps(module), percent(begins))
-	values := []Value{val("absorb_v", set.AbsorbV), val("least_v", least), val("most_v", most), val("module_a", module), val("taper_from_soc_fraction", begins)}
+	values := []Value{val("absorb_v", set.AbsorbV), val("least_v", bounds.Least), val("most_v", bounds.Most), val("module_a", module), val("taper_from_soc_fraction", begins)}
 	verdict, reason := Pass, fmt.Sprintf("%sabsorption is %s, within %s. %s", f.solo.when, volts(set.AbsorbV), window, taper)
-	const slack = 1e-6 // of a rounded product
 	switch {
-	case set.AbsorbV > most+slack:
+	case set.AbsorbV > bounds.Most+slackV:
 		verdict = Caution
-		reason = fmt.Sprintf("%sabsorption is %s, above %s: it adds next to no charge, ages the cells, and comes near the trip of the highest one (%s).", f.solo.when, volts(set.AbsorbV), window, volts(f.m.OverVoltageV()))
-	case set.AbsorbV < least-slack:
+		adds := ""
+		if restSoC(f.m, bounds.Most) > fullSoC {
+			adds = "adds next to no charge, "
+		}
+		reason = fmt.Sprintf("%sabsorption is %s, above %s: it %sages the cells, and comes near the trip of the highest one (%s).", f.solo.when, volts(set.AbsorbV), window, adds, volts(f.m.OverVoltageV()))
+		if set.AbsorbV >= f.m.OverVoltageV() {
+			verdict = Fail
+			reason = fmt.Sprintf("%sabsorption is %s, above %s and not below the %s at which the highest cell trips the over-voltage protection: every full charge ends in a trip.", f.solo.when, volts(set.AbsorbV), window, volts(f.m.OverVoltageV()))
+		}
+	case set.AbsorbV < bounds.Least-slackV:
 		verdict = Caution
 		rest := chargedSoC(f.m, set.AbsorbV)
 		reason = fmt.Sprintf("%sabsorption is %s, below %s: charge slows early and ends at %s. %s", f.solo.when, volts(set.AbsorbV), window, percent(rest), taper)
@@ -115,18 +128,19 @@ func (f *fit) absorption() {
 }
 
 func (f *fit) float() {
-	cells, set := float64(f.m.CellsInSeries), &f.solo.set
-	least, most := floatLeastCellV*cells, floatMostCellV*cells
-	window := fmt.Sprintf("%s to %s (%d × 3.35 V to 3.40 V)", volts(least), volts(most), f.m.CellsInSeries)
-	values := []Value{val("float_v", set.FloatV), val("absorb_v", set.AbsorbV), val("least_v", least), val("most_v", most)}
+	set := &f.solo.set
+	_, bounds := f.m.ChargeBounds()
+	window := f.between(bounds)
+	values := []Value{val("float_v", set.FloatV), val("absorb_v", set.AbsorbV), val("least_v", bounds.Least), val("most_v", bounds.Most)}
 	verdict, reason := Pass, fmt.Sprintf("%sfloat is %s, within %s: the chargers carry the load and leave the full bank alone.", f.solo.when, volts(set.FloatV), window)
-	const slack = 1e-6
 	switch {
 	case set.FloatV > set.AbsorbV:
 		verdict, reason = Fail, fmt.Sprintf("%sfloat is %s, above absorption at %s: charging never ends.", f.solo.when, volts(set.FloatV), volts(set.AbsorbV))
-	case set.FloatV > most+slack:
+	case set.FloatV == set.AbsorbV:
+		verdict, reason = Caution, fmt.Sprintf("%sfloat is %s, which is absorption: no float. The cells are held at that voltage for as long as the sun or a set gives power, every day, which ages them; %s is usual.", f.solo.when, volts(set.FloatV), window)
+	case set.FloatV > bounds.Most+slackV:
 		verdict, reason = Caution, fmt.Sprintf("%sfloat is %s, above %s: next to no float. The cells are held full all day, which ages them, and the tail of absorption never really ends.", f.solo.when, volts(set.FloatV), window)
-	case set.FloatV < least-slack:
+	case set.FloatV < bounds.Least-slackV:
 		verdict, reason = Caution, fmt.Sprintf("%sfloat is %s, below %s: the full bank feeds the load down to %s charge before the chargers help.", f.solo.when, volts(set.FloatV), window, percent(restSoC(f.m, set.FloatV)))
 	}
 	if set.RestartV >= set.FloatV {

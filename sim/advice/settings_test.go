@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 // set is a voltage-only bank with settings: absorption, float, compensation.
@@ -35,10 +36,75 @@ func TestFit_WrongSettings(t *testing.T) {
 		// 16 · 3.35 = 53.6, 16 · 3.40 = 54.4.
 		{"right", []string{set16(56, 54.4, 0)}, "float_voltage", Pass, map[string]float64{"least_v": 53.6, "most_v": 54.4}, nil},
 		{"no float", []string{set16(56, 55.9, 0)}, "float_voltage", Caution, nil, []string{"next to no float"}},
+		{"none", []string{set16(56, 56, 0)}, "float_voltage", Caution, nil, []string{"56 V, which is absorption: no float"}},
 		{"too low", []string{set16(56, 52.8, 0)}, "float_voltage", Caution, nil, []string{"down to 50.9 % charge"}},
 		{"above absorption", []string{set16(56, 56.4, 0)}, "float_voltage", Fail, nil, []string{"never ends"}},
 		{"restart above float", []string{voltageOnly, `{"bank": {"settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 54, "tail_a": 20, "charge_a": 100}}}`}, "float_voltage", Caution, nil, []string{"over and over"}},
 	})
+}
+
+const (
+	nmc13 = `{"bank": {"module": {"key": "nmc_13s_100ah"}, "operation": "voltage_only"}}`
+	// a chemistry of the caller's behind the BMS of the station's modules, which
+	// counts full at 55.8 V and asks for 56
+	ownTable = `{"bank": {"module": {"chemistry": "table", "open_circuit_by_soc_v": [[0, 3], [1, 3.5]]}, "operation": "voltage_only"}}`
+)
+
+func settings(absorbV, floatV, restartV, compensation float64) string {
+	return fmt.Sprintf(`{"bank": {"settings": {"absorb_v": %g, "float_v": %g, "restart_charge_v": %g, "tail_a": 20, "charge_a": 100, "compensation_v_per_c": %g}}}`, absorbV, floatV, restartV, compensation)
+}
+
+// The same wrong settings of cells other than LFP: NMC between 4.05 and 4.15 V a
+// cell of its 4.2 (common practice, no source), trip 55.25 − 13 · .03 = 54.86 V;
+// a table of the caller's by what its BMS asks for.
+func TestFit_WrongSettingsOfOtherCells(t *testing.T) {
+	counter := func(v float64) string {
+		return fmt.Sprintf(`{"bank": {"estimate": {"full_seen_at_v": %g}}}`, v)
+	}
+	cold := between(-27.8, 37.2)
+	runFitCases(t, cold, []fitCase{
+		{"NMC defaults", []string{nmc13}, "temperature_compensation", Pass, nil, []string{"as NMC wants them"}},
+		{"NMC defaults", []string{nmc13}, "absorption_voltage", Pass, map[string]float64{"least_v": 52.65, "most_v": 53.95}, []string{"(13 × 4.05 V to 4.15 V)"}},
+		{"NMC defaults", []string{nmc13}, "float_voltage", Pass, map[string]float64{"least_v": 50.7, "most_v": 52.65}, nil},
+		{"NMC defaults", []string{nmc13}, "counter_full", Pass, nil, nil},
+		// 54.4 + .06 · 25 = 55.9 V at 0 °C
+		{"NMC left on", []string{nmc13, settings(54.4, 52, 51, -.06)}, "temperature_compensation", Fail, map[string]float64{"absorb_at_0_c_v": 55.9, "trip_v": 54.86}, []string{"trips on winter mornings"}},
+		{"NMC too high", []string{nmc13, settings(54.4, 52, 51, -.06)}, "absorption_voltage", Caution, nil, []string{"above 52.65 V to 53.95 V"}},
+		{"NMC at the trip", []string{nmc13, settings(54.86, 52, 51, 0)}, "absorption_voltage", Fail, nil, []string{"ends in a trip"}},
+		// 3.9 V a cell: .535 + (3.9 − 3.7416)/.3007 · .285 = .6851
+		{"NMC too low", []string{nmc13, settings(50.7, 50, 49, 0)}, "absorption_voltage", Caution, nil, []string{"ends at 68.5 %"}},
+		{"NMC no float", []string{nmc13, settings(53.3, 53.3, 51, 0)}, "float_voltage", Caution, nil, []string{"no float"}},
+		// 48.9/13 = 3.7615: .535 + .0199/.3007 · .285 = .5539
+		{"NMC lead-acid values", []string{nmc13, counter(48.9)}, "counter_full", Fail, map[string]float64{"rest_soc_fraction": .5539}, []string{"any dawn"}},
+
+		// .985 · 55.8 = 54.963; 80 % at rest: 16 · 3.4 = 54.4
+		{"table", []string{ownTable, settings(56, 54.8, 53, 0)}, "absorption_voltage", Pass, map[string]float64{"least_v": 54.963, "most_v": 56}, nil},
+		{"table", []string{ownTable, settings(56, 54.8, 53, 0)}, "float_voltage", Pass, map[string]float64{"least_v": 54.4, "most_v": 54.963}, nil},
+		{"table", []string{ownTable, settings(56, 54.8, 53, 0)}, "counter_full", Pass, nil, nil},
+		{"table too high", []string{ownTable, settings(56.8, 54.8, 53, 0)}, "absorption_voltage", Caution, nil, []string{"its BMS"}},
+		{"table too low", []string{ownTable, settings(54, 53.5, 52, 0)}, "absorption_voltage", Caution, nil, []string{"ends at 75 %"}},
+		{"table left on", []string{ownTable, settings(56, 54.8, 53, -.096)}, "temperature_compensation", Fail, nil, nil},
+		{"table lead-acid values", []string{ownTable, settings(56, 54.8, 53, 0), counter(52.8)}, "counter_full", Fail, map[string]float64{"rest_soc_fraction": .6}, nil},
+	})
+
+	// each can be set right, which leaves nothing wrong
+	for name, patches := range map[string][]string{
+		"NMC": {nmc13, settings(54.4, 53.95, 51, -.06), counter(48.9)}, "table": {ownTable, settings(57, 56.5, 53, -.06), counter(52.8)},
+	} {
+		s := station(t, patches...)
+		wrong := Wrong(s, cold)
+		var checks []string
+		for _, w := range wrong {
+			checks = append(checks, w.Check)
+			s = Righted(s, w.Check)
+		}
+		assert.Equal(t, []string{"temperature_compensation", "absorption_voltage", "float_voltage", "counter_full"}, checks, name)
+		assert.Empty(t, Wrong(s, cold), name)
+	}
+
+	held := `{"bank": {"module": {"key": "nmc_13s_100ah"}, "link": {"after_loss": "factory_lead_acid"}}}`
+	require.Len(t, Wrong(station(t, held), cold), 1)
+	assert.Equal(t, leadAcidHeld, Wrong(station(t, held), cold)[0].Check)
 }
 
 // The classic false full: 52.8 V and 4 % of capacity, which LFP has at rest at

@@ -50,14 +50,17 @@ func charging(s *sim.System, site Extremes) []Finding {
 }
 
 func heldLeadAcid(s *sim.System) bool {
-	return s.Bank.Operation == "data_linked" && s.Bank.OnLinkLoss == "fall_back" && s.Bank.Link.AfterLoss == "factory_lead_acid" && s.Bank.Module.Chemistry == "lfp"
+	return s.Bank.Operation == "data_linked" && s.Bank.OnLinkLoss == "fall_back" && s.Bank.Link.AfterLoss == "factory_lead_acid"
 }
 
 // Righted is a copy of a system that Complete has filled, with one setting, named
-// by its check, as the rule has it.
+// by its check, as the rule has it, within the bounds of the module.
 func Righted(s *sim.System, check string) *sim.System {
 	c := *s
 	set, rule := *s.Bank.Settings, s.Bank.DeriveSettings()
+	absorb, float := s.Bank.Module.ChargeBounds()
+	rule.AbsorbV = min(max(rule.AbsorbV, absorb.Least), absorb.Most)
+	rule.FloatV = min(max(rule.FloatV, float.Least), float.Most, rule.AbsorbV)
 	switch check {
 	case leadAcidHeld:
 		c.Bank.Link.AfterLoss = "last_hand_set"
@@ -69,7 +72,10 @@ func Righted(s *sim.System, check string) *sim.System {
 		set.AbsorbV = rule.AbsorbV
 		set.FloatV = min(set.FloatV, rule.AbsorbV)
 	case "float_voltage":
-		set.FloatV, set.RestartV = rule.FloatV, rule.RestartV
+		set.FloatV, set.RestartV = min(rule.FloatV, set.AbsorbV), rule.RestartV
+		if set.RestartV >= set.FloatV {
+			set.RestartV = 0.98 * set.FloatV
+		}
 	case "counter_full":
 		e := &c.Bank.Estimate
 		e.FullV, e.FullA, e.FullHoldS = nil, nil, nil

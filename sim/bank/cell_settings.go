@@ -4,6 +4,7 @@ package bank
 // practice, no source. Voltages are a cell's; 0 where the chemistry has none.
 type CellSettings struct {
 	AbsorbV, FloatV, RestartV  float64
+	Absorb, Float              Bounds // between which either is neither too low nor too high
 	AbsorbMaxS                 float64
 	TailFraction               float64 // tail current over the capacity, A/Ah
 	CompensationV              float64 // of absorption, float and equalisation, V/K above 25 °C
@@ -17,6 +18,12 @@ type CellSettings struct {
 	UsableDepthFraction        float64 // planned depth of a night's discharge; 1: no limit of its own
 }
 
+// Bounds are the least and the most of a setting.
+type Bounds struct{ Least, Most float64 }
+
+// times are the bounds of so many cells.
+func (b Bounds) times(cells float64) Bounds { return Bounds{b.Least * cells, b.Most * cells} }
+
 // CellSettingsOf are those of a chemistry. A caller's own table takes LFP's, which
 // its maker's values replace; so does a name that is none, which a check refuses.
 //
@@ -29,12 +36,14 @@ func CellSettingsOf(chemistry string) CellSettings {
 	case "nmc":
 		return CellSettings{
 			AbsorbV: 4.10, FloatV: 4.00, RestartV: 3.92, AbsorbMaxS: 3600, TailFraction: .05,
+			Absorb: Bounds{4.05, 4.15}, Float: Bounds{3.90, 4.05},
 			CutOffV: 3.25, FastCutV: 3.05, ReturnV: 3.50,
 			CountFullV: 4.05, CountFullA: .06, CountFraction: .99, LowKneeV: 3.10, CellsFor12V: 3.5, UsableDepthFraction: 1,
 		}
 	case "lead_acid_vented":
 		return CellSettings{
 			AbsorbV: 2.45, FloatV: 2.23, RestartV: 2.10, AbsorbMaxS: 4 * 3600, TailFraction: .02, CompensationV: -.005,
+			Absorb: Bounds{2.40, 2.50}, Float: Bounds{2.19, 2.27},
 			EqualiseV: 2.58, EqualiseS: 2 * 3600, EqualiseDays: 30,
 			CutOffV: 1.92, FastCutV: 1.80, ReturnV: 2.10,
 			CountFullV: 2.20, CountFullA: .04, CountFraction: .92, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
@@ -42,15 +51,31 @@ func CellSettingsOf(chemistry string) CellSettings {
 	case "lead_acid_sealed":
 		return CellSettings{
 			AbsorbV: 2.38, FloatV: 2.26, RestartV: 2.12, AbsorbMaxS: 4 * 3600, TailFraction: .02, CompensationV: -.004,
+			Absorb: Bounds{2.33, 2.43}, Float: Bounds{2.22, 2.30},
 			CutOffV: 1.92, FastCutV: 1.80, ReturnV: 2.10,
 			CountFullV: 2.20, CountFullA: .04, CountFraction: .92, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
 		}
 	}
 	return CellSettings{
 		AbsorbV: 3.5, FloatV: 3.375, RestartV: 3.3125, AbsorbMaxS: 3600, TailFraction: 5. / 100,
+		Absorb: Bounds{3.45, 3.55}, Float: Bounds{3.35, 3.40},
 		CutOffV: 3.1, FastCutV: 2.875, ReturnV: 3.25,
 		CountFullV: 3.45, CountFullA: .06, CountFraction: .99, LowKneeV: 3.0, CellsFor12V: 4, UsableDepthFraction: 1,
 	}
+}
+
+// ChargeBounds are the bounds of the module's absorption and float voltages, V: those
+// of its chemistry. A caller's own table has those of its BMS: absorption from 1.5 %
+// below the voltage at which that counts full up to what it asks for, and float from
+// the voltage of 80 % at rest up to where absorption begins (common practice, no
+// source).
+func (m *Module) ChargeBounds() (absorb, float Bounds) {
+	if m.Chemistry == "table" {
+		absorb = Bounds{0.985 * m.Linked.FullV, m.Linked.VoltageV}
+		return absorb, Bounds{min(At(m.OpenCircuitV(), 0.8), absorb.Least), absorb.Least}
+	}
+	cell, cells := CellSettingsOf(m.Chemistry), float64(m.CellsInSeries)
+	return cell.Absorb.times(cells), cell.Float.times(cells)
 }
 
 // Settings are the voltage-only charger settings that follow for a bank: cell

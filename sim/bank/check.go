@@ -57,7 +57,9 @@ func (s *Spec) Check(c fault.Collector) {
 	}
 	set := s.Settings
 	at := c.At("settings")
-	above(at, "absorb_v", set.AbsorbV, "float_v", set.FloatV)
+	if set.AbsorbV < set.FloatV { // equal is no float, which works
+		at.At("absorb_v").Add(set.AbsorbV, fmt.Sprintf("at least float_v, %g", set.FloatV), "V", "lies below float_v")
+	}
 	above(at, "float_v", set.FloatV, "restart_charge_v", set.RestartV)
 	if set.EqualiseV > 0 {
 		above(at, "equalise_v", set.EqualiseV, "float_v", set.FloatV)
