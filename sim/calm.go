@@ -26,7 +26,7 @@ func (m *machine) roomy() bool {
 	if p.reports {
 		m.fullLevel = min(m.fullLevel, p.v.countFull)
 	}
-	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
+	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && !m.tail.said && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
 		m.out.phase != outUnseen && m.out.phase != outSeen
 }
 
@@ -57,10 +57,15 @@ func (m *machine) stirs(f *flow) bool {
 	} else if row.solarInW > 0 != m.stages[0].sourced || f.genInput > 0 != m.stages[1].sourced || f.mode == constant && m.stageActs(f) {
 		return true
 	}
-	if filled && m.lv > p.v.countFull && m.soc < 1 && !p.exact && p.reports {
-		if f.current <= p.counter.FullA*clearly {
-			return true
-		}
+	if p.exact || !p.reports {
+		return false
+	}
+	above := filled && m.lv > p.v.countFull
+	looksFull := above && f.current <= p.counter.FullA*clearly
+	if looksFull != m.tail.said {
+		return true
+	}
+	if above && !looksFull {
 		m.tail.count = false
 	}
 	return false

@@ -19,13 +19,14 @@ func (m *machine) fullStep(f *flow) bool {
 		m.full = true
 		m.sawFull()
 		m.report(1)
+		m.tail.said = true // it is the same counter's
 		return true
 	}
 	return false
 }
 
-// countStep re-sets the counter: to full at its own end of charge, and a bms
-// counter at the low knee.
+// countStep re-sets the counter: to full at its own end of charge, once in a hold,
+// also where it reads full already; and a bms counter at the low knee.
 func (m *machine) countStep(f *flow) bool {
 	p, c := m.p, &m.p.counter
 	if p.exact || !p.reports {
@@ -39,8 +40,8 @@ func (m *machine) countStep(f *flow) bool {
 	at := live && volts > p.v.countFull && (f.current >= 0 || p.ownCount)
 	at = at && below(&m.tail.count, m.seenA(f), c.FullA)
 	m.tail.said = m.tail.said && at
-	if m.held(tCount, at && m.soc < 1 && !m.tail.said, c.FullHoldS) {
-		m.tail.said = p.ownCount // what falls while it still looks full stays
+	if m.held(tCount, at && !m.tail.said, c.FullHoldS) {
+		m.tail.said = true // what falls while it still looks full stays
 		m.report(1)
 		changed = true
 	}

@@ -84,6 +84,11 @@ func TestResets(t *testing.T) {
 	f := run(t, w, dc(w, 30), `{"controls":{"settle_days":30}}`).Figures
 	assert.InDelta(t, 365-3, f.Resets, 3)
 	assert.InDelta(t, 4*24, f.WithoutResetH, 12, "from full on one day to full on the day after the dark ones")
+	// a shunt whose error reads high stands at full already; it is set there all the same
+	f = run(t, w, dc(w, 30), `{"bank":{"operation":"voltage_only"},"generators":null,"controls":{"settle_days":30}}`).Figures
+	assert.InDelta(t, 365-3, f.Resets, 3)
+	assert.InDelta(t, 4*24, f.WithoutResetH, 12)
+	assert.InDelta(t, f.LongestUnfullD*24, f.WithoutResetH, 6, "full for the chargers is full for the shunt")
 	f = run(t, w, dc(w, 30), `{"bank":{"estimate":{"kind":"exact"}}}`).Figures
 	assert.Zero(t, f.Resets)
 	assert.Zero(t, f.WithoutResetH)

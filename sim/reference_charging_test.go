@@ -107,6 +107,7 @@ func (r *reference) counterStep() bool {
 		st.fullArmed = st.fullArmed || !seen
 	case st.fullArmed:
 		st.fullArmed, st.believed = false, 1
+		st.resets++
 	}
 	if c.LowKneeV > 0 && v > 0 {
 		low := v <= c.LowKneeV

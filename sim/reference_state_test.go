@@ -56,6 +56,7 @@ type refState struct {
 	bmsFull               bool
 	fullHold, counterHold refHold
 	fullArmed, atKnee     bool
+	resets                int // of the counter by its own full
 	shed                  bool
 	shifts                [4]refShift
 

@@ -19,7 +19,7 @@ type tailFlags struct {
 	stage [2]bool
 	full  bool
 	count bool
-	said  bool // the counter has said full, and nothing has changed since
+	said  bool // the counter was set to full, and what it does that by has held since
 }
 
 // volts is the stage's set-point.

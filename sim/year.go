@@ -81,7 +81,7 @@ type Figures struct {
 	SoCErrorMaxAt      string             `json:"soc_error_max_at,omitzero" doc:"Local end of the interval that had it; left out where there is none."`
 	DecisionsOtherwise int                `json:"decisions_otherwise" doc:"Decisions by the reported state of charge that would have gone otherwise with the true one, judged at the ends of intervals; one that stays wrong counts once."`
 	OtherwiseByKind    map[string]int     `json:"decisions_otherwise_by_kind" doc:"The same, by what was decided."`
-	Resets             int                `json:"resets" doc:"Times that the reported SoC was set anew: to full at an end of charge, or at the low knee."`
+	Resets             int                `json:"resets" doc:"Times that the reported SoC was set anew: to full at an end of charge, also where it read full already, or at the low knee."`
 	WithoutResetH      float64            `json:"longest_without_reset_h,omitzero" doc:"Longest time without, from the start of the settling days on; left out where nothing is counted."`
 	DepthWinter        float64            `json:"daily_depth_winter_median_fraction" doc:"Highest less lowest true SoC of a day, by the ends of its intervals: the median day of the three months with the least sun."`
 	DepthWorstTenth    float64            `json:"daily_depth_worst_tenth_fraction" doc:"The same, as it is exceeded on a tenth of the year's days."`

@@ -205,7 +205,7 @@ type Settings struct {
 	TailA         float64 `json:"tail_a" minimum:"0" maximum:"20000" doc:"Current that ends absorption..."`
 	TailHoldS     float64 `json:"tail_hold_s" minimum:"1" maximum:"7200" default:"180" doc:"... held for this time." basis:"common practice"`
 	TailSeen      string  `json:"tail_seen" enum:"bank,own_output" default:"bank" doc:"Whether the tail current is measured at the bank by a shared shunt, or at the charger's own output." basis:"common practice"`
-	FloatV        float64 `json:"float_v" exclusiveMinimum:"0" maximum:"1500" doc:"Float voltage."`
+	FloatV        float64 `json:"float_v" exclusiveMinimum:"0" maximum:"1500" doc:"Float voltage; absorb_v for none."`
 	RestartV      float64 `json:"restart_charge_v" exclusiveMinimum:"0" maximum:"1500" doc:"Charging starts again when the voltage is below this..."`
 	RestartHoldS  float64 `json:"restart_hold_s" minimum:"1" maximum:"7200" default:"120" doc:"... for this time." basis:"common practice"`
 	ChargeA       float64 `json:"charge_a" exclusiveMinimum:"0" maximum:"100000" doc:"Output current that each charger is set to."`
