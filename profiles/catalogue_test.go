@@ -115,7 +115,8 @@ func TestCatalogue_Modules(t *testing.T) {
 // Lead-acid entries say what their chemistry's tables say (IEEE 485, common
 // practice). Vented cells are charged with a tenth to a fifth of the 20-hour
 // capacity an hour, sealed ones with up to a quarter, and hold 80 to 86 % of it at
-// the 5-hour rate (common practice, no source).
+// the 5-hour rate, 50 to 65 % in an hour and 90 to 96 % in ten (common practice, no
+// source).
 func TestCatalogue_LeadAcid(t *testing.T) {
 	seen := 0
 	for _, key := range profiles.Keys("module") {
@@ -124,11 +125,14 @@ func TestCatalogue_LeadAcid(t *testing.T) {
 			continue
 		}
 		seen++
-		_, ok := m.TwoWell(1)
+		wells, ok := m.TwoWell(1)
 		assert.True(t, ok, key)
 		assert.Equal(t, [2]float64{20, m.CapacityAh}, m.CapacitiesAh[2], key)
-		fifth := m.CapacitiesAh[0][1] / m.CapacityAh
-		assert.True(t, m.CapacitiesAh[0][0] == 5 && .79 <= fifth && fifth <= .87, key)
+		assert.Equal(t, []float64{1, 5}, []float64{m.CapacitiesAh[0][0], m.CapacitiesAh[1][0]}, key)
+		for hours, bounds := range map[float64][2]float64{1: {.5, .65}, 5: {.79, .87}, 10: {.9, .96}} {
+			part := wells.DeliveredAs(hours*3600) / 3600 / m.CapacityAh
+			assert.True(t, bounds[0] <= part && part <= bounds[1], "%s: %.3f in %g h", key, part, hours)
+		}
 		assert.InEpsilon(t, bank.AcidResistanceOhm(float64(m.CellsInSeries), m.CapacityAh), m.ResistanceOhm, 1e-3, key)
 		assert.Equal(t, bank.AcidCyclesByDepth(m.Chemistry), m.CyclesByDepth, key)
 		for _, row := range bank.AcidCapacityByC() {

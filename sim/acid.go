@@ -74,6 +74,10 @@ func withoutBMS(s *System) *System {
 	return &c
 }
 
+// acidQ is the charge of wells, As, in which the rated capacity is the state of
+// charge's whole: negative where more than that is drawn.
+func (p *Plan) acidQ(w bank.Wells) float64 { return p.qMax * p.acid.wells.RatedSoC(w, p.qMax) }
+
 // acidCells are the open-circuit voltage and the resistance for a discharge.
 func (m *machine) acidCells(f *flow) {
 	f.e, f.g, f.rs = m.p.acid.volts.RestV(m.wells.Level), 0, 0
@@ -100,7 +104,6 @@ func (m *machine) acidAdvance(f *flow, until float64) {
 	m.burn(s)
 	m.commit(s, until)
 	m.wells = r.land
-	m.q = m.p.qMax * m.p.acid.wells.SoC(m.wells)
 	m.drained = m.drained || m.wells.Level <= 0
 }
 
@@ -133,7 +136,7 @@ func (r *acidRun) to(m *machine, s *stretch) {
 	if r.land = end.Wells; s.tau == r.hitS {
 		r.land = end.Onto(b, r.target)
 	}
-	s.x = m.p.qMax*b.SoC(r.land) - m.q
+	s.x = b.CapacityAs * (b.SoC(r.land) - b.SoC(m.wells))
 	s.through = c.TerminalAs(end)
 	r.gasAs, s.draw = s.through-s.x, 0
 	if s.tau > 0 {

@@ -201,11 +201,11 @@ func (h *acidHunt) currents() {
 // acidExact ends the segment where the true state of charge passes a threshold
 // that something waits for.
 func (m *machine) acidExact(s *stretch) {
-	target, what := m.nextSoC((m.q+s.x)/m.p.qMax, s.f)
+	target, what := m.nextSoC(max(0, m.p.acidQ(m.acidRun.land)/m.p.qMax), s.f)
 	if what == noEvent {
 		return
 	}
-	want, whole := target*m.p.qMax-m.q, s.tau
+	want, whole := target*m.p.qMax-m.p.acidQ(m.wells), s.tau
 	s.target = target
 	t, chord := whole, s.x
 	for range 20 { // the charge is nearly a straight line of time

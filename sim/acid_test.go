@@ -65,7 +65,7 @@ func TestAcid_SelfDischarge(t *testing.T) {
 	w := year(3600, always(0), always(25))
 	y := run(t, w, &sim.Load{}, ideal, noModule, vented, `{"bank":{"enclosure":{"kind":"fixed","fixed_c":25}},"generators":null}`)
 	soc := values(t, y, "soc_fraction")
-	assert.InDelta(t, .05*400/461.6, 1-float64(soc[729]), .003)
+	assert.InDelta(t, .05, 1-float64(soc[729]), .003, "of the rated capacity")
 	assert.Greater(t, soc[729]-soc[1459], float32(.02))
 	assert.Less(t, soc[729]-soc[1459], 1-soc[729])
 }
@@ -113,7 +113,7 @@ func TestAcid_Year(t *testing.T) {
 		if name == "sealed" {
 			assert.Zero(t, equalised)
 		} else {
-			assert.True(t, 8 <= equalised && equalised <= 16, "%d equalisations", equalised)
+			assert.True(t, 6 <= equalised && equalised <= 16, "%d equalisations", equalised)
 		}
 		assert.Equal(t, bank.Sulfation(f.LongestUnfullD), f.Sulfation)
 		assert.Zero(t, f.YearsTo80Pct, "no law of calendar ageing: absent")
@@ -129,6 +129,25 @@ func TestAcid_Year(t *testing.T) {
 	}
 }
 
+// A shunt on its default full values is set to full where the bank is nearly full,
+// and what it says and what there is are of the same capacity: over a year of the
+// field station with its set they stay together.
+func TestAcid_ShuntFits(t *testing.T) {
+	for name, module := range map[string]string{"vented": vented, "sealed": sealed} {
+		y := plan(t, noModule, module, `{"bank":{"link_faults":null},"generators":{"main":{"start_below":null,"start_soc_fraction":0.5,"stop_soc_fraction":0.9}}}`).Run(true)
+		soc, said := values(t, y, "soc_fraction"), values(t, y, "reported_soc_fraction")
+		resets := 0
+		for i := 1; i < len(soc); i++ {
+			if said[i] > .9999 && said[i-1] < .99 {
+				resets++
+				assert.Greater(t, soc[i], float32(.9), "%s: set to full in hour %d", name, i)
+			}
+		}
+		assert.Greater(t, resets, 100, name)
+		assert.Less(t, y.Figures.SoCErrorMax, .12, name)
+	}
+}
+
 // How long a lead-acid bank lasts and takes to be filled is told as of any other.
 func TestAcid_Endurance(t *testing.T) {
 	s := system(t, noModule, vented, `{"bank":{"age_years":2}}`)
@@ -140,7 +159,11 @@ func TestAcid_Endurance(t *testing.T) {
 	// 80 % of 400 Ah at 48 V, less what 8.3 A and cells near freezing leave in it
 	kwh := *e.AutonomyH * e.WinterLoadW / 1000
 	assert.True(t, 5 < kwh && kwh < 16, "%g kWh", kwh)
+	// bulk at 60 A or less for about half of it, then the acceptance of both wells:
+	// half a day and more (common practice, no source: 8 to 16 h)
 	for _, r := range e.Recharge {
 		assert.Equal(t, "voltage_only", r.Operation)
+		require.NotNil(t, r.Hours, "%s, %s", r.By, r.When)
+		assert.True(t, 8 < *r.Hours && *r.Hours < 16, "%s, %s: %g h", r.By, r.When, *r.Hours)
 	}
 }

@@ -107,6 +107,9 @@ func (m *machine) commit(s *stretch, until float64) {
 	default:
 		m.q = min(max(m.q+s.x, 0), p.qMax)
 	}
+	if s.acid != nil {
+		m.q = max(0, p.acidQ(s.acid.land))
+	}
 	if p.loop.HalfV > 0 {
 		m.moveLoop(s)
 	}

@@ -28,9 +28,6 @@ func compileCells(p *Plan, s *System) {
 	socs = slices.Compact(socs)
 	c := &p.cells
 	c.qMax = m.CapacityAh * n * 3600
-	if wells, ok := m.TwoWell(n); ok {
-		c.qMax = wells.CapacityAs
-	}
 	c.loop = m.Loop(c.qMax)
 	c.eta, c.perEta, c.cableR, c.modules = m.CoulombicFraction, 1/m.CoulombicFraction, s.Bank.CableOhm, n
 	c.asleepW = m.Protection.AsleepDrawW * n

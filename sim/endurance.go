@@ -28,7 +28,7 @@ type Endurance struct {
 // Recharge is the time from 20 to 95 % by one source.
 type Recharge struct {
 	Operation string   `json:"operation" enum:"data_linked,voltage_only" doc:"How the bank works."`
-	By        string   `json:"by" enum:"sun,generator" doc:"What charges. sun: steady, as in the sunlit interval that a tenth of them exceed (of the year; of winter); generator: at its rating, warmed up."`
+	By        string   `json:"by" enum:"sun,generator" doc:"What charges. sun: steady, as in the sunlit interval that a tenth of them exceed (of the year; of winter); generator: at its rating, warmed up, kept on also while the charger floats."`
 	When      string   `json:"when" enum:"25_c,winter" doc:"25_c: cells at 25 °C and the mean load of the year; winter: cells and load of winter."`
 	CellC     float64  `json:"cell_c" doc:"Cell temperature, held."`
 	LoadW     float64  `json:"load_w" doc:"Load carried at the same time."`
@@ -250,6 +250,7 @@ func (x *probe) recharge(operation, by, when string) (Recharge, bool) {
 	m := x.machine(s, r, rated, solarW, solarA, stepS, out.CellC)
 	if by == "generator" {
 		m.enter(loaded, 0)
+		m.p.always = true // it goes on in float, until the bank is there
 	}
 	for goal := rechargeTo * m.p.qMax; m.now < longestRechargeS; {
 		if m.q > 0.85*m.p.qMax {

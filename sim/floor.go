@@ -12,7 +12,13 @@ const drainedBack = 0.001
 // spent tells whether the cells are empty for good: nothing is drawn any more, and
 // what a bound well still holds does not rise to where anything would be. (Its last
 // runs over ever more slowly and never ends.)
-func (m *machine) spent() bool { return m.drained && m.q <= drainedBack*m.p.qMax }
+func (m *machine) spent() bool {
+	left := m.q / m.p.qMax
+	if a := m.p.acid; a != nil {
+		left = a.wells.SoC(m.wells)
+	}
+	return m.drained && left <= drainedBack
+}
 
 // floorQ is the charge that the cells lock at a temperature of the present
 // zone, As: q_min(T) = Q·(1 − f(T)).

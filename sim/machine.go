@@ -182,7 +182,10 @@ func newMachine(p *Plan) *machine {
 	m := &machine{p: p, whole: p, people: p.people, q: p.initialQ, soc: p.initialQ / p.qMax, drained: p.initialQ <= 0, celsius: p.sky.rows[0].envC}
 	m.offsetV = p.loop.Begin(p.initialQ / p.qMax)
 	m.resets.last = -p.settleS
-	m.wells = bank.Rested(m.soc)
+	if a := p.acid; a != nil {
+		m.wells = a.wells.RestedAt(m.soc, p.qMax)
+		m.drained = m.wells.Level <= 0
+	}
 	m.line.base = p
 	m.timers.clear()
 	m.inrush.begin(m.counted)

@@ -9,6 +9,7 @@ import (
 // refAcid is a lead-acid bank: constants, and the filling of its two wells.
 type refAcid struct {
 	c, kPerS, capacityAs float64
+	ratedAs              float64 // what the state of charge is of
 	emptyV, fullV, cells float64
 	ohm, cableOhm, gasA  float64
 	gasLeavesV           float64 // what a gassed ampere-second takes away, J
@@ -28,7 +29,9 @@ func newRefAcid(b *bank.Spec) *refAcid {
 	}
 	a := &refAcid{c: wells.AvailableFraction, kPerS: wells.RatePerS, capacityAs: wells.CapacityAs, cells: float64(m.CellsInSeries),
 		ohm: m.ResistanceOhm / n, cableOhm: b.CableOhm, gasA: m.SelfDischargeFraction * m.CapacityAh * n / 730,
-		available: b.InitialSoC, bound: b.InitialSoC}
+		ratedAs: m.CapacityAh * n * 3600}
+	a.available = max(0, 1-(1-b.InitialSoC)*a.ratedAs/a.capacityAs)
+	a.bound = a.available
 	a.emptyV, a.fullV = 1.96*a.cells, 2.14*a.cells
 	if m.Chemistry == "lead_acid_vented" {
 		a.fullV, a.gasLeavesV = 2.12*a.cells, 1.48*a.cells
@@ -37,7 +40,12 @@ func newRefAcid(b *bank.Spec) *refAcid {
 }
 
 func (a *refAcid) rest(level float64) float64 { return a.emptyV + (a.fullV-a.emptyV)*level }
-func (a *refAcid) soc() float64               { return a.c*a.available + (1-a.c)*a.bound }
+
+// soc is 1 less what is drawn of the rated capacity; 0 where it is more.
+func (a *refAcid) soc() float64 {
+	drawn := a.c*(1-a.available) + (1-a.c)*(1-a.bound)
+	return max(0, 1-drawn*a.capacityAs/a.ratedAs)
+}
 
 // ohms is the resistance of a discharge and of a charge at a temperature factor.
 func (a *refAcid) ohms(factor float64) (out, in float64) {

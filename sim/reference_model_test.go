@@ -104,9 +104,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		chargeOverA: n * m.Protection.ChargeOverA / m.WorstShare, contA: n * m.DischargeA / m.WorstShare,
 		set: *b.Settings, ohmGrown: 1,
 	}
-	if r.acid = newRefAcid(b); r.acid != nil {
-		r.capacityAh = r.acid.capacityAs / 3600
-	}
+	r.acid = newRefAcid(b)
 	r.openCircuit = newRefTable(m.OpenCircuitV(), r.capacityAh, 1)
 	if b.Enclosure.Kind == "insulated_cupboard" {
 		r.thermalCPerW += b.Enclosure.InsulationCPerW

@@ -22,7 +22,7 @@ func (f *fit) counter() {
 	values := []Value{val("full_seen_at_v", c.FullV), val("full_seen_a", c.FullA), val("full_seen_hold_s", c.FullHoldS), val("offset_a", c.OffsetA)}
 	if f.linked() {
 		f.linkedCounter(c.FullV, c.FullA, values)
-	} else if !f.m.LeadAcid() {
+	} else {
 		f.soloCounter(values)
 	}
 	if math.Abs(c.AssumedAh/ah-1) > 0.05 {
@@ -48,22 +48,41 @@ const fullSoC = 0.98
 // is met by a bank that is not full: that of the least right absorption, where that
 // leaves the cells short of full for their life.
 func (f *fit) falseFullSoC() float64 {
+	if f.m.LeadAcid() {
+		return acidFullSoC
+	}
 	absorb, _ := f.m.ChargeBounds()
-	return min(fullSoC, restSoC(f.m, absorb.Least-slackV))
+	return min(fullSoC, chargedSoC(f.m, absorb.Least-slackV))
+}
+
+// acidFullSoC is that of lead-acid under the counter's full current: its last tenth
+// takes as long as all before.
+const acidFullSoC = 0.9
+
+// fullMet is the state of charge at which a counter's full is first met, and in
+// words what meets it: at rest at any dawn, or, of lead-acid, whose voltage at rest is
+// far below any set-point, in a weak sun.
+func (f *fit) fullMet(fullV, fullA float64) (soc float64, name, where, early string) {
+	if f.m.LeadAcid() {
+		soc = f.s.Bank.AcidSoCAt(fullV, fullA)
+		return soc, "met_soc_fraction", "under that current", "values as a counter comes from the factory: with that current from a weak sun this bank has that voltage at %s charge already"
+	}
+	soc = chargedSoC(f.m, fullV)
+	return soc, "rest_soc_fraction", "at rest", "lead-acid values: at rest this bank has that voltage at %s charge, so that any dawn looks full"
 }
 
 func (f *fit) soloCounter(values []Value) {
 	const check, subject = "counter_full", "counter's full values"
 	c, set := f.s.Bank.Counter(), f.s.Bank.Settings
 	ah := f.m.CapacityAh * f.n
-	rest := chargedSoC(f.m, c.FullV)
+	met, name, where, early := f.fullMet(c.FullV, c.FullA)
 	drift := perDay(c.OffsetA, c.AssumedAh)
-	values = append(values, val("rest_soc_fraction", rest), val("drift_per_day_fraction", drift))
+	values = append(values, val(name, met), val("drift_per_day_fraction", drift))
 	drifts := fmt.Sprintf("Between re-sets an offset of %s moves it by 24 h × %s / %s Ah = %s of capacity a day.", fixed(c.OffsetA, 2)+" A", fixed(math.Abs(c.OffsetA), 2)+" A", fixed(c.AssumedAh, 1), fixed(100*drift, 2)+" %")
 	switch {
-	case rest < f.falseFullSoC():
-		f.add(check, subject, Fail, practice, fmt.Sprintf("The counter calls full at %s and %s (%s of capacity), lead-acid values: at rest this bank has that voltage at %s charge, so that any dawn looks full.",
-			volts(c.FullV), amps(c.FullA), percent(c.FullA/ah), percent(rest)), values...)
+	case met < f.falseFullSoC():
+		f.add(check, subject, Fail, practice, fmt.Sprintf("The counter calls full at %s and %s (%s of capacity), "+early+".",
+			volts(c.FullV), amps(c.FullA), percent(c.FullA/ah), percent(met)), values...)
 	case c.FullV > set.AbsorbV:
 		f.add(check, subject, Fail, practice, fmt.Sprintf("The counter calls full at %s, above absorption at %s: it never re-sets. %s", volts(c.FullV), volts(set.AbsorbV), drifts), values...)
 	case c.FullA < set.TailA:
@@ -71,7 +90,7 @@ func (f *fit) soloCounter(values []Value) {
 	case c.FullHoldS > set.TailHoldS:
 		f.add(check, subject, Caution, practice, fmt.Sprintf("The counter wants %s of full, but absorption ends after a tail of %s: it may never count full. %s", duration(c.FullHoldS), duration(set.TailHoldS), drifts), values...)
 	default:
-		f.add(check, subject, Pass, practice, fmt.Sprintf("The counter calls full at %s (at rest: %s charge), below absorption at %s, and at %s, not below the tail of %s: it re-sets when absorption ends. %s",
-			volts(c.FullV), percent(rest), volts(set.AbsorbV), amps(c.FullA), amps(set.TailA), drifts), values...)
+		f.add(check, subject, Pass, practice, fmt.Sprintf("The counter calls full at %s (%s: %s charge), below absorption at %s, and at %s, not below the tail of %s: it re-sets when absorption ends. %s",
+			volts(c.FullV), where, percent(met), volts(set.AbsorbV), amps(c.FullA), amps(set.TailA), drifts), values...)
 	}
 }

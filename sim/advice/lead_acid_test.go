@@ -29,6 +29,10 @@ func TestFit_LeadAcid(t *testing.T) {
 		{"sealed", []string{sealedBank, ownSettings, `{"bank": {"settings": {"equalise_v": 61, "equalise_s": 7200, "equalise_every_d": 30}}}`}, "equalisation", Fail, nil, []string{"dry out"}},
 		{"sealed", []string{sealedBank}, "equalisation", Pass, nil, nil},
 		{"late start", []string{ventedBank}, "usable_depth", Caution, map[string]float64{"usable_depth_fraction": .5}, []string{"starts at 25 %"}},
+		{"vented", []string{ventedBank}, "counter_full", Pass, map[string]float64{"full_seen_at_v": 56.4, "full_seen_a": 16}, []string{"under that current"}},
+		{"sealed", []string{sealedBank}, "counter_full", Pass, map[string]float64{"full_seen_at_v": 55.2, "full_seen_a": 16}, nil},
+		{"from the factory", []string{ventedBank, `{"bank": {"estimate": {"full_seen_at_v": 52.8, "full_seen_a": 32}}}`}, "counter_full", Fail, nil, []string{"52.8 V and 32 A (4 % of capacity)", "weak sun"}},
+		{"below the tail", []string{ventedBank, `{"bank": {"estimate": {"full_seen_a": 8}}}`}, "counter_full", Caution, nil, []string{"tail of 16 A"}},
 		{"vented", []string{ventedBank}, "hydrogen", Caution, map[string]float64{"fresh_air_m3_h": 19.2}, []string{"closed cupboard"}},
 		{"sealed", []string{sealedBank, `{"bank": {"enclosure": {"kind": "outdoor"}}}`}, "hydrogen", Caution, map[string]float64{"fresh_air_m3_h": 7.68}, nil},
 		// 2.12 V · 24 = 50.88 V, full; at half of the charge 2.04 V · 24 = 48.96 V

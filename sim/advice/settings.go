@@ -111,7 +111,7 @@ func (f *fit) absorption() {
 	case set.AbsorbV > bounds.Most+slackV:
 		verdict = Caution
 		adds := ""
-		if restSoC(f.m, bounds.Most) > fullSoC {
+		if chargedSoC(f.m, bounds.Most) > fullSoC {
 			adds = "adds next to no charge, "
 		}
 		reason = fmt.Sprintf("%sabsorption is %s, above %s: it %sages the cells, and comes near the trip of the highest one (%s).", f.solo.when, volts(set.AbsorbV), window, adds, volts(f.m.OverVoltageV()))

@@ -46,14 +46,14 @@ func CellSettingsOf(chemistry string) CellSettings {
 			Absorb: Bounds{2.40, 2.50}, Float: Bounds{2.19, 2.27},
 			EqualiseV: 2.58, EqualiseS: 2 * 3600, EqualiseDays: 30,
 			CutOffV: 1.92, FastCutV: 1.80, ReturnV: 2.10,
-			CountFullV: 2.20, CountFullA: .04, CountFraction: .92, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
+			CountFullV: 2.35, CountFullA: .02, CountFraction: .95, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
 		}
 	case "lead_acid_sealed":
 		return CellSettings{
 			AbsorbV: 2.38, FloatV: 2.26, RestartV: 2.12, AbsorbMaxS: 4 * 3600, TailFraction: .02, CompensationV: -.004,
 			Absorb: Bounds{2.33, 2.43}, Float: Bounds{2.22, 2.30},
 			CutOffV: 1.92, FastCutV: 1.80, ReturnV: 2.10,
-			CountFullV: 2.20, CountFullA: .04, CountFraction: .92, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
+			CountFullV: 2.30, CountFullA: .02, CountFraction: .95, CellsFor12V: 6, UsableDepthFraction: AcidUsableDepth,
 		}
 	}
 	return CellSettings{

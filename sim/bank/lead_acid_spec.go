@@ -43,9 +43,11 @@ func (m *Module) UsableDepthFraction() float64 {
 
 // checkLeadAcid wants one way to the wells, and nothing of a BMS.
 func (m *Module) checkLeadAcid(c fault.Collector) {
-	switch _, ok := m.TwoWell(1); {
+	switch wells, ok := m.TwoWell(1); {
 	case m.Wells == nil && len(m.CapacitiesAh) == 0:
 		c.At("capacities_by_h_ah").Addf(nil, "is needed for lead-acid, or wells")
+	case ok && wells.CapacityAs < m.CapacityAh*3600*(1-1e-9):
+		c.At("capacity_ah").Add(m.CapacityAh, fmt.Sprintf("at most %.4g, what the wells hold", wells.CapacityAs/3600), "Ah", "is more than the wells can give at any current")
 	case !ok:
 		c.At("capacities_by_h_ah").Add(fmt.Sprint(m.CapacitiesAh), "hours and Ah both rising, by less from each pair to the next", "Ah", "are not the capacities of any two wells")
 	}

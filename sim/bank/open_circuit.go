@@ -17,6 +17,16 @@ var nmcOpenCircuit = [][2]float64{
 	{.17, 3.4221}, {.39, 3.6274}, {.535, 3.7416}, {.82, 4.0423}, {.89, 4.0915}, {.955, 4.1207}, {1, 4.1929},
 }
 
+// acidOpenCircuit is that of a lead-acid cell at rest, against the state of charge of
+// its rated capacity: at 0 the wells still hold what lies beyond that.
+func (m *Module) acidOpenCircuit(fullV float64) [][2]float64 {
+	beyond := 0.
+	if b, ok := m.TwoWell(1); ok {
+		beyond = b.RestedAt(0, m.CapacityAh*3600).Level
+	}
+	return [][2]float64{{0, acidEmptyCellV + (fullV-acidEmptyCellV)*beyond}, {1, fullV}}
+}
+
 // OpenCircuitV is the module's open-circuit voltage against SoC: pairs of SoC
 // fraction and volts, piecewise linear between them. It is the cell's table
 // times the number of cells in series. Of lead-acid it is the voltage at rest.
@@ -28,9 +38,9 @@ func (m *Module) OpenCircuitV() [][2]float64 {
 	case "nmc":
 		cell = nmcOpenCircuit
 	case "lead_acid_vented":
-		cell = [][2]float64{{0, acidEmptyCellV}, {1, ventedFullCellV}}
+		cell = m.acidOpenCircuit(ventedFullCellV)
 	case "lead_acid_sealed":
-		cell = [][2]float64{{0, acidEmptyCellV}, {1, sealedFullCellV}}
+		cell = m.acidOpenCircuit(sealedFullCellV)
 	}
 	out := make([][2]float64, len(cell))
 	for i, p := range cell {

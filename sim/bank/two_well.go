@@ -25,9 +25,21 @@ type Wells struct{ Level, BoundLevel float64 }
 // Rested are the wells at rest at a state of charge (0 to 1).
 func Rested(soc float64) Wells { return Wells{soc, soc} }
 
-// SoC is the state of charge, both wells together: 0 to 1.
+// SoC is how full both wells are together, 0 to 1.
 func (b TwoWell) SoC(w Wells) float64 {
 	return b.AvailableFraction*w.Level + (1-b.AvailableFraction)*w.BoundLevel
+}
+
+// RatedSoC is the state of charge as the trade has it, against a rated capacity (As),
+// that of 20 hours: 1 full, 0 when that much is drawn. What smaller currents draw
+// beyond makes it negative.
+func (b TwoWell) RatedSoC(w Wells, ratedAs float64) float64 {
+	return 1 - (1-b.SoC(w))*b.CapacityAs/ratedAs
+}
+
+// RestedAt are the wells at rest at such a state of charge.
+func (b TwoWell) RestedAt(soc, ratedAs float64) Wells {
+	return Rested(max(0, 1-(1-soc)*ratedAs/b.CapacityAs))
 }
 
 // AvailableAs and BoundAs are the charges of the wells, As.
