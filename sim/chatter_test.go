@@ -27,6 +27,7 @@ func TestNoChatter(t *testing.T) {
 		"limit on a knot":              {`{"bank":{"module":{"data_linked":{"voltage_v":54.688,"full_v":54.688}}}}`},
 		"absorption on a knot":         {voltageOnly, `{"bank":{"settings":{"absorb_v":54.688,"float_v":53.6176,"restart_charge_v":52.4352,"tail_a":20,"charge_a":100}}}`},
 		"cut-off on a knot":            {voltageOnly, `{"bank":{"modules":1},"controls":{"low_end":{"cut_off_v":49.3952,"return_v":52.4352,"fast_cut_off_v":46}}}`},
+		"shed on a knot":               {voltageOnly, `{"bank":{"modules":2},"controls":{"shed_below_v":52.4352,"shed_below_hold_s":3600,"return_above_v":53.6176}}`},
 		"times on the hour":            {voltageOnly, `{"bank":{"settings":{"absorb_v":56,"absorb_max_s":3600,"float_v":54,"restart_charge_v":53,"restart_hold_s":3600,"tail_a":20,"tail_hold_s":3600,"charge_a":100}},"controls":{"low_end":{"cut_off_delay_s":3600}}}`},
 		"load just what the sun gives": {`{"array":{"planes":{"roof":{"rated_kw":0.5}}}}`},
 		"no array":                     {`{"array":{"planes":{"roof":{"rated_kw":0}}}}`},

@@ -59,6 +59,11 @@ func (s *System) checkGrid(c fault.Collector) {
 func (s *System) checkControls(c fault.Collector) {
 	k, low := &s.Controls, &s.Controls.LowEnd
 	above(c, "return_soc_fraction", k.ReturnSoC, "shed_soc_fraction", k.ShedSoC)
+	if k.ShedBelowV > 0 {
+		above(c, "return_above_v", k.ReturnAboveV, "shed_below_v", k.ShedBelowV)
+	} else if k.ReturnAboveV > 0 {
+		c.At("return_above_v").Addf(k.ReturnAboveV, "returns what shed_below_v sheds, which is not given")
+	}
 	l := c.At("low_end")
 	above(l, "resume_soc_fraction", low.ResumeSoC, "stop_soc_fraction", low.StopSoC)
 	above(l, "return_v", low.ReturnV, "cut_off_v", low.CutOffV)

@@ -45,6 +45,10 @@ func compileVolts(p *Plan, s *System) {
 			all = append(all, rung.V)
 		}
 	}
+	sheds := s.Controls.ShedBelowV > 0
+	if sheds {
+		all = append(all, s.Controls.ShedBelowV, s.Controls.ReturnAboveV)
+	}
 	p.volts = sorted(all)
 	at := func(v float64) int { return index(p.volts, v) }
 	p.v = voltIndex{
@@ -52,6 +56,11 @@ func compileVolts(p *Plan, s *System) {
 		full: at(m.Linked.FullV), countFull: at(p.counter.FullV), knee: at(p.counter.LowKneeV),
 		under: at(pr.UnderV), underRelease: at(pr.UnderReleaseV), over: at(over), overRelease: at(pr.OverReleaseV),
 		tooHigh: at(p.inverter.tooHighV), highBack: at(p.inverter.highBackV),
+	}
+	var shed, shedBack []int
+	if sheds {
+		p.v.shed, p.v.shedBack = at(s.Controls.ShedBelowV), at(s.Controls.ReturnAboveV)
+		shed, shedBack = []int{p.v.shed}, []int{p.v.shedBack}
 	}
 	var rungs []int // of all sets
 	for _, name := range sortedKeys(s.Generators) {
@@ -62,7 +71,7 @@ func compileVolts(p *Plan, s *System) {
 	p.voltFor = make([]voltUse, len(p.volts))
 	for use, at := range map[voltUse][]int{
 		forCutOff: {p.v.cut, p.v.fast}, forReturn: {p.v.back}, forRestart: {p.v.restart}, forFull: {p.v.full}, forCount: {p.v.countFull},
-		forKnee: {p.v.knee}, forUnderRelease: {p.v.underRelease}, forOverRelease: {p.v.overRelease}, forLadder: rungs,
+		forKnee: {p.v.knee}, forUnderRelease: {p.v.underRelease}, forOverRelease: {p.v.overRelease}, forLadder: rungs, forShed: shed, forShedBack: shedBack,
 		forHighBack: {p.v.highBack}, forAlways: {p.v.minV, p.v.under, p.v.over, p.v.tooHigh},
 	} {
 		for _, i := range at {

@@ -66,11 +66,3 @@ func (m *machine) report(soc float64) {
 		m.rec.reset(m, was)
 	}
 }
-
-// shedStep sheds and returns flexible load on the reported SoC.
-func (m *machine) shedStep() bool {
-	if !m.p.reports {
-		return false
-	}
-	return window(&m.shed, m.ls <= m.p.s.shed, m.ls > m.p.s.back)
-}

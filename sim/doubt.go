@@ -43,7 +43,7 @@ func (d *doubt) sample(m *machine) {
 		return
 	}
 	window(&d.shadow, soc <= c.ShedSoC, soc >= c.ReturnSoC)
-	d.note(m, decideShed, d.shadow != m.shed && row.acAll+row.dcAll > row.acEss+row.dcEss)
+	d.note(m, decideShed, d.shadow != m.shedBySoC && row.acAll+row.dcAll > row.acEss+row.dcEss)
 	if g != nil {
 		standing, running := m.gen.phase == standing, m.gen.phase == loaded
 		d.note(m, decideStart, standing && g.StartSoCFraction > 0 && (soc <= g.StartSoCFraction) != (m.soc <= g.StartSoCFraction))

@@ -23,6 +23,7 @@ func TestGlideSameBits(t *testing.T) {
 		"exact":                `{"bank":{"estimate":{"kind":"exact"}}}`,
 		"hysteresis":           `{"bank":{"operation":"voltage_only","module":{"hysteresis":{"width_v":0.02}}}}`,
 		"no counter":           `{"bank":{"operation":"voltage_only","estimate":{"kind":"none"}}}`,
+		"shed by voltage":      `{"bank":{"operation":"voltage_only","estimate":{"kind":"none"},"modules":2},"generators":null,"controls":{"shed_below_v":52,"return_above_v":53.5}}`,
 		"link faults":          `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_loss":"charge_stops"}}`,
 		"waits for the sun":    `{"bank":{"link_faults":{"mean_hours_between":200},"on_link_return":"next_morning"}}`,
 		"waits for a reset":    `{"bank":{"link_faults":{"mean_hours_between":2000},"on_link_return":"until_reset"},"controls":{"operator":{"on_site":"weekends"}}}`,

@@ -45,6 +45,11 @@ func (m *machine) awaited() voltUse {
 	if m.p.gen != nil && m.gen.phase == standing {
 		need |= forLadder
 	}
+	if m.shedByV {
+		need |= forShedBack
+	} else {
+		need |= forShed // no threshold where nothing is shed so
+	}
 	return need
 }
 
@@ -135,14 +140,14 @@ func (m *machine) actsUp(i int) bool {
 	s := &m.p.s
 	resumes := m.stopped && m.following() && !m.floorHit // cells at their end have longer to wait
 	stops := m.gen.phase == loaded && !m.timers.running(tGeneratorMin)
-	return m.shed && i == s.back || resumes && i == s.resume || stops && (i == s.genStop || i == s.topUpTo)
+	return m.shedBySoC && i == s.back || resumes && i == s.resume || stops && (i == s.genStop || i == s.topUpTo)
 }
 
 // actsDown tells whether an automaton acts on the reported SoC when it falls to
 // threshold i.
 func (m *machine) actsDown(i int) bool {
 	s := &m.p.s
-	return !m.shed && i == s.shed || !m.stopped && i == s.stop ||
+	return !m.shedBySoC && i == s.shed || !m.stopped && i == s.stop ||
 		m.p.gen != nil && m.gen.phase == standing && i == s.genStart || m.full && i == s.full
 }
 

@@ -31,8 +31,9 @@ func (m *machine) lowEndStep(f *flow) bool {
 		m.why = SuddenStop
 		m.counts.suddenStops++
 	}
-	if m.floorHit { // the voltage of cells at their end falls through every rung
+	if m.floorHit { // the voltage of cells at their end falls through every rung, and that of shedding
 		m.gen.rung = len(p.v.ladder) > 0
+		m.shedByV = m.shedByV || p.shedsByVoltage()
 	}
 	m.set(tStopped, m.now+dwellS) // never back in the same instant
 	m.stop(tCut)

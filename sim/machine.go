@@ -56,7 +56,7 @@ type machine struct {
 	stages [2]stage // solar chargers, AC charger
 	full   bool     // the BMS says full
 	atKnee bool     // the voltage is at the counter's low knee or below
-	shed   bool
+	shedding
 	shifting
 	heaterOn bool
 	fanOn    bool

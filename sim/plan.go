@@ -147,6 +147,8 @@ const (
 	forOverRelease
 	forLadder
 	forHighBack
+	forShed
+	forShedBack
 	forAlways // the inverter's lowest and highest voltage, under- and over-voltage
 )
 
@@ -155,6 +157,7 @@ type voltIndex struct {
 	cut, fast, back, minV, restart, full, countFull, knee int
 	under, underRelease, over, overRelease                int
 	tooHigh, highBack                                     int
+	shed, shedBack                                        int
 	ladder                                                []int
 	ladderTop                                             int // of these the highest, −1: none
 }

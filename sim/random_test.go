@@ -86,6 +86,11 @@ func randomStation(t *rapid.T) string {
 		"controls": object{"chargers_hold_bus": yes("hold bus"), "housekeeping_w": num("housekeeping", 0, 50), "settle_days": rapid.IntRange(0, 10).Draw(t, "settle"),
 			"low_end": object{"return_needs_charge": yes("return needs charge"), "lock_out_count": rapid.IntRange(1, 5).Draw(t, "lock-out")}},
 	}
+	if rapid.IntRange(0, 3).Draw(t, "shed by voltage") == 0 {
+		below := num("shed below", 49, 53)
+		controls := station["controls"].(object)
+		controls["shed_below_v"], controls["shed_below_hold_s"], controls["return_above_v"] = below, num("shed after", 1, 3600), below+num("return", .01, 3)
+	}
 	if rapid.IntRange(0, 3).Draw(t, "hysteresis") == 0 {
 		module["hysteresis"] = object{"width_v": num("width", 0, .1), "turn_fraction": num("turn", .001, .5)}
 	}

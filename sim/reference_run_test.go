@@ -109,9 +109,11 @@ func (r *reference) passSecond() {
 	st := &r.st
 	r.burnt = r.burn()
 	r.takeShifted()
-	if r.counter.Kind == "exact" {
+	switch r.counter.Kind {
+	case "none":
+	case "exact":
 		st.believed = st.q / r.capacityAh
-	} else {
+	default:
 		st.believed = min(max(st.believed+r.count(), 0), 1)
 	}
 }

@@ -37,7 +37,10 @@ func (r *reference) lowEndStep() bool {
 	if floor && len(r.sets) > 0 { // the voltage of cells at their end falls through every rung
 		r.engine().asked = len(r.spec().StartBelow) > 0
 	}
-	st.sudden = st.believed > low.SuddenSoC
+	if floor && r.s.Controls.ShedBelowV > 0 {
+		st.shedV = true
+	}
+	st.sudden = st.believed > low.SuddenSoC && r.counter.Kind != "none"
 	if r.byVoltage() {
 		st.cutOffs = append(st.cutOffs, r.now)
 		for float64(r.now-st.cutOffs[0]) > low.LockOutS {
@@ -109,10 +112,20 @@ func (r *reference) inverterStep() bool {
 func (r *reference) shedStep() bool {
 	st, c := &r.st, &r.s.Controls
 	was := st.shed
-	if st.shed {
-		st.shed = st.believed < c.ReturnSoC
-	} else {
-		st.shed = st.believed <= c.ShedSoC
+	switch {
+	case r.counter.Kind == "none":
+	case st.shedSoC:
+		st.shedSoC = st.believed < c.ReturnSoC
+	default:
+		st.shedSoC = st.believed <= c.ShedSoC
 	}
+	v := r.moduleV()
+	if st.shedHold.past(c.ShedBelowV > 0 && !st.shedV && r.flow.v > 0 && v < c.ShedBelowV, r.now, c.ShedBelowHoldS) {
+		st.shedV = true
+	}
+	if st.shedV && v > c.ReturnAboveV {
+		st.shedV = false
+	}
+	st.shed = st.shedSoC || st.shedV
 	return was != st.shed
 }

@@ -56,8 +56,10 @@ type refState struct {
 	bmsFull               bool
 	fullHold, counterHold refHold
 	fullArmed, atKnee     bool
-	resets                int // of the counter by its own full
-	shed                  bool
+	resets                int  // of the counter by its own full
+	shed                  bool // flexible load, by either
+	shedSoC, shedV        bool
+	shedHold              refHold
 	shifts                [4]refShift
 
 	dark       bool

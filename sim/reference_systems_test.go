@@ -170,6 +170,22 @@ var refCases = []refCase{
 			}
 			return refLoad{ac: 150, dc: 60, dcFlexible: 40}
 		}},
+	{name: "shed_by_voltage", days: 6, sunWM2: []float64{450, 250, 600}, meanC: []float64{16}, swingC: []float64{5},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.6, "estimate": {"kind": "none"}}, "controls": {"shed_below_v": 51.6, "shed_below_hold_s": 300, "return_above_v": 53.2}}`,
+		load: func(_, hour int) refLoad {
+			if hour >= 17 && hour < 22 {
+				return refLoad{ac: 500, acFlexible: 600, dc: 60, dcFlexible: 80}
+			}
+			return refLoad{ac: 120, acFlexible: 150, dc: 60, dcFlexible: 40}
+		}},
+	{name: "shed_by_voltage_and_soc", days: 6, sunWM2: []float64{350, 250}, meanC: []float64{4, 9}, swingC: []float64{6},
+		patch: `{"bank": {"initial_soc_fraction": 0.6}, "controls": {"shed_below_v": 52, "shed_below_hold_s": 60, "return_above_v": 53}}`,
+		load: func(_, hour int) refLoad {
+			if hour >= 17 && hour < 22 {
+				return refLoad{ac: 600, acFlexible: 700}
+			}
+			return refLoad{ac: 150, acFlexible: 150}
+		}},
 	{name: "small_ac_input", days: 5, sunWM2: []float64{150}, meanC: []float64{15}, swingC: []float64{4},
 		outageS: 5, // charged at 25 A, discharged at 10 A
 		patch:   `{"bank": {"modules": 4, "initial_soc_fraction": 0.3}, "inverter": {"ac_input_w": 2000, "charger_a": 25}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "fuel_store_l": 45, "rated_kw": 8}}}`,

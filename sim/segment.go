@@ -70,7 +70,7 @@ func (m *machine) transitions(f *flow) bool {
 	changed = m.stageStep(f) || changed
 	changed = m.fullStep(f) || changed
 	changed = m.countStep(f) || changed
-	changed = m.shedStep() || changed
+	changed = m.shedStep(f) || changed
 	return m.shiftStep(f) || changed
 }
 

@@ -33,6 +33,9 @@ type System struct {
 type Controls struct {
 	ShedSoC         float64  `json:"shed_soc_fraction" minimum:"0" maximum:"1" default:"0.3" doc:"Flexible load is shed when the reported SoC falls to this." basis:"common practice"`
 	ReturnSoC       float64  `json:"return_soc_fraction" minimum:"0" maximum:"1" default:"0.5" doc:"Flexible load returns when the reported SoC reaches this." basis:"common practice"`
+	ShedBelowV      float64  `json:"shed_below_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Flexible load is shed when the bus stays below this, whatever a counter says; by SoC alone when left out. With bank.estimate.kind none it is the only way to shed..."`
+	ShedBelowHoldS  float64  `json:"shed_below_hold_s" minimum:"1" maximum:"86400" default:"60" doc:"... for this time." basis:"common practice"`
+	ReturnAboveV    float64  `json:"return_above_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Flexible load that was shed by voltage returns when the bus is above this; needed with shed_below_v."`
 	LowEnd          LowEnd   `json:"low_end" default:"{}" doc:"Where discharge stops."`
 	HousekeepingW   float64  `json:"housekeeping_w" minimum:"0" maximum:"10000" default:"15" doc:"Always-on DC draw: router, gateway, controls." basis:"common practice"`
 	ChargersHoldBus bool     `json:"chargers_hold_bus" default:"false" doc:"Whether the chargers keep the DC bus up when the bank is off it." basis:"common practice"`

@@ -30,6 +30,7 @@ const (
 	_          //
 	tFull      // the BMS's full
 	tCount     // the counter's full
+	tShed      // flexible load is shed by voltage
 	tCut       // slow cut-off
 	tFast      // fast cut-off
 	tMinV      // inverter's lowest voltage

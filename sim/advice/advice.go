@@ -87,6 +87,7 @@ func Fit(s *sim.System, site Extremes) []Finding {
 	f.settings()
 	f.counter()
 	f.reserves()
+	f.shedding()
 	f.generators()
 	f.hazards()
 	f.unstated()

@@ -13,7 +13,11 @@ func (f *fit) counter() {
 	ah := f.m.CapacityAh * f.n
 	switch c.Kind {
 	case "none":
-		f.add(check, subject, Caution, practice, "Nothing reports a state of charge: shedding and a generator's start by state of charge never act, only voltages do.")
+		reason := "Nothing reports a state of charge: shedding and a generator's start by state of charge never act, only voltages do."
+		if f.s.Controls.ShedBelowV == 0 {
+			reason += " No voltage sheds flexible load either (controls.shed_below_v): it is served until all load stops."
+		}
+		f.add(check, subject, Caution, practice, reason)
 		return
 	case "exact":
 		f.add(check, subject, Pass, practice, "The state of charge is taken as known exactly, which no site has: for what-if only.")

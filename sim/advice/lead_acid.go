@@ -24,6 +24,7 @@ func (f *fit) leadAcid() {
 	f.equalisation()
 	f.counter()
 	f.usableDepth()
+	f.shedding()
 	f.generators()
 	f.shortCircuit()
 	f.hydrogen()

@@ -126,10 +126,32 @@ func TestFit_Counter(t *testing.T) {
 		{".25 A", []string{one280, offset(-.25)}, "counter_full", Pass, map[string]float64{"drift_per_day_fraction": .02143}, nil},
 		{".5 A", []string{one280, offset(.5)}, "counter_full", Pass, map[string]float64{"drift_per_day_fraction": .04286}, nil},
 		{"BMS", nil, "counter_full", Pass, map[string]float64{"full_seen_at_v": 55.8, "full_seen_a": 10}, nil},
-		{"none", []string{voltageOnly, `{"bank": {"estimate": {"kind": "none"}}}`}, "counter_full", Caution, nil, nil},
+		{"none", []string{voltageOnly, `{"bank": {"estimate": {"kind": "none"}}}`}, "counter_full", Caution, nil, []string{"No voltage sheds"}},
 		{"exact", []string{`{"bank": {"estimate": {"kind": "exact"}}}`}, "counter_full", Pass, nil, nil},
 		{"set for another bank", []string{voltageOnly, `{"bank": {"estimate": {"assumed_capacity_ah": 500}}}`}, "counter_capacity", Caution, map[string]float64{"assumed_capacity_ah": 500, "bank_ah": 400}, []string{"wrong by 20 %"}},
 	})
+}
+
+// At rest 52 V are 23 % and 52.8 V 51 % (published open-circuit table); a quarter of
+// 6 kW sags some tenths of a volt.
+func TestFit_Shedding(t *testing.T) {
+	sheds := func(below, back float64) string {
+		return fmt.Sprintf(`{"bank": {"estimate": {"kind": "none"}}, "controls": {"shed_below_v": %g, "shed_below_hold_s": 300, "return_above_v": %g}}`, below, back)
+	}
+	runFitCases(t, between(-27.8, 37.2), []fitCase{
+		{"right", []string{voltageOnly, sheds(52, 52.8)}, "shedding_voltage", Pass, map[string]float64{"shed_rest_soc_fraction": .2288, "return_rest_soc_fraction": .5089}, []string{"below 52 V for 5 min", "above 52.8 V"}},
+		{"above the chargers", []string{voltageOnly, sheds(52, 56)}, "shedding_voltage", Fail, map[string]float64{"highest_charge_v": 56}, []string{"never comes back"}},
+		{"below the cut-off", []string{voltageOnly, sheds(49.5, 52)}, "shedding_voltage", Caution, nil, []string{"All load stops before it (49.6 V for 30 s)"}},
+		{"linked", []string{`{"controls": {"shed_below_v": 52, "return_above_v": 53}}`}, "shedding_voltage", Pass, nil, nil},
+		{"lead-acid", []string{ventedBank, sheds(48, 50)}, "shedding_voltage", Pass, nil, nil},
+	})
+	for _, f := range Fit(station(t), between(0, 30)) {
+		assert.NotEqual(t, "shedding_voltage", f.Check, "none is set")
+	}
+	for _, r := range SheetOf(station(t, voltageOnly, sheds(52, 52.8))).Rows {
+		assert.NotEqual(t, "flexible load off at reported SoC", r.Setting, "nothing reports one")
+	}
+	assert.EqualValues(t, 52, findRow(t, SheetOf(station(t, voltageOnly, sheds(52, 52.8))).Rows, "load control", "flexible load off below").Value)
 }
 
 // Where the taper begins: at 55.2 V and 50 A a module, 45 mΩ at 60 % and 25 mΩ

@@ -76,10 +76,3 @@ func (x *sheet) fullWrong() (full, current, held, efficiency string) {
 		"Longer than the tail is held: it never re-sets.",
 		"Lower, as for lead-acid: it reads low a little more each day, until the next re-set."
 }
-
-// shedding are the rows of what flexible load goes by.
-func (x *sheet) shedding() {
-	c := &x.s.Controls
-	x.row("load control", "flexible load off at reported SoC", tenths(100*c.ShedSoC), "%", Installer, practice, "Lower: essential load goes dark for flexible load. Higher: flexible load goes without while there is charge.")
-	x.row("load control", "flexible load back at reported SoC", tenths(100*c.ReturnSoC), "%", Installer, practice, "Too near the other: it is switched on and off all day.")
-}

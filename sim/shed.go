@@ -1,0 +1,28 @@
+package sim
+
+// shedding is whether flexible load is off, and by what.
+type shedding struct {
+	shed      bool
+	shedBySoC bool // the reported SoC fell to where it is shed, and is not back yet
+	shedByV   bool // likewise the bus voltage
+}
+
+// shedStep sheds and returns flexible load on the reported SoC, and on the voltage of
+// a bus that is alive: below one for a time, back above a higher one.
+func (m *machine) shedStep(f *flow) bool {
+	p, s := m.p, &m.shedding
+	if p.reports {
+		window(&s.shedBySoC, m.ls <= p.s.shed, m.ls > p.s.back)
+	}
+	if p.shedsByVoltage() {
+		if m.held(tShed, f.alive && m.lv <= p.v.shed && !s.shedByV, p.controls.ShedBelowHoldS) {
+			s.shedByV = true
+		}
+		s.shedByV = s.shedByV && m.lv <= p.v.shedBack
+	}
+	was := s.shed
+	s.shed = s.shedBySoC || s.shedByV
+	return s.shed != was
+}
+
+func (p *Plan) shedsByVoltage() bool { return p.controls.ShedBelowV > 0 }
