@@ -78,6 +78,9 @@ func (h *acidHunt) voltages() {
 	if most >= m.highV || least < m.lowV {
 		h.thresholds(least, most, c.EndV > f.volts)
 	}
+	if m.p.v.sagless {
+		m.rungEvents(f, func(volts float64) { h.pastKnee(volts, least, most) })
+	}
 	if f.solarW+f.solarA+f.genW+f.genA == 0 {
 		return
 	}

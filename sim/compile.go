@@ -27,7 +27,7 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 		}
 	}
 	s = asOneInverter(s)
-	p := &Plan{stepS: s.Controls.InternalStepS, from: originOf(s, w, l)}
+	p := &Plan{stepS: s.Controls.InternalStepS, sagOhm: s.Bank.NominalOhm(), from: originOf(s, w, l)}
 	if p.stepS == 0 {
 		p.stepS = float64(w.StepS)
 	}

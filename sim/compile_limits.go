@@ -41,8 +41,10 @@ func compileVolts(p *Plan, s *System) {
 		p.counter.FullV, p.counter.LowKneeV, pr.UnderV, pr.UnderReleaseV, over, pr.OverReleaseV, p.inverter.tooHighV, p.inverter.highBackV,
 	}
 	for _, name := range sortedKeys(s.Generators) {
-		for _, rung := range s.Generators[name].StartBelow {
-			all = append(all, rung.V)
+		for _, r := range s.Generators[name].StartBelow {
+			if !r.LoadCorrected {
+				all = append(all, r.V)
+			}
 		}
 	}
 	sheds := s.Controls.ShedBelowV > 0
@@ -64,8 +66,10 @@ func compileVolts(p *Plan, s *System) {
 	}
 	var rungs []int // of all sets
 	for _, name := range sortedKeys(s.Generators) {
-		for _, rung := range s.Generators[name].StartBelow {
-			rungs = append(rungs, at(rung.V))
+		for _, r := range s.Generators[name].StartBelow {
+			if !r.LoadCorrected {
+				rungs = append(rungs, at(r.V))
+			}
 		}
 	}
 	p.voltFor = make([]voltUse, len(p.volts))

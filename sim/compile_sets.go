@@ -74,6 +74,9 @@ func compileSets(p *Plan, s *System, w *weather.Year) {
 	clocked := slices.ContainsFunc(sources, func(a acSource) bool {
 		return len(a.noStart) > 0 || a.gen.TopUp != nil || a.gen.Exercise != nil || a.gen.DailyCapH > 0
 	})
+	for _, a := range sources {
+		p.located = p.located || slices.ContainsFunc(a.gen.StartBelow, func(r genset.VoltageStart) bool { return r.LoadCorrected })
+	}
 	plans := make([]*Plan, len(sources))
 	for k, source := range sources {
 		q := p
@@ -156,10 +159,15 @@ func (p *Plan) thresholds(s *System) {
 	if g.TopUp != nil {
 		p.s.topUpIf, p.s.topUpTo = at(g.TopUp.IfSoCBelow), at(g.TopUp.RunToSoCFraction)
 	}
-	p.v.ladder, p.v.ladderTop = nil, -1
-	for _, rung := range g.StartBelow {
-		at := index(p.volts, rung.V)
-		p.v.ladder, p.v.ladderTop = append(p.v.ladder, at), max(p.v.ladderTop, at)
+	p.v.ladder, p.v.ladderTop, p.v.sagless = nil, -1, false
+	for _, r := range g.StartBelow {
+		x := rung{v: r.V, sagless: r.LoadCorrected}
+		if !x.sagless {
+			x.at = index(p.volts, r.V)
+			p.v.ladderTop = max(p.v.ladderTop, x.at)
+		}
+		p.v.ladder = append(p.v.ladder, x)
+		p.v.sagless = p.v.sagless || x.sagless
 	}
 	if p.acInputW = s.Inverter.ACInputW; p.grid {
 		p.acInputW = s.Grid.LimitW

@@ -14,7 +14,7 @@ func (m *machine) bySoC() bool {
 // wantsGenerator is the run that a rule asks for and that may begin now.
 func (m *machine) wantsGenerator(f *flow) runKind {
 	p, g, s := m.p, m.p.gen, &m.gen
-	s.rung = m.ladder(s.rung)
+	s.rung = m.ladder(f, s.rung)
 	m.loadRule()
 	wish := noRun
 	switch {
@@ -43,33 +43,6 @@ func (m *machine) stopWishes() {
 		m.stop(tLadder + k)
 	}
 	m.stop(tHeavy)
-}
-
-// ladder tells whether the voltage has stayed below any rung for its time, and
-// is not back above every rung since, unless the load is still off.
-func (m *machine) ladder(asked bool) bool {
-	if m.lb > m.p.v.ladderTop && m.timers.from(tLadder)&(1<<rungs-1) == 0 {
-		return asked && m.stopped
-	}
-	low := false
-	for k, at := range m.p.v.ladder {
-		below := m.lb <= at
-		low = low || below
-		if m.held(tLadder+k, below && !asked, m.p.gen.StartBelow[k].HoldS) {
-			asked = true
-		}
-	}
-	return asked && (low || m.stopped)
-}
-
-// onLadder tells whether the voltage is below any rung.
-func (m *machine) onLadder() bool {
-	for _, at := range m.p.v.ladder {
-		if m.lb <= at {
-			return true
-		}
-	}
-	return false
 }
 
 // loadRule follows the AC load: above the starting one for its time it asks for
@@ -129,7 +102,7 @@ func (m *machine) watchRefusal(f *flow) {
 	if m.shed {
 		bears = m.row.overEss
 	}
-	refuses := m.refuses() && m.canInvert(f) && math.IsInf(bears, 1) && !m.bySoC() && !m.onLadder()
+	refuses := m.refuses() && m.canInvert(f) && math.IsInf(bears, 1) && !m.bySoC() && !m.onLadder(f)
 	switch {
 	case !refuses:
 		m.stop(tRefused)

@@ -121,7 +121,7 @@ func (c *compiling) withFewer(p *Plan, s *System, fewer int, levelled bool) *Pla
 	if levelled {
 		less.Bank.Module.Protection.OverSpreadV = 0
 	}
-	q := &Plan{sky: p.sky, stepS: p.stepS}
+	q := &Plan{sky: p.sky, stepS: p.stepS, sagOhm: p.sagOhm}
 	q.inverter = p.inverter
 	compileElectrical(q, less, c.w, c.l)
 	q.warmLike(p)

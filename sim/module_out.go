@@ -23,8 +23,8 @@ type moduleOut struct {
 	outS, unseenS float64 // time out of service, and of this unseen
 }
 
-// fewer is the plan while modules are out: the chargers' settings stay what they
-// were, and a shunt's counter keeps its capacity.
+// fewer is the plan while modules are out: the settings of chargers and controllers
+// stay what they were, and a shunt's counter keeps its capacity.
 type fewer struct {
 	plan        *Plan
 	atS, foundS float64 // when they drop out, and how long until found
@@ -40,7 +40,7 @@ func compileFewer(p *Plan, s *System, w *weather.Year, l *Load) {
 	if err != nil {
 		panic("sim: modules out not checked: " + err.Error())
 	}
-	q := &Plan{sky: p.sky, stepS: p.stepS}
+	q := &Plan{sky: p.sky, stepS: p.stepS, sagOhm: p.sagOhm}
 	q.inverter = p.inverter
 	compileElectrical(q, lessModules(s, o.Modules), w, l)
 	p.fewer = &fewer{plan: q, atS: at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds(),

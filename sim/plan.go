@@ -15,6 +15,7 @@ type Plan struct {
 	heat
 	stepS   float64         // longest internal step
 	steps   float64         // internal steps of a row
+	sagOhm  float64         // resistance that controllers were told, of all modules new
 	located bool            // look for events in every segment
 	fewer   *fewer          // the bank while modules are out; nil when none drop out
 	from    *origin         // what its rows were made of
@@ -158,8 +159,17 @@ type voltIndex struct {
 	under, underRelease, over, overRelease                int
 	tooHigh, highBack                                     int
 	shed, shedBack                                        int
-	ladder                                                []int
-	ladderTop                                             int // of these the highest, −1: none
+	ladder                                                []rung // of the set in charge
+	ladderTop                                             int    // of these the highest, −1: none
+	sagless                                               bool   // any rung is without the sag of the load
+}
+
+// rung is a voltage below which the set in charge is wanted: an index of
+// limits.volts; or, where the sag of the load is added, the voltage itself.
+type rung struct {
+	at      int
+	v       float64
+	sagless bool
 }
 
 // tempIndex holds the index of each temperature threshold in limits.celsius.

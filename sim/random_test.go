@@ -64,6 +64,9 @@ func randomStation(t *rapid.T) string {
 		if yes("a store of fuel") {
 			set["fuel_store_l"] = num("fuel", 1, 500)
 		}
+		if rapid.IntRange(0, 3).Draw(t, "a rung without the sag") == 0 {
+			set["start_below"] = []object{{"v": num("rung", 49, 53), "hold_s": num("rung held", 1, 2000), "load_corrected": true}}
+		}
 		if !yes("quiet hours") {
 			set["no_start_hours"], set["before_no_start"] = nil, nil
 		}

@@ -87,6 +87,9 @@ func (m *machine) voltageEvents(s *stretch) {
 		s.passed = i
 		s.consider(f.wayTo(m.p.volts[i], s.r0), what)
 	}
+	if m.p.v.sagless && f.mode == power {
+		m.rungEvents(f, func(volts float64) { s.pastKnee(volts, up) })
+	}
 	if f.solarW+f.solarA+f.genW+f.genA == 0 {
 		return
 	}

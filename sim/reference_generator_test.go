@@ -25,11 +25,11 @@ func (r *reference) generatorStep() bool {
 	}
 	st, f, spec, g := &r.st, &r.flow, r.spec(), r.engine()
 	for i, rung := range spec.StartBelow { // looked at while it stands
-		if g.rungs[i].past(g.phase == phaseOff && r.busV() < rung.V, r.now, rung.HoldS) {
+		if g.rungs[i].past(g.phase == phaseOff && r.onRung(i), r.now, rung.HoldS) {
 			g.asked = true
 		}
 	}
-	if g.asked && r.busV() > spec.StartBelow[0].V && !st.stopped {
+	if g.asked && !r.onAnyRung() && !st.stopped {
 		g.asked = false
 	}
 	if spec.StartLoadW > 0 {
@@ -216,6 +216,25 @@ func (r *reference) startIfAsked() bool {
 	return true
 }
 
+// onRung tells whether the bus is below a rung, without the sag of the load where its
+// controller knows that.
+func (r *reference) onRung(i int) bool {
+	rung, v := r.spec().StartBelow[i], r.busV()
+	if rung.LoadCorrected {
+		v += max(0, -r.flow.i) * (r.m.ResistanceOhm/r.whole + r.s.Bank.CableOhm)
+	}
+	return v < rung.V
+}
+
+func (r *reference) onAnyRung() bool {
+	for i := range r.spec().StartBelow {
+		if r.onRung(i) {
+			return true
+		}
+	}
+	return false
+}
+
 func (r *reference) askedBySoC() bool {
 	return r.spec().StartSoCFraction > 0 && r.st.believed <= r.spec().StartSoCFraction
 }
@@ -253,9 +272,7 @@ func (r *reference) watchRefusal() {
 	}
 	refuses := r.chargeBlocked() || r.linked() && !st.bmsFull && r.linkedByC.at(st.cellC) <= 0 || r.lostBy("charge_stops")
 	low := r.askedBySoC()
-	for _, rung := range spec.StartBelow {
-		low = low || r.busV() < rung.V
-	}
+	low = low || r.onAnyRung()
 	cold, hot := r.windowStop()
 	carries := r.flow.v > 0 && !st.stopped && !cold && !hot && !r.outBlocked() && r.flow.acWantW*r.apparent() <= r.in.ratedW
 	g.refuses = g.refusal.past(refuses && carries && !low, r.now, spec.StopRefusedS)

@@ -119,7 +119,7 @@ func (r *reference) shedStep() bool {
 	default:
 		st.shedSoC = st.believed <= c.ShedSoC
 	}
-	v := r.moduleV()
+	v := r.busV()
 	if st.shedHold.past(c.ShedBelowV > 0 && !st.shedV && r.flow.v > 0 && v < c.ShedBelowV, r.now, c.ShedBelowHoldS) {
 		st.shedV = true
 	}

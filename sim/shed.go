@@ -15,10 +15,10 @@ func (m *machine) shedStep(f *flow) bool {
 		window(&s.shedBySoC, m.ls <= p.s.shed, m.ls > p.s.back)
 	}
 	if p.shedsByVoltage() {
-		if m.held(tShed, f.alive && m.lv <= p.v.shed && !s.shedByV, p.controls.ShedBelowHoldS) {
+		if m.held(tShed, f.alive && m.lb <= p.v.shed && !s.shedByV, p.controls.ShedBelowHoldS) {
 			s.shedByV = true
 		}
-		s.shedByV = s.shedByV && m.lv <= p.v.shedBack
+		s.shedByV = s.shedByV && m.lb <= p.v.shedBack
 	}
 	was := s.shed
 	s.shed = s.shedBySoC || s.shedByV

@@ -154,6 +154,9 @@ func (x set) ladder() {
 	full := bank.At(x.m.BranchV(-1), 1)
 	for i, rung := range x.g.StartBelow {
 		rest, loaded := restSoC(x.m, rung.V), x.loadedSoC(rung.V, drawW)
+		if rung.LoadCorrected { // what is added for it is of the new bank in the warm
+			loaded = x.correctedSoC(rung.V, drawW)
+		}
 		part := fmt.Sprintf("%s for %s: at rest the bank is there at %s charge, under 2 kW at %s", volts(rung.V), duration(rung.HoldS), percent(rest), percent(loaded))
 		switch {
 		case rung.V >= full:

@@ -63,6 +63,13 @@ func (f *fit) loadedSoC(v, drawW float64) float64 {
 	return rising(knots(f.m), func(soc float64) float64 { return bank.At(ocv, soc) - f.ohm(25, soc)*drawW/v }, v)
 }
 
+// correctedSoC is likewise that at which a controller that adds the sag of the bank's
+// nominal resistance R₀ reads a voltage: E(SoC) − (R(SoC) − R₀)·P/V = V.
+func (f *fit) correctedSoC(v, drawW float64) float64 {
+	ocv, nominal := f.m.BranchV(-1), f.s.Bank.NominalOhm()
+	return rising(knots(f.m), func(soc float64) float64 { return bank.At(ocv, soc) - (f.ohm(25, soc)-nominal)*drawW/v }, v)
+}
+
 // storedWh is the energy that a bank of ah gives between two SoC: Q·∫E d(SoC),
 // exact for a piecewise-linear open-circuit voltage.
 func storedWh(m *bank.Module, ah, from, to float64) float64 {

@@ -24,6 +24,10 @@ func (x *sheet) startRows(device string, g *genset.Spec) {
 		n := fmt.Sprint(i + 1)
 		x.row(device, "start voltage "+n, rung.V, "V", Installer, fmt.Sprintf("%s; at rest the bank is there at %s charge", given, percent(restSoC(x.m, rung.V))),
 			"Higher: on the flat plateau a tenth of a volt is many percent, and it starts with a half-full bank. Lower: the load stops first.")
+		if rung.LoadCorrected {
+			x.row(device, "start voltage "+n+" without the load's sag", "on", "", Installer, fmt.Sprintf("%s; resistance %s mΩ: %s × %s mΩ and the cable", given, fixed(1000*x.s.Bank.NominalOhm(), 2), "1/"+fixed(x.n, 0), fixed(1000*x.m.ResistanceOhm, 1)),
+				"Off: it starts under load with charge to spare. A resistance set too high: it starts late under load, or never.")
+		}
 		hold, unit := timed(rung.HoldS)
 		x.row(device, "start voltage "+n+" for", hold, unit, Installer, given, "Shorter: the sag of a starting motor starts it.")
 	}

@@ -55,6 +55,12 @@ func (s *Spec) VoltageOnlyCeilingA() float64 {
 	return s.Module.VoltageOnlyA * float64(s.Modules) / s.Module.WorstShare
 }
 
+// NominalOhm is the resistance of the new bank at 25 °C with its cable, Ω: what a
+// controller is told that goes by current.
+func (s *Spec) NominalOhm() float64 {
+	return s.Module.ResistanceOhm/float64(s.Modules) + s.CableOhm
+}
+
 // OverVoltageV is the module voltage at which the highest cell passes its
 // limit: the trip less what the cells are spread at the top of charge.
 func (m *Module) OverVoltageV() float64 {

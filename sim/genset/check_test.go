@@ -20,9 +20,11 @@ func TestCheck(t *testing.T) {
 		{"stop below start", func(s *Spec) { s.StopSoCFraction = .2 }, []string{"/stop_soc_fraction"}},
 		{"stops on tail only", func(s *Spec) { s.StopSoCFraction, s.StopTailA = 0, 5 }, nil},
 		{"runs longer than it may", func(s *Spec) { s.MinRunS = 9 * 3600 }, []string{"/min_run_s"}},
-		{"ladder", func(s *Spec) { s.StartBelow = []VoltageStart{{51.2, 900}, {50.4, 120}, {49.6, 15}} }, nil},
-		{"equal rungs", func(s *Spec) { s.StartBelow = []VoltageStart{{51.2, 900}, {51.2, 120}} }, []string{"/start_below/1/v"}},
-		{"rising ladder", func(s *Spec) { s.StartBelow = []VoltageStart{{50.4, 120}, {51.2, 900}} },
+		{"ladder", func(s *Spec) {
+			s.StartBelow = []VoltageStart{{V: 51.2, HoldS: 900}, {V: 50.4, HoldS: 120}, {V: 49.6, HoldS: 15}}
+		}, nil},
+		{"equal rungs", func(s *Spec) { s.StartBelow = []VoltageStart{{V: 51.2, HoldS: 900}, {V: 51.2, HoldS: 120}} }, []string{"/start_below/1/v"}},
+		{"rising ladder", func(s *Spec) { s.StartBelow = []VoltageStart{{V: 50.4, HoldS: 120}, {V: 51.2, HoldS: 900}} },
 			[]string{"/start_below/1/v", "/start_below/1/hold_s"}},
 		{"hours that do not parse", func(s *Spec) { s.NoStartHours = "22 to 07" }, []string{"/no_start_hours"}},
 		{"the whole day", func(s *Spec) { s.NoStartHours = "07-22,22-07" }, []string{"/no_start_hours"}},
@@ -42,7 +44,7 @@ func TestCheck(t *testing.T) {
 		{"exercise too long, at no time", func(s *Spec) { s.Exercise = &Exercise{30, 9 * 3600, "ten"} }, []string{"/exercise/at", "/exercise/run_s"}},
 		{"all at once", func(s *Spec) {
 			s.MinRunS, s.StopSoCFraction, s.NoStartHours = 1e6, .1, "x"
-			s.StartBelow = []VoltageStart{{50, 60}, {50, 60}}
+			s.StartBelow = []VoltageStart{{V: 50, HoldS: 60}, {V: 50, HoldS: 60}}
 			s.TopUp = &TopUp{"7pm", .5, .5}
 		}, []string{"/min_run_s", "/stop_soc_fraction", "/start_below/1/v", "/start_below/1/hold_s", "/no_start_hours",
 			"/before_no_start/at", "/before_no_start/run_to_soc_fraction"}},
@@ -69,7 +71,7 @@ func TestRules(t *testing.T) {
 		"Stops when the reported SoC reaches 80 % or after 8 h on load, whichever comes first, but not before 1 h on load.",
 	}, s.Rules())
 
-	s.StartBelow = []VoltageStart{{51.2, 900}, {49.6, 15}}
+	s.StartBelow = []VoltageStart{{V: 51.2, HoldS: 900}, {V: 49.6, HoldS: 15}}
 	s.NoStartHours = "12-13,22:30-07"
 	s.OverrideWhenDark = true
 	s.TopUp = &TopUp{"19:00", .5, .8}
@@ -96,9 +98,10 @@ func TestRules(t *testing.T) {
 		"Runs on load for 4 h a day at most.",
 	}, s.Rules())
 
-	s = &Spec{RatedKW: 8, MaxRunH: 1.5, StartBelow: []VoltageStart{{25.6, 90}}}
+	s = &Spec{RatedKW: 8, MaxRunH: 1.5, StartBelow: []VoltageStart{{V: 25.6, HoldS: 90}, {V: 25.2, HoldS: 60, LoadCorrected: true}}}
 	assert.Equal(t, []string{
 		"Starts when the bus stays below 25.6 V for 90 s.",
+		"Starts when the bus, without the sag of the load, stays below 25.2 V for 1 min.",
 		"Stops after 90 min on load.",
 	}, s.Rules())
 }

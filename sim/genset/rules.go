@@ -15,7 +15,11 @@ func (s *Spec) Rules() []string {
 		rules = append(rules, fmt.Sprintf("Starts when the reported SoC falls to %s%s.", percent(s.StartSoCFraction), unless))
 	}
 	for _, rung := range s.StartBelow {
-		rules = append(rules, fmt.Sprintf("Starts when the bus stays below %s V for %s%s.", number(rung.V), duration(rung.HoldS), unless))
+		bus := "the bus"
+		if rung.LoadCorrected {
+			bus = "the bus, without the sag of the load,"
+		}
+		rules = append(rules, fmt.Sprintf("Starts when %s stays below %s V for %s%s.", bus, number(rung.V), duration(rung.HoldS), unless))
 	}
 	if s.StartLoadW > 0 {
 		rules = append(rules, fmt.Sprintf("Starts when the AC load stays above %s W for %s%s.", number(s.StartLoadW), duration(s.StartLoadHoldS), unless))

@@ -65,8 +65,9 @@ type Deliveries struct {
 
 // VoltageStart is one rung of the ladder of voltages that start a set.
 type VoltageStart struct {
-	V     float64 `json:"v" exclusiveMinimum:"0" maximum:"1500" doc:"Bus voltage."`
-	HoldS float64 `json:"hold_s" minimum:"1" maximum:"86400" doc:"Time below it."`
+	V             float64 `json:"v" exclusiveMinimum:"0" maximum:"1500" doc:"Bus voltage."`
+	HoldS         float64 `json:"hold_s" minimum:"1" maximum:"86400" doc:"Time below it."`
+	LoadCorrected bool    `json:"load_corrected,omitzero" required:"false" doc:"Whether the controller adds what the load makes the bus sag, its discharge current times the resistance of the new bank at 25 °C with its cable, so that the rung goes by the charge and not by the load; false when left out."`
 }
 
 // TopUp runs the set before the hours in which it may not start.
