@@ -79,6 +79,8 @@ func (m *machine) wantsStop(f *flow) bool {
 	switch {
 	case p.always || s.run == exercising || m.asked() > p.stopW:
 		return false
+	case p.grid && !m.canInvert(f):
+		return false // the site would be dark
 	case s.run == carrying && !m.bySoC(), s.refusal:
 		return true
 	case p.reports && stop >= 0 && m.ls > stop:

@@ -44,6 +44,20 @@ func TestGridOutages(t *testing.T) {
 	assert.Zero(t, more.Figures.DowntimeH)
 }
 
+// A site that uses its sun first stays on the grid while it would be dark without: a
+// load of 1 kW that the cut-off stopped, by a sag of 4 V, and that the voltage at rest
+// does not bring back. It is dark for the second that the grid takes, once.
+func TestGridWhileDark(t *testing.T) {
+	w := steady(0)
+	y := run(t, w, ac(w, 1000), ideal, sagging, `{"bank":{"initial_soc_fraction":0.6},"controls":{"low_end":{"return_v":52}},
+	  "grid":{"limit_w":3000,"use":"self_use","charges_bank":false}}`)
+	f := y.Figures
+	assert.Equal(t, []int{0, 1}, []int{f.Outages, f.ShortOutages})
+	assert.InDelta(t, 1./3600, f.DowntimeH, 1e-6)
+	assert.InDelta(t, 8760-31./3600, f.GridH, 1e-3)
+	assert.InDelta(t, .6, f.LowestSoC, .01)
+}
+
 // Random outages have the length and the distance that was asked for, and are
 // the same again with the same seed.
 func TestGridRandomOutages(t *testing.T) {

@@ -284,6 +284,9 @@ func (r *reference) stopWish() bool {
 	if r.sets[st.charge].grid && r.s.Grid.Use == "backup" || g.run == 'e' || spec.StartLoadW > 0 && f.acWantW > spec.StopsBelowW() {
 		return false
 	}
+	if cold, hot := r.windowStop(); r.sets[st.charge].grid && (f.v <= 0 || st.stopped || cold || hot || r.outBlocked() || r.lostBy("all_stop")) {
+		return false // the inverter could not carry the site
+	}
 	if g.run == 'l' && !r.askedBySoC() || g.refuses {
 		return true
 	}

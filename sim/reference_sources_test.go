@@ -100,6 +100,8 @@ var refSources = []refCase{
 	{name: "grid_self_use", days: 6, sunWM2: []float64{700, 200}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"generators": {"main": null}, "bank": {"initial_soc_fraction": 0.5}, "grid": {"limit_w": 5000, "use": "self_use", "charges_bank": false,
 			"outages": {"listed": [{"start": "2025-01-04T01:00", "hours": 16}]}}}`, load: evening(300, 900)},
+	{name: "grid_self_use_cold", days: 5, sunWM2: []float64{500}, meanC: []float64{-14}, swingC: []float64{11},
+		patch: `{"generators": {"main": null}, "bank": {"initial_soc_fraction": 0.7}, "grid": {"limit_w": 3000, "use": "self_use"}}`, load: evening(150, 500)},
 	{name: "grid_and_generator", days: 6, sunWM2: []float64{100}, meanC: []float64{20}, swingC: []float64{4}, outageS: 5,
 		patch: `{"bank": {"initial_soc_fraction": 0.8}, "inverter": {"charger_a": 30}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"start_soc_fraction": 0.4, "stop_soc_fraction": 0.7}}, "grid": {"limit_w": 4000,
