@@ -9,11 +9,13 @@ import (
 	"bankyear/sim/study"
 )
 
-// benchStudy is a study of banks and settings on stored weather.
+// benchStudy is a study of banks and settings on stored weather, with motors.
 func benchStudy(b *testing.B, members string) (*Study, *lane) {
 	service := storing(b, b.TempDir())
 	year := uploaded(b, service, "/v1/weather", openFile(b, "burlington_vt_tmy3.csv.gz"), noType...).ID
-	s := readOf(b, studyOf(b, withWeather(station(b), map[string]any{"id": year}), members))
+	motors := with(b, station(b), `{"load":{"appliances":{"refrigerator":{"w":110,"duty_fraction":0.35,"inrush_multiple":6,"inrush_s":0.4,"starts_per_h":2,"power_factor":0.8},
+	  "pump":{"w":700,"hours":"09-12","duty_fraction":0.2,"inrush_multiple":4,"inrush_s":0.4,"starts_per_h":4,"power_factor":0.8}}}}`)
+	s := readOf(b, studyOf(b, withWeather(motors, map[string]any{"id": year}), members))
 	return s, newLane(s, Cases{content: service.content})
 }
 

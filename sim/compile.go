@@ -36,9 +36,7 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 	if p.sky == nil {
 		p.sky = compileSky(s, w, l, &p.inverter, p.from.sunlit(others))
 	}
-	p.twins = slices.DeleteFunc(slices.Clone(others), func(q *Plan) bool { return q.sky != p.sky })
-	compileElectrical(p, s, w, l)
-	p.twins = nil
+	compileElectrical(p, s, w, l, slices.DeleteFunc(slices.Clone(others), func(q *Plan) bool { return q.sky != p.sky })...)
 	compileFewer(p, s, w, l)
 	c := &compiling{w, l}
 	compileCascade(p, s, c)
@@ -56,8 +54,8 @@ func asOneInverter(s *System) *System {
 	return &one
 }
 
-// compileElectrical makes everything but the rows.
-func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
+// compileElectrical makes everything but the rows. Twins are plans on the same ones.
+func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load, twins ...*Plan) {
 	s = withoutBMS(aged(s))
 	compileCells(p, s)
 	compileHeat(p, s)
@@ -67,7 +65,7 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load) {
 	compileAcid(p, s)
 	compileDeaf(p, s)
 	compileOwnCount(p, s)
-	compileMotors(p, s, l)
+	compileMotors(p, s, l, twins)
 	compileShifts(p, l)
 	compileSets(p, s, w) // it copies the plan
 	compileFan(p, s)     // last: it copies those

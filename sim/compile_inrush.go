@@ -10,18 +10,34 @@ import (
 // motors is every start that the load asks for, compiled; a plan without any
 // has none.
 type motors struct {
+	*startTable
 	kinds []motor
-	rows  []starts
-	list  []kindCount // of all rows, one after the other
-	asked float64     // starts in the year
-	short float64     // few-second over steady resistance
+	share float64 // modules over the worst one's share
+	short float64 // few-second over steady resistance
 	// For a quick look at a row: no kind has a higher peak or a higher voltage
 	// to stay above than these.
 	mostA, mostV float64
 }
 
-// motor is one kind of start.
+// startTable is the starts of every row: what does not depend on how many modules
+// there are, nor on what stops their discharge.
+type startTable struct {
+	rows  []starts
+	list  []kindCount // of all rows, one after the other
+	asked float64     // starts in the year
+	of    []motorKind // that it was made for
+	ownW  float64     // likewise
+}
+
+// motor is one kind of start, and what the bank does about it.
 type motor struct {
+	motorKind
+	peakA float64 // what the bank gives for that time
+	cutV  float64 // voltage below which the load stops, or the bank opens, within that time
+}
+
+// motorKind is one kind of start.
+type motorKind struct {
 	appliance    string
 	dc, flexible bool
 	w, vars      float64 // while it starts, of one
@@ -29,8 +45,7 @@ type motor struct {
 	insideVars   float64
 	lastsS       float64
 	gapS         float64 // between two starts
-	peakA        float64 // what the bank gives for that time
-	cutV         float64 // voltage below which the load stops, or the bank opens, within that time
+	moduleA      float64 // what the worst module gives for that time
 	short        bool    // the few-second resistance counts
 	ratedVA      float64 // what the inverter gives for that time, before derating
 	onceARow     bool    // it starts when it is switched on, else again and again
@@ -45,42 +60,59 @@ type starts struct {
 
 type kindCount struct{ kind, count uint16 }
 
-// hardest bounds what any start of a row asks: power, power for each ampere
-// that the bank may give, and volt-amperes for each that the inverter may give.
+// hardest bounds what any start of a row asks: power, power for each ampere that
+// the worst module may give, and volt-amperes for each that the inverter may give.
 type hardest struct{ watts, volts, inverter float64 }
 
 // fewSeconds is how long the short resistance holds, s.
 const fewSeconds = 5
 
-// compileMotors lists the starts of every row.
-func compileMotors(p *Plan, s *System, l *Load) {
-	m := &motors{short: s.Bank.Module.ShortFactor}
+// compileMotors lists the starts of every row, or takes them over from a twin.
+func compileMotors(p *Plan, s *System, l *Load, twins []*Plan) {
+	m := &motors{share: float64(s.Bank.Modules) / s.Bank.Module.WorstShare, short: s.Bank.Module.ShortFactor}
+	var kinds []motorKind
 	on := [][]bool{}
 	for k := range l.Starts {
 		if st := &l.Starts[k]; st.InrushS > 0 && st.InrushMultiple > 1 {
-			m.kinds = append(m.kinds, newMotor(p, s, st))
-			on = append(on, st.On)
+			kind := newKind(p, s, st)
+			kinds, on = append(kinds, kind), append(on, st.On)
+			m.kinds = append(m.kinds, motor{kind, kind.moduleA * m.share, cutV(s, st)})
 		}
 	}
-	if len(m.kinds) == 0 {
+	if len(kinds) == 0 {
 		return
 	}
 	for _, k := range m.kinds {
 		m.mostA, m.mostV = max(m.mostA, k.peakA), max(m.mostV, k.cutV)
 	}
-	if twin := m.twin(p); twin != nil {
-		p.motors = twin
-		return
+	if m.startTable = tableOf(p, kinds, twins); m.startTable == nil {
+		m.startTable = newTable(p, kinds, on)
 	}
-	m.rows, m.list = make([]starts, len(p.sky.rows)), make([]kindCount, 0, len(p.sky.rows)*len(m.kinds))
-	ran := make([]float64, len(m.kinds)) // starts so far, and the part of one that is begun
-	for i := range m.rows {
-		r := &m.rows[i]
-		r.from = uint32(len(m.list))
+	p.motors = m
+}
+
+// tableOf is the starts of a twin whose motors and draws are the same.
+func tableOf(p *Plan, kinds []motorKind, twins []*Plan) *startTable {
+	for _, q := range twins {
+		if t := q.motors; t != nil && t.ownW == p.ownW && slices.Equal(t.of, kinds) {
+			return t.startTable
+		}
+	}
+	return nil
+}
+
+// newTable goes through the year.
+func newTable(p *Plan, kinds []motorKind, on [][]bool) *startTable {
+	t := &startTable{of: kinds, ownW: p.ownW, rows: make([]starts, len(p.sky.rows)), list: make([]kindCount, 0, len(p.sky.rows)*len(kinds))}
+	ran := make([]float64, len(kinds)) // starts so far, and the part of one that is begun
+	for i := range t.rows {
+		r := &t.rows[i]
+		r.from = uint32(len(t.list))
 		var all, essential alongside
-		for k := range m.kinds {
+		for k := range kinds {
 			n := 0.
-			switch kind := &m.kinds[k]; {
+			kind := &kinds[k]
+			switch {
 			case !on[k][i]:
 			case !kind.onceARow:
 				was := math.Ceil(ran[k] - 1e-9)
@@ -92,35 +124,23 @@ func compileMotors(p *Plan, s *System, l *Load) {
 			if n == 0 {
 				continue
 			}
-			m.asked += n
-			m.list = append(m.list, kindCount{uint16(k), uint16(min(n, math.MaxUint16))})
+			t.asked += n
+			t.list = append(t.list, kindCount{uint16(k), uint16(min(n, math.MaxUint16))})
 			if all.row == nil { // the first of the row
 				all, essential = beside(p, i, false), beside(p, i, true)
 			}
-			kind := &m.kinds[k]
 			r.all.raise(kind, kind.need(p, &all))
 			if !kind.flexible {
 				r.essential.raise(kind, kind.need(p, &essential))
 			}
 		}
-		r.to = uint32(len(m.list))
+		r.to = uint32(len(t.list))
 	}
-	p.motors = m
+	return t
 }
 
-// twin is the starts of a plan on the same rows whose motors and draws are the
-// same.
-func (m *motors) twin(p *Plan) *motors {
-	for _, q := range p.twins {
-		if q.motors != nil && q.ownW == p.ownW && q.motors.short == m.short && slices.Equal(q.motors.kinds, m.kinds) {
-			return q.motors
-		}
-	}
-	return nil
-}
-
-func newMotor(p *Plan, s *System, st *Start) motor {
-	k := motor{
+func newKind(p *Plan, s *System, st *Start) motorKind {
+	k := motorKind{
 		appliance: st.Appliance, dc: st.DC, flexible: st.Flexible, w: st.RunningW * st.InrushMultiple, lastsS: st.InrushS,
 		onceARow: st.StartsPerH == 0, short: st.InrushS <= fewSeconds, ratedVA: s.Inverter.RatedW,
 	}
@@ -135,26 +155,33 @@ func newMotor(p *Plan, s *System, st *Start) motor {
 	if k.gapS >= st.InrushS+s.Inverter.ShortRestS {
 		k.ratedVA = inverterVA(&s.Inverter, st.InrushS)
 	}
-	k.peakA = p.dischargeA
-	for _, peak := range p.peaks {
-		if peak[1] >= st.InrushS && k.gapS >= st.InrushS+p.peakRestS {
-			k.peakA = max(k.peakA, peak[0])
-		}
-	}
-	low, pr := &s.Controls.LowEnd, &s.Bank.Module.Protection
-	k.cutV = s.Inverter.MinV
-	if st.InrushS >= pr.UnderDelayS {
-		k.cutV = max(k.cutV, pr.UnderV)
-	}
-	if s.Bank.Operation == "voltage_only" {
-		if st.InrushS >= low.FastCutOffDelayS {
-			k.cutV = max(k.cutV, low.FastCutOffV)
-		}
-		if st.InrushS >= low.CutOffDelayS {
-			k.cutV = max(k.cutV, low.CutOffV)
+	m := &s.Bank.Module
+	k.moduleA = m.DischargeA
+	for _, peak := range m.PeakAS {
+		if peak[1] >= st.InrushS && k.gapS >= st.InrushS+m.PeakRestS {
+			k.moduleA = max(k.moduleA, peak[0])
 		}
 	}
 	return k
+}
+
+// cutV is the voltage below which the load stops, or the bank opens, within the time
+// of a start.
+func cutV(s *System, st *Start) float64 {
+	low, pr := &s.Controls.LowEnd, &s.Bank.Module.Protection
+	v := s.Inverter.MinV
+	if st.InrushS >= pr.UnderDelayS {
+		v = max(v, pr.UnderV)
+	}
+	if s.Bank.Operation == "voltage_only" {
+		if st.InrushS >= low.FastCutOffDelayS {
+			v = max(v, low.FastCutOffV)
+		}
+		if st.InrushS >= low.CutOffDelayS {
+			v = max(v, low.CutOffV)
+		}
+	}
+	return v
 }
 
 // inverterVA is the highest of its ratings that lasts for a time.
@@ -192,7 +219,7 @@ func beside(p *Plan, i int, shed bool) alongside {
 }
 
 // need is what a start of the kind asks beside what runs.
-func (kind *motor) need(p *Plan, load *alongside) startNeed {
+func (kind *motorKind) need(p *Plan, load *alongside) startNeed {
 	row, w, dc, vars := load.row, load.w, load.dc, load.vars
 	if kind.dc {
 		dc = max(0, dc-kind.insideW) + kind.w
@@ -211,8 +238,8 @@ func (kind *motor) need(p *Plan, load *alongside) startNeed {
 // starts, and the volt-amperes over the inverter's rating.
 type startNeed struct{ acW, va, dcW, inverter float64 }
 
-func (h *hardest) raise(k *motor, n startNeed) {
+func (h *hardest) raise(k *motorKind, n startNeed) {
 	h.watts = max(h.watts, n.dcW)
-	h.volts = max(h.volts, n.dcW/k.peakA)
+	h.volts = max(h.volts, n.dcW/k.moduleA)
 	h.inverter = max(h.inverter, n.inverter)
 }

@@ -58,7 +58,7 @@ func (m *machine) starts(end float64) {
 	}
 	n := &m.inrush
 	e, r := m.openCircuit(), m.coldOhm()+m.p.cableR
-	if e-ms.mostA*r > n.news*h.volts && ms.mostV*(e-ms.mostV) > n.news*h.watts*r && 1 > n.newsI*h.inverter {
+	if (e-ms.mostA*r)*ms.share > n.news*h.volts && ms.mostV*(e-ms.mostV) > n.news*h.watts*r && 1 > n.newsI*h.inverter {
 		return
 	}
 	most := m.look(true)

@@ -123,7 +123,7 @@ func (c *compiling) withFewer(p *Plan, s *System, fewer int, levelled bool) *Pla
 	}
 	q := &Plan{sky: p.sky, stepS: p.stepS, sagOhm: p.sagOhm}
 	q.inverter = p.inverter
-	compileElectrical(q, less, c.w, c.l)
+	compileElectrical(q, less, c.w, c.l, p)
 	q.warmLike(p)
 	return q
 }

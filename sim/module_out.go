@@ -42,7 +42,7 @@ func compileFewer(p *Plan, s *System, w *weather.Year, l *Load) {
 	}
 	q := &Plan{sky: p.sky, stepS: p.stepS, sagOhm: p.sagOhm}
 	q.inverter = p.inverter
-	compileElectrical(q, lessModules(s, o.Modules), w, l)
+	compileElectrical(q, lessModules(s, o.Modules), w, l, p)
 	p.fewer = &fewer{plan: q, atS: at.Sub(time.Date(w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)).Seconds(),
 		foundS: o.FoundAfterH * 3600}
 }

@@ -1,7 +1,9 @@
 package sim_test
 
 import (
+	"runtime"
 	"testing"
+	"weak"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -45,6 +47,20 @@ func TestCompileLike(t *testing.T) {
 		})
 	}
 	assert.Equal(t, before, like.Run(false), "the other plan is as it was")
+}
+
+// A plan does not hold on to the plan whose rows it took over.
+func TestCompileLike_LetsGo(t *testing.T) {
+	s := system(t, `{"bank":{"modules_act_together":false,"enclosure":{"fan":{"w":10}}},"generators":{"spare":{"key":"petrol_3kw","lead_order":2}}}`)
+	w, err := burlington()
+	require.NoError(t, err)
+	l := load(t, &s.Load, w)
+	last := sim.Compile(&s.System, w, l)
+	first := weak.Make(last)
+	last = sim.CompileLike(&s.System, w, l, last)
+	runtime.GC()
+	assert.Nil(t, first.Value())
+	runtime.KeepAlive(last)
 }
 
 // BenchmarkCompile is what a plan takes alone, under a sun that another plan has,

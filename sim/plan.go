@@ -19,7 +19,6 @@ type Plan struct {
 	located bool            // look for events in every segment
 	fewer   *fewer          // the bank while modules are out; nil when none drop out
 	from    *origin         // what its rows were made of
-	twins   []*Plan         // plans on the same rows, while it is compiled
 	motors  *motors         // starts that are more than the load; nil when there are none
 	lesser  []*Plan         // with modules that opened off the bus, one more each; nil when they act together
 	twin    *Plan           // the same with the fan switched; nil without a fan
