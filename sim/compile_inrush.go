@@ -83,7 +83,9 @@ func compileMotors(p *Plan, s *System, l *Load, twins []*Plan) {
 		return
 	}
 	for _, k := range m.kinds {
-		m.mostA, m.mostV = max(m.mostA, k.peakA), max(m.mostV, k.cutV)
+		if m.mostV = max(m.mostV, k.cutV); k.peakA <= math.MaxFloat64 { // lead-acid has no limit but its voltage
+			m.mostA = max(m.mostA, k.peakA)
+		}
 	}
 	if m.startTable = tableOf(p, kinds, twins); m.startTable == nil {
 		m.startTable = newTable(p, kinds, on)
