@@ -26,13 +26,17 @@ func (b *comparisonBook) writeSettings() {
 				s.Row(name, "BMS, while linked", setting, value, unit, l.Owner.Words(), workbook.Wrapped(l.Rule), nil)
 			}
 			ask("voltage that it asks for", l.VoltageV, "V")
-			for _, a := range l.ByC {
-				ask("charge ceiling of the bank at "+between(a.FromC, a.ToC)+" °C, lower end", a.FromBankA, "A")
-				ask("charge ceiling of the bank at "+between(a.FromC, a.ToC)+" °C, upper end", a.ToBankA, "A")
+			ceiling := func(of string, byC []advice.AskedA, bySoC []advice.AskedAt) {
+				for _, a := range byC {
+					ask(of+" ceiling of the bank at "+between(a.FromC, a.ToC)+" °C, lower end", a.FromBankA, "A")
+					ask(of+" ceiling of the bank at "+between(a.FromC, a.ToC)+" °C, upper end", a.ToBankA, "A")
+				}
+				for _, a := range bySoC {
+					ask("factor on it at a reported state of charge of "+strconv.FormatFloat(a.SoC, 'f', -1, 64), a.Factor, "")
+				}
 			}
-			for _, a := range l.BySoC {
-				ask("factor on it at a reported state of charge of "+strconv.FormatFloat(a.SoC, 'f', -1, 64), a.Factor, "")
-			}
+			ceiling("charge", l.ByC, l.BySoC)
+			ceiling("discharge", l.OutByC, l.OutBySoC)
 			ask("full when the voltage is at least", l.FullV, "V")
 			ask("and the bank's current at most", l.FullA, "A")
 			ask("for", l.FullHoldS, "s")

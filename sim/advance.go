@@ -55,6 +55,7 @@ func (m *machine) advance(f *flow, until float64) {
 	}
 	m.warmth(s)
 	m.sink(s)
+	m.overtake(s)
 	m.reckon(s)
 	m.burn(s)
 	m.commit(s, until)

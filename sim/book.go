@@ -147,6 +147,9 @@ func (m *machine) stress(s *stretch) {
 	if m.down {
 		l.linkS += s.tau
 	}
+	if m.discharging.stage != allOn {
+		l.heldBackS += s.tau
+	}
 	l.windowS[m.p.zones[m.lt].window] += s.tau
 	switch m.out.phase {
 	case outUnseen:

@@ -106,6 +106,7 @@ type ledger struct {
 	genS, lowS, fuelL, gridS, gridCost, shifted                float64
 	downS                                                      float64
 	coldAs, coldS, blockedColdS, blockedHotS, ceilingS, linkS  float64
+	heldBackS                                                  float64
 	downBy                                                     [causeCount]float64
 	windowS                                                    [windowKinds]float64
 	curtBy                                                     [allCauses]float64
@@ -176,6 +177,7 @@ func (l *ledger) add(o *ledger) {
 	l.blockedHotS += o.blockedHotS
 	l.ceilingS += o.ceilingS
 	l.linkS += o.linkS
+	l.heldBackS += o.heldBackS
 	for i := range l.downBy {
 		l.downBy[i] += o.downBy[i]
 	}

@@ -10,7 +10,7 @@ func (m *machine) settled() bool {
 	if m.running(tAbsorb) {
 		absorbs = 1
 	}
-	return m.timers.count-absorbs == m.timers.lasts && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.tooHigh && m.inv == running &&
+	return m.timers.count-absorbs == m.timers.lasts && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.tooHigh && m.discharging.stage == allOn && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.gen.heavy && !m.gen.move && m.aside.cooled && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
 		!m.peaking && !m.unrested && !m.atKnee
 }
@@ -26,7 +26,7 @@ func (m *machine) roomy() bool {
 	if p.reports {
 		m.fullLevel = min(m.fullLevel, p.v.countFull)
 	}
-	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && !m.tail.said && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
+	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && !m.tail.said && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost && m.clearOfDischarge() &&
 		m.out.phase != outUnseen && m.out.phase != outSeen
 }
 
@@ -39,7 +39,7 @@ func (m *machine) stirs(f *flow) bool {
 	switch {
 	case m.lv < m.low || m.lv > m.high, m.soonest() <= m.now:
 		return true
-	case f.dark, f.collapse, f.current > p.chargeOverA, -f.current > p.dischargeA, row.strained, row.acAll > p.startW:
+	case f.dark, f.collapse, f.current > p.chargeOverA, -f.current > p.dischargeA, p.discharge != nil && m.overDischarge(f), row.strained, row.acAll > p.startW:
 		return true
 	case m.readyQ() < p.zones[m.lt].floorTop && m.readyQ() < m.floorQ(m.celsius):
 		return true

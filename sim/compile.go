@@ -67,6 +67,7 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load, twins ...*P
 	compileOwnCount(p, s)
 	compileMotors(p, s, l, twins)
 	compileShifts(p, l)
+	compileDischarge(p, s)
 	compileSets(p, s, w) // it copies the plan
 	compileFan(p, s)     // last: it copies those
 }

@@ -99,6 +99,9 @@ func compileCelsius(p *Plan, s *System) {
 	if f := e.Fan; f != nil {
 		all = append(all, f.OnC, f.OffC)
 	}
+	for _, point := range m.Linked.DischargeByC {
+		all = append(all, point[0])
+	}
 	p.celsius = sorted(all)
 	at := func(c float64) int { return index(p.celsius, c) }
 	p.t = tempIndex{
@@ -109,6 +112,9 @@ func compileCelsius(p *Plan, s *System) {
 	p.celsiusActs = make([]bool, len(p.celsius))
 	for _, i := range []int{p.t.cold, p.t.coldBack, p.t.hot, p.t.hotBack, p.t.disCold, p.t.disColdBack, p.t.disHot, p.t.disHotBack, p.t.heatOn, p.t.heatOff} {
 		p.celsiusActs[i] = true
+	}
+	for _, point := range m.Linked.DischargeByC {
+		p.celsiusActs[at(point[0])] = true
 	}
 	if f := e.Fan; f != nil {
 		p.t.fanOn, p.t.fanOff = at(f.OnC), at(f.OffC)
@@ -163,7 +169,7 @@ func line(table [][2]float64, lo, hi, scale float64) (value, slope float64) {
 func compileSoC(p *Plan, s *System) {
 	c, m := &s.Controls, &s.Bank.Module
 	all := []float64{0, 1, c.ShedSoC, c.ReturnSoC, c.LowEnd.StopSoC, c.LowEnd.ResumeSoC, c.LowEnd.SuddenSoC, m.Linked.ResumeBelowSoC}
-	for _, point := range m.Linked.CeilingBySoC {
+	for _, point := range slices.Concat(m.Linked.CeilingBySoC, m.Linked.DischargeBySoC) {
 		all = append(all, point[0])
 	}
 	for _, g := range s.Generators {

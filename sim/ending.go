@@ -49,6 +49,18 @@ func (r *recorder) mends(m *machine, was, now *status) {
 	if m.p.oneSwitch {
 		opens |= chargeTrips
 	}
+	if was.held == loadOff && now.held != loadOff {
+		x, by := &m.discharging, r.source(m)
+		risen := m.following() && x.askedA <= m.dischargeCeilingA(m.celsius, m.soc) // far enough for the load as it was
+		switch {
+		case risen && (x.why == TooCold || x.why == TooHot):
+			r.ending = EndWindow
+		case by != EndRecovered:
+			r.ending = by
+		default:
+			r.ending = EndLoad
+		}
+	}
 	if was.tooHigh && !now.tooHigh {
 		r.ending = EndBus
 	}

@@ -63,6 +63,7 @@ func (m *machine) figures(l *ledger) Figures {
 		f.SoCErrorMaxAt = p.sky.date(m.daily.socError.at)
 	}
 	f.DepthWinter, f.DepthWorstTenth = m.daily.depths(m)
+	f.HeldBackH = l.heldBackS * h
 	f.Openings, f.OpeningMostA, f.HighStops = c.openings.count, c.openings.mostA, c.highStops
 	if f.Openings > 0 {
 		f.OpeningMostAt = p.sky.date(c.openings.at)

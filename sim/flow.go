@@ -158,7 +158,7 @@ func (m *machine) consume(f *flow) {
 		f.acByInv, f.invIn = ac-f.acByGen-f.acBySun, inv
 	}
 	if f.alive {
-		if !m.stopped || m.chargerW(f) > dc+p.ownW { // the AC charger holds the bus up
+		if m.loadOn() || m.chargerW(f) > dc+p.ownW { // the AC charger holds the bus up
 			f.dcServed = dc
 		}
 		f.own = p.ownW + row.nightDrawW

@@ -75,7 +75,7 @@ type strain struct{ over, tired, strained bool }
 // canInvert tells whether the DC bus would carry the inverter.
 func (m *machine) canInvert(f *flow) bool {
 	switch {
-	case !f.alive, m.stopped, m.tooHigh, m.siteStopped(), m.tripped&dischargeTrips != 0:
+	case !f.alive, !m.loadOn(), m.tooHigh, m.siteStopped(), m.tripped&dischargeTrips != 0:
 		return false
 	case m.following() && (m.coldDischarge || m.hotDischarge):
 		return false
@@ -111,6 +111,8 @@ func (m *machine) darkCause(f *flow) Cause {
 		return TooCold
 	case m.following() && m.hotDischarge:
 		return TooHot
+	case m.discharging.stage == loadOff:
+		return m.discharging.why
 	case (m.tripped|m.latched)&(1<<tripDisA) != 0:
 		return OverCurrent
 	case m.inv == overloaded, m.tooHigh:

@@ -140,6 +140,9 @@ func (m *machine) actsUp(i int) bool {
 	s := &m.p.s
 	resumes := m.stopped && m.following() && !m.floorHit // cells at their end have longer to wait
 	stops := m.gen.phase == loaded && !m.timers.running(tGeneratorMin)
+	if m.p.discharge != nil && m.p.discharge.acts[i] {
+		return true
+	}
 	return m.shedBySoC && i == s.back || resumes && i == s.resume || stops && (i == s.genStop || i == s.topUpTo)
 }
 
@@ -147,6 +150,9 @@ func (m *machine) actsUp(i int) bool {
 // threshold i.
 func (m *machine) actsDown(i int) bool {
 	s := &m.p.s
+	if m.p.discharge != nil && m.p.discharge.acts[i] {
+		return true
+	}
 	return !m.shedBySoC && i == s.shed || !m.stopped && i == s.stop ||
 		m.p.gen != nil && m.gen.phase == standing && i == s.genStart || m.full && i == s.full
 }

@@ -66,6 +66,14 @@ func (p *Plan) speakFor(part float64) {
 		p.zones[i].ceiling *= part
 		p.zones[i].ceilings *= part
 	}
+	if d := p.discharge; d != nil {
+		d.mostA *= part
+		for i := range d.at {
+			d.at[i] *= part
+			d.slope[i] *= part
+			d.leastA[i] *= part
+		}
+	}
 }
 
 // chainStep breaks and mends the link between the modules.

@@ -45,6 +45,9 @@ func (m *machine) lowEndStep(f *flow) bool {
 	return true
 }
 
+// loadOn tells whether neither the low end nor the discharge ceiling keeps all load off.
+func (m *machine) loadOn() bool { return !m.stopped && m.discharging.stage != loadOff }
+
 // lockOut keeps the load off until a visit after several cut-offs in a time.
 func (m *machine) lockOut() {
 	c := &m.p.controls.LowEnd

@@ -57,6 +57,7 @@ type machine struct {
 	full   bool     // the BMS says full
 	atKnee bool     // the voltage is at the counter's low knee or below
 	shedding
+	discharging discharging
 	shifting
 	heaterOn bool
 	fanOn    bool

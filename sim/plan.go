@@ -13,18 +13,19 @@ type Plan struct {
 	sources
 	rules
 	heat
-	stepS   float64         // longest internal step
-	steps   float64         // internal steps of a row
-	sagOhm  float64         // resistance that controllers were told, of all modules new
-	located bool            // look for events in every segment
-	fewer   *fewer          // the bank while modules are out; nil when none drop out
-	from    *origin         // what its rows were made of
-	motors  *motors         // starts that are more than the load; nil when there are none
-	lesser  []*Plan         // with modules that opened off the bus, one more each; nil when they act together
-	twin    *Plan           // the same with the fan switched; nil without a fan
-	chain   *chainPlan      // while the link from module to module is broken; nil when it never is
-	acid    *acidPlan       // nil but for a lead-acid bank
-	shifts  [][]shiftWindow // flexible energy that may shift; nil when there is none
+	stepS     float64         // longest internal step
+	steps     float64         // internal steps of a row
+	sagOhm    float64         // resistance that controllers were told, of all modules new
+	located   bool            // look for events in every segment
+	fewer     *fewer          // the bank while modules are out; nil when none drop out
+	from      *origin         // what its rows were made of
+	motors    *motors         // starts that are more than the load; nil when there are none
+	lesser    []*Plan         // with modules that opened off the bus, one more each; nil when they act together
+	twin      *Plan           // the same with the fan switched; nil without a fan
+	chain     *chainPlan      // while the link from module to module is broken; nil when it never is
+	acid      *acidPlan       // nil but for a lead-acid bank
+	shifts    [][]shiftWindow // flexible energy that may shift; nil when there is none
+	discharge *dischargePlan  // nil where nothing but protection limits the discharge
 	deafness
 	acSource
 }

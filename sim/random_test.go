@@ -97,6 +97,12 @@ func randomStation(t *rapid.T) string {
 	if rapid.IntRange(0, 3).Draw(t, "hysteresis") == 0 {
 		module["hysteresis"] = object{"width_v": num("width", 0, .1), "turn_fraction": num("turn", .001, .5)}
 	}
+	if rapid.IntRange(0, 3).Draw(t, "discharge ceiling") == 0 {
+		module["data_linked"] = object{
+			"discharge_a_by_c":        [][2]float64{{num("cold", -30, -5), num("A in the cold", 0, 10)}, {num("warm", 0, 20), num("A in the warm", 5, 100)}},
+			"discharge_factor_by_soc": [][2]float64{{0, num("factor at nothing", 0, .5)}, {num("whole from", .1, .6), 1}},
+		}
+	}
 	raw, err := json.Marshal(station)
 	if err != nil {
 		panic(err)

@@ -127,7 +127,7 @@ func (r *reference) heaterW(f *refFlow) float64 {
 
 // dcLoad is the DC load that is on.
 func (r *reference) dcLoad(f *refFlow) {
-	if !r.st.stopped || f.fullChargerW > f.dcWantW+r.s.Controls.HousekeepingW {
+	if r.loadMay() || f.fullChargerW > f.dcWantW+r.s.Controls.HousekeepingW {
 		f.dcW = f.dcWantW
 	}
 }

@@ -35,6 +35,7 @@ func (r *reference) tables() {
 		r.counter.AssumedAh = r.capacityAh
 	}
 	r.linkedByC = newRefTable(m.Linked.CeilingByC, 1, r.known*r.n/m.WorstShare)
+	r.outTables()
 	r.chargeOverA, r.contA = r.n*m.Protection.ChargeOverA/m.WorstShare, r.n*m.DischargeA/m.WorstShare
 	spread := r.spread
 	if r.st.line.open > 0 {

@@ -25,6 +25,8 @@ type reference struct {
 	openCircuit               refTable // V against Ah
 	bySoC, byC, usable        refTable // factors on resistance and capacity
 	linkedByC, linkedBySoC    refTable // charge ceiling
+	outByC, outBySoC          refTable // discharge ceiling
+	outMostA                  float64
 	heatJPerC, thermalCPerW   float64
 	set                       bank.Settings // what the chargers hold without a link
 	oneSwitch, dataLinked     bool
@@ -113,6 +115,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		r.set = b.FactorySettings()
 	}
 	r.whole, r.known = n, 1
+	r.outTables()
 	if b.AgedCapacity > 0 { // less of everything that is charge; what a shunt was set to stays
 		r.capacityAh *= b.AgedCapacity
 		if r.counter.Kind != "shunt" {

@@ -41,6 +41,7 @@ func (r *reference) settle() {
 		changed = r.sleepStep() || changed
 		changed = r.visitStep() || changed
 		changed = r.lowEndStep() || changed
+		changed = r.outStep() || changed
 		changed = r.highStep() || changed
 		changed = r.inverterStep() || changed
 		changed = r.motorStep() || changed
@@ -182,6 +183,8 @@ func (r *reference) cause() sim.Cause {
 		return sim.TooCold
 	case hot:
 		return sim.TooHot
+	case st.heldBack.stage == 2:
+		return st.heldBack.cause
 	case st.trip[qOutOver].tripped, st.latched != 0:
 		return sim.OverCurrent
 	case st.overloaded, st.tooHigh:

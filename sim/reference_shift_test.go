@@ -27,7 +27,7 @@ func (r *reference) shiftStep() (changed bool) {
 		row := r.now / r.w.StepS
 		served := !r.st.shed && (r.st.inverterOn && f.v > 0 || f.passW > 0)
 		if x.DC {
-			served = !r.st.shed && f.v > 0 && !r.st.stopped
+			served = !r.st.shed && f.v > 0 && r.loadMay()
 		}
 		if s.on && !served {
 			s.on, changed = false, true

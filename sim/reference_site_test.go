@@ -53,6 +53,9 @@ func (r *reference) lowEndStep() bool {
 	return true
 }
 
+// loadMay tells whether neither low end nor discharge ceiling keeps all load off.
+func (r *reference) loadMay() bool { return !r.st.stopped && r.st.heldBack.stage < 2 }
+
 // mayReturn tells whether a stopped load may come back.
 func (r *reference) mayReturn() bool {
 	st, f, low := &r.st, &r.flow, &r.s.Controls.LowEnd
@@ -77,7 +80,7 @@ func (r *reference) windowStop() (cold, hot bool) {
 func (r *reference) inverterStep() bool {
 	st, f, in := &r.st, &r.flow, &r.in
 	cold, hot := r.windowStop()
-	may := f.v > 0 && !r.lostBy("all_stop") && !st.stopped && !st.tooHigh && !cold && !hot && !r.outBlocked()
+	may := f.v > 0 && !r.lostBy("all_stop") && r.loadMay() && !st.tooHigh && !cold && !hot && !r.outBlocked()
 	overloaded := st.overloaded
 	if st.overloaded {
 		st.overloaded = f.restW*r.apparent() > in.ratedW
@@ -126,6 +129,6 @@ func (r *reference) shedStep() bool {
 	if st.shedV && v > c.ReturnAboveV {
 		st.shedV = false
 	}
-	st.shed = st.shedSoC || st.shedV
+	st.shed = st.shedSoC || st.shedV || st.heldBack.stage > 0
 	return was != st.shed
 }

@@ -57,9 +57,10 @@ type refState struct {
 	fullHold, counterHold refHold
 	fullArmed, atKnee     bool
 	resets                int  // of the counter by its own full
-	shed                  bool // flexible load, by either
+	shed                  bool // flexible load, by any
 	shedSoC, shedV        bool
 	shedHold              refHold
+	heldBack              refHeldBack
 	shifts                [4]refShift
 
 	dark       bool

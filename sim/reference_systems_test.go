@@ -49,6 +49,41 @@ var refCases = []refCase{
 	{name: "linked_one_switch_over_voltage", days: 5, sunWM2: []float64{800}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch", "protection": {"over_v": 56.2, "over_v_release_v": 53.4}}}}`, load: evening(150, 600)},
 
+	// The discharge ceiling that the BMS reports.
+	{name: "discharge_ceiling_cold", days: 6, sunWM2: []float64{700}, meanC: []float64{-5, -8, -2}, swingC: []float64{6},
+		patch: `{"bank": {"initial_soc_fraction": 0.95, "enclosure": {"surface_c_per_w": 0.1}, "module": {"data_linked": {"charge_a_by_c": [[-12, 0], [0, 20]], "discharge_a_by_c": [[-20, 0], [-10, 2], [0, 14], [10, 100]]}, "protection": {"charge_cold_c": -20, "charge_cold_release_c": -19}}}}`,
+		load: func(_, hour int) refLoad {
+			if hour >= 17 && hour < 23 {
+				return refLoad{ac: 500, acFlexible: 300}
+			}
+			return refLoad{ac: 120, acFlexible: 60, dc: 30}
+		}},
+	{name: "discharge_ceiling_low", days: 8, sunWM2: []float64{400, 250}, meanC: []float64{22}, swingC: []float64{4},
+		outageS: 5, // charged at 20 A, discharged at 8 A
+		patch:   `{"bank": {"initial_soc_fraction": 0.6, "module": {"data_linked": {"discharge_factor_by_soc": [[0.1, 0], [0.35, 0.2], [0.5, 1]]}}}, "controls": {"shed_soc_fraction": 0.1, "return_soc_fraction": 0.2}}`,
+		load: func(_, hour int) refLoad {
+			if hour >= 17 && hour < 22 {
+				return refLoad{ac: 900, acFlexible: 500, dc: 100}
+			}
+			return refLoad{ac: 150, dcFlexible: 80}
+		}},
+	{name: "discharge_ceiling_high_load", days: 4, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"initial_soc_fraction": 0.9, "module": {"data_linked": {"discharge_a_by_c": [[25, 30]]}}}}`,
+		load: func(day, hour int) refLoad {
+			switch hour {
+			case 2:
+				return refLoad{ac: 1500, acFlexible: 1800}
+			case 12:
+				return refLoad{ac: 4200, dc: 100}
+			case 19, 20:
+				return refLoad{ac: 3300}
+			}
+			return refLoad{ac: 150}
+		}},
+	{name: "discharge_ceiling_hot_and_generator", days: 4, sunWM2: []float64{500}, meanC: []float64{44}, swingC: []float64{6},
+		patch: `{"inverter": {"charger_a": 30}, "bank": {"initial_soc_fraction": 0.7, "module": {"data_linked": {"discharge_a_by_c": [[40, 50], [50, 8]], "discharge_factor_by_soc": [[0, 0.3], [0.4, 1]]}}, "link_faults": {"listed": [{"start": "2025-01-03T20:10", "hours": 3}]}},
+			"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "start_soc_fraction": 0.3, "stop_soc_fraction": 0.6}}}`, load: evening(400, 1400)},
+
 	// Lost links.
 	{name: "link_bank_opens", days: 5, sunWM2: []float64{500}, meanC: []float64{15}, swingC: []float64{4},
 		patch: `{"bank": {"on_link_loss": "bank_opens", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 1.5}, {"start": "2025-01-02T20:00", "hours": 3.25}, {"start": "2025-01-04T12:30", "hours": 0.01}, {"start": "2025-01-04T13:30", "hours": 4}]}}}`, load: evening(250, 700)},

@@ -82,6 +82,8 @@ var reliefs = []Relief{
 		}},
 	{Name: "no_temperature_window", Doc: "The cells charge and discharge alike at every temperature.", change: openWindow, applies: always},
 	{Name: "no_charge_ceiling", Doc: "No limit of charge current but the chargers' own rating.", change: noCeiling, applies: always},
+	{Name: "no_discharge_ceiling", Doc: "No limit of discharge current but the modules' protection.", change: func(s *System) { s.Bank.Module.Linked.DischargeByC, s.Bank.Module.Linked.DischargeBySoC = nil, nil },
+		applies: func(s *System) bool { return isLinked(s) && s.Bank.Module.Linked.LimitsDischarge() }},
 	{Name: "exact_soc", Doc: "The reported state of charge is the true one.", change: func(s *System) { s.Bank.Estimate = bank.Estimate{Kind: "exact"} },
 		applies: func(s *System) bool { return s.Bank.Estimate.Kind != "exact" }},
 	{Name: "one_more_module", sold: true, Doc: "One more module.", change: func(s *System) { s.Bank.Modules++ },
@@ -109,11 +111,15 @@ var reliefs = []Relief{
 // openWindow makes the limits of the middle hold at every temperature.
 func openWindow(s *System) {
 	m := &s.Bank.Module
-	top := 0.
-	for _, row := range m.Linked.CeilingByC {
-		top = math.Max(top, row[1])
+	for _, table := range []*[][2]float64{&m.Linked.CeilingByC, &m.Linked.DischargeByC} {
+		top := 0.
+		for _, row := range *table {
+			top = math.Max(top, row[1])
+		}
+		if len(*table) > 0 {
+			*table = [][2]float64{{25, top}}
+		}
 	}
-	m.Linked.CeilingByC = [][2]float64{{25, top}}
 	p := &m.Protection
 	p.ChargeColdC, p.ChargeColdReleaseC, p.DischargeColdC, p.DischargeColdReleaseC = -60, -59, -80, -79
 	p.ChargeHotC, p.ChargeHotReleaseC, p.DischargeHotC, p.DischargeHotReleaseC = 120, 119, 120, 119

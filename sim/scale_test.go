@@ -39,6 +39,9 @@ func grown(t *testing.T, k float64, s *scenario) *sim.System {
 	for i := range m.Linked.CeilingByC {
 		scale(&m.Linked.CeilingByC[i][1])
 	}
+	for i := range m.Linked.DischargeByC {
+		scale(&m.Linked.DischargeByC[i][1])
+	}
 	for i := range m.PeakAS {
 		scale(&m.PeakAS[i][0])
 	}

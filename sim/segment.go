@@ -63,6 +63,7 @@ func (m *machine) transitions(f *flow) bool {
 	changed = m.sleepStep() || changed
 	changed = m.visitStep() || changed
 	changed = m.lowEndStep(f) || changed
+	changed = m.dischargeStep(f) || changed
 	changed = m.highEndStep(f) || changed
 	changed = m.inverterStep(f) || changed
 	changed = m.inrushStep() || changed

@@ -8,7 +8,8 @@ type shedding struct {
 }
 
 // shedStep sheds and returns flexible load on the reported SoC, and on the voltage of
-// a bus that is alive: below one for a time, back above a higher one.
+// a bus that is alive: below one for a time, back above a higher one. So does the
+// discharge ceiling.
 func (m *machine) shedStep(f *flow) bool {
 	p, s := m.p, &m.shedding
 	if p.reports {
@@ -21,7 +22,7 @@ func (m *machine) shedStep(f *flow) bool {
 		s.shedByV = s.shedByV && m.lb <= p.v.shedBack
 	}
 	was := s.shed
-	s.shed = s.shedBySoC || s.shedByV
+	s.shed = s.shedBySoC || s.shedByV || m.discharging.stage != allOn
 	return s.shed != was
 }
 

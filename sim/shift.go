@@ -199,7 +199,7 @@ func (m *machine) serves(w *shiftWindow, f *flow) bool {
 		return false
 	}
 	if w.dc {
-		return f.alive && !m.stopped
+		return f.alive && m.loadOn()
 	}
 	return f.inverterOn || f.acByGen > 0
 }

@@ -5,6 +5,7 @@ type status struct {
 	tripped, latched                  uint16
 	asleep, stopped, locked, stuck    bool
 	tooHigh                           bool
+	held                              dischargeStage
 	why                               Cause
 	inverter                          inverterState
 	generator                         genPhase
@@ -29,7 +30,7 @@ type wakeFailures struct{ sun, set, start string }
 
 func (m *machine) status() status {
 	s := status{
-		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, stuck: m.line.stuck, tooHigh: m.tooHigh, why: m.why, inverter: m.inv,
+		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, stuck: m.line.stuck, tooHigh: m.tooHigh, held: m.discharging.stage, why: m.why, inverter: m.inv,
 		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, fan: m.fanOn,
 		coldDischarge: m.coldDischarge, hotDischarge: m.hotDischarge, out: m.out.phase, open: m.line.open, chain: m.line.chain,
 		floatS: m.byStages(0) && m.stages[0].float, floatG: m.byStages(1) && m.stages[1].float, floor: m.floorHit, kept: m.gen.kept,
@@ -99,6 +100,17 @@ func (r *recorder) watch(m *machine) {
 		r.note(m, "load stops", now.why.String())
 	case was.stopped && !now.stopped:
 		r.note(m, "load may come back", "")
+	}
+	switch {
+	case now.held == was.held:
+	case now.held == loadOff:
+		r.tell(m, "discharge ceiling stops the load", m.discharging.why.String())
+	case was.held == loadOff:
+		r.note(m, "discharge ceiling lets essential load on", "")
+	case now.held == flexibleOff:
+		r.note(m, "discharge ceiling sheds flexible load", "")
+	default:
+		r.note(m, "discharge ceiling lets all load on", "")
 	}
 	if now.tooHigh && !was.tooHigh {
 		r.tell(m, "bus stands above the inverter's highest voltage", "")

@@ -21,6 +21,7 @@ func TestStepsAgree(t *testing.T) {
 		"data-linked, small array": {`{"array":{"planes":{"roof":{"rated_kw":3}}}}`},
 		"voltage-only":             {voltageOnly, `{"bank":{"modules":2}}`},
 		"hysteresis":               {voltageOnly, `{"bank":{"modules":2,"module":{"hysteresis":{"width_v":0.03}}}}`},
+		"discharge ceiling":        {`{"bank":{"modules":2,"module":{"data_linked":{"discharge_a_by_c":[[-20,0],[5,4],[15,50]],"discharge_factor_by_soc":[[0.1,0.1],[0.4,0.5]]}},"enclosure":{"kind":"outdoor","heater_w_per_module":0}}}`},
 		// nobody visits: the moment of a visit to a bank near no charge decides much
 		"voltage-only, outdoors": {voltageOnly, `{"bank":{"modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"controls":{"visit_response_h":8784}}`},
 		"one switch, outdoors":   {voltageOnly, oneSwitch, `{"bank":{"modules":3,"enclosure":{"kind":"outdoor","heater_w_per_module":0}},"controls":{"visit_response_h":8784}}`},
@@ -43,9 +44,10 @@ func TestStepsAgree(t *testing.T) {
 					"load_from_solar_kwh":    {y.Books.LoadFromSolarKWh, fine.Books.LoadFromSolarKWh, .002},
 					"heater_kwh":             {y.Books.HeaterKWh, fine.Books.HeaterKWh, .002},
 					// times at a limit that a falling current crosses count by whole segments
-					"charge_blocked_cold_h": {y.Figures.ChargeBlockedColdH, fine.Figures.ChargeBlockedColdH, .01},
-					"charged_too_cold_h":    {y.Figures.ChargedTooColdH, fine.Figures.ChargedTooColdH, .04},
-					"at_charge_ceiling_h":   {y.Figures.AtCeilingH, fine.Figures.AtCeilingH, .01},
+					"charge_blocked_cold_h":  {y.Figures.ChargeBlockedColdH, fine.Figures.ChargeBlockedColdH, .01},
+					"charged_too_cold_h":     {y.Figures.ChargedTooColdH, fine.Figures.ChargedTooColdH, .04},
+					"at_discharge_ceiling_h": {y.Figures.HeldBackH, fine.Figures.HeldBackH, .01},
+					"at_charge_ceiling_h":    {y.Figures.AtCeilingH, fine.Figures.AtCeilingH, .01},
 				} {
 					assert.InDelta(t, c.fine, c.is, max(.1, c.part*math.Abs(c.fine)), "%s at %g minutes", figure, minutes)
 				}

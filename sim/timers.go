@@ -35,6 +35,8 @@ const (
 	tFast      // fast cut-off
 	tMinV      // inverter's lowest voltage
 	tMaxV      // inverter's highest voltage
+	tOver      // above the discharge ceiling
+	tLookBack  // what that keeps off is looked at
 	tSleep     // the modules fall asleep
 	tVisit     // somebody is on site
 	tInverter  // inverter is back

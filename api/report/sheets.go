@@ -26,16 +26,11 @@ func (p *paper) settings(i int) {
 	if a := s.Linked; a != nil {
 		p.heading("What the BMS asks for while linked", 20)
 		p.paragraph(fmt.Sprintf("%s V. Full when the voltage is at least %s V and the current at most %s A for %s s; then no current until the reported state of charge is below %s.", number(a.VoltageV), number(a.FullV), number(a.FullA), number(a.FullHoldS), percent(a.ResumeBelowSoC)))
-		var rows [][]string
-		for _, x := range a.ByC {
-			rows = append(rows, []string{p.span(x.FromC, x.ToC), ends(x.FromModuleA, x.ToModuleA), ends(x.FromBankA, x.ToBankA)})
+		p.ceiling(a.ByC, a.BySoC, a.Rule)
+		if len(a.OutByC) > 0 {
+			p.paragraph("What it lets the load take; beyond it flexible load is shed, then all load stops.")
+			p.ceiling(a.OutByC, a.OutBySoC, a.Rule)
 		}
-		p.table([]column{{head: "Cell temperature", part: 1.4, ink: ink}, {head: "A module, A", part: 1, right: true, ink: ink}, {head: "The bank, A", part: 1, right: true, ink: ink}}, rows, 8.5)
-		var by []string
-		for _, x := range a.BySoC {
-			by = append(by, "× "+number(x.Factor)+" at "+percent(x.SoC))
-		}
-		p.note("By reported state of charge: " + strings.Join(by, ", ") + ". " + a.Rule + ".")
 	}
 	if a := s.AfterLoss; a != nil {
 		p.heading("When the link is lost", 20)
@@ -55,6 +50,20 @@ func (p *paper) settings(i int) {
 }
 
 // programmed is a table of values to program.
+// ceiling is a table of current by cell temperature, and its factor.
+func (p *paper) ceiling(byC []advice.AskedA, bySoC []advice.AskedAt, rule string) {
+	var rows [][]string
+	for _, x := range byC {
+		rows = append(rows, []string{p.span(x.FromC, x.ToC), ends(x.FromModuleA, x.ToModuleA), ends(x.FromBankA, x.ToBankA)})
+	}
+	p.table([]column{{head: "Cell temperature", part: 1.4, ink: ink}, {head: "A module, A", part: 1, right: true, ink: ink}, {head: "The bank, A", part: 1, right: true, ink: ink}}, rows, 8.5)
+	var by []string
+	for _, x := range bySoC {
+		by = append(by, "× "+number(x.Factor)+" at "+percent(x.SoC))
+	}
+	p.note("By reported state of charge: " + strings.Join(by, ", ") + ". " + rule + ".")
+}
+
 func (p *paper) programmed(list []advice.Row) {
 	var rows [][]string
 	for _, r := range list {

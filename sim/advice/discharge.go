@@ -16,6 +16,7 @@ const surgeSoC = 0.2
 // and against the voltage that they leave.
 func (f *fit) dischargeCurrents() {
 	f.continuous()
+	f.dischargeCeiling()
 	f.surge()
 	f.sag()
 }
@@ -36,6 +37,44 @@ func (f *fit) continuous() {
 	}
 	f.add("discharge_current", "inverter's rating against the bank's discharge current", verdict, "discharge_a and worst_share of the module, loss curve of the inverter", reason,
 		val("inverter_a", current), val("bank_limit_a", limit))
+}
+
+// dischargeCeiling holds the inverter's rating against what the BMS lets it take at the
+// temperatures of the air around the bank. Where it reports no ceiling nothing is said.
+func (f *fit) dischargeCeiling() {
+	l := &f.m.Linked
+	if !f.linked() || !l.LimitsDischarge() {
+		return
+	}
+	inv, byC := &f.s.Inverter, f.m.DischargeCeilingByC()
+	current := inv.DCPowerW(inv.RatedW) / f.low.CutOffV
+	at, least := byC[0][0], math.Inf(1)
+	look := func(c float64) {
+		if a := bank.At(byC, c) * f.share; a < least {
+			at, least = c, a
+		}
+	}
+	if f.air.known {
+		look(f.air.lowC)
+		look(f.air.highC)
+	}
+	for _, row := range byC {
+		if !f.air.known || row[0] > f.air.lowC && row[0] < f.air.highC {
+			look(row[0])
+		}
+	}
+	verdict, reason := Pass, fmt.Sprintf("The BMS lets the bank give %s or more, and the inverter's rating takes %s at the cut-off voltage: the ceiling sheds nothing at these temperatures.", amps(least), amps(current))
+	if least < current {
+		verdict = Caution
+		reason = fmt.Sprintf("With cells of %s the BMS lets the bank give %s; the inverter's rating takes %s at the cut-off voltage. Beyond about %s beside the sun flexible load is shed, then all load stops, and comes back where it would take nine tenths of the ceiling.",
+			celsius(at), amps(least), amps(current), watts(max(0, inv.ACPowerW(least*f.low.CutOffV))))
+	}
+	values := []Value{val("inverter_a", current), val("ceiling_a", least), val("cell_c", at)}
+	if factor := bank.At(l.DischargeFactorBySoC(), f.low.StopSoC); factor < 1 {
+		reason += fmt.Sprintf(" Towards the low end it falls: at the stop of %s to %s of that.", percent(f.low.StopSoC), percent(factor))
+		values = append(values, val("factor_at_stop_fraction", factor))
+	}
+	f.add("discharge_ceiling", "inverter's rating against the discharge that the BMS allows", verdict, "discharge_a_by_c, discharge_factor_by_soc and worst_share of the module", reason, values...)
 }
 
 // loaded is the bank at surgeSoC while the inverter makes acW: its discharge

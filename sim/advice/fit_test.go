@@ -140,6 +140,23 @@ func TestFit_DischargeCurrents(t *testing.T) {
 	})
 }
 
+// The ceiling of one module at −27.8 °C, 20 A, is 20 · 4 / 1.1 = 72.7 A of the bank, and
+// 3607 W at 49.6 V carry 3442 W: 3607 = P + 42 + .01 P + .045/6000 P². At 37.2 °C it
+// is 100 A.
+func TestFit_DischargeCeiling(t *testing.T) {
+	const table = `{"bank": {"module": {"data_linked": {"discharge_a_by_c": [[-10, 20], [10, 100]]}}}}`
+	const check = "discharge_ceiling"
+	runFitCases(t, between(-27.8, 37.2), []fitCase{
+		{"cold", []string{table}, check, Caution, map[string]float64{"inverter_a": 6372 / 49.6, "ceiling_a": 80 / 1.1, "cell_c": -27.8}, []string{"Beyond about 3442 W"}},
+		{"low end", []string{`{"bank": {"module": {"data_linked": {"discharge_factor_by_soc": [[0, 0], [0.3, 1]]}}}}`}, check, Pass,
+			map[string]float64{"ceiling_a": 400 / 1.1, "factor_at_stop_fraction": .2}, []string{"at the stop of 6 % to 20 %"}},
+	})
+	runFitCases(t, between(12, 37.2), []fitCase{{"warm", []string{table}, check, Pass, map[string]float64{"ceiling_a": 400 / 1.1}, nil}})
+	for _, f := range Fit(station(t), Extremes{}) {
+		assert.NotEqual(t, check, f.Check, "none is stated")
+	}
+}
+
 func TestFit_Derating(t *testing.T) {
 	high := `{"site": {"elevation_m": 2500}}`
 	runFitCases(t, between(0, 45), []fitCase{

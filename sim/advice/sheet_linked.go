@@ -8,6 +8,8 @@ type Asked struct {
 	VoltageV       float64   `json:"voltage_v" doc:"Voltage that the BMS asks for."`
 	ByC            []AskedA  `json:"charge_by_c" doc:"Charge ceiling by cell temperature, in rising ranges."`
 	BySoC          []AskedAt `json:"charge_factor_by_soc" doc:"Factor on the ceiling by reported state of charge, linear between the points."`
+	OutByC         []AskedA  `json:"discharge_by_c,omitzero" required:"false" doc:"Discharge ceiling by cell temperature, likewise; left out where the BMS reports none."`
+	OutBySoC       []AskedAt `json:"discharge_factor_by_soc,omitzero" required:"false" doc:"Factor on that by reported state of charge, linear between the points."`
 	FullV          float64   `json:"full_v" doc:"Full when the voltage is at least this..."`
 	FullA          float64   `json:"full_a" doc:"... and the bank's current at most this..."`
 	FullHoldS      float64   `json:"full_hold_s" doc:"... for this time; then it asks for no current."`
@@ -16,7 +18,7 @@ type Asked struct {
 	Rule           string    `json:"rule" doc:"Where they come from."`
 }
 
-// AskedA is the charge ceiling over one range of cell temperature, linear
+// AskedA is a ceiling of current over one range of cell temperature, linear
 // between its ends.
 type AskedA struct {
 	FromC       *float64 `json:"from_c,omitzero" required:"false" doc:"Lower end; left out for everything below."`
@@ -37,10 +39,18 @@ func (x *sheet) asked() *Asked {
 	l := &x.m.Linked
 	out := &Asked{VoltageV: l.VoltageV, FullV: l.FullV, FullA: l.FullA * x.n, FullHoldS: l.FullHoldS, ResumeBelowSoC: l.ResumeBelowSoC, Owner: Pushed,
 		Rule: fmt.Sprintf("data_linked of the module; bank = module × %d / %s", x.s.Bank.Modules, fixed(x.m.WorstShare, 2))}
-	add := func(from, to *float64, a, b float64) {
-		out.ByC = append(out.ByC, AskedA{from, to, a, b, a * x.share, b * x.share})
+	out.ByC, out.BySoC = x.ranges(l.CeilingByC), points(l.CeilingBySoC)
+	if l.LimitsDischarge() {
+		out.OutByC, out.OutBySoC = x.ranges(x.m.DischargeCeilingByC()), points(l.DischargeFactorBySoC())
 	}
-	table := l.CeilingByC
+	return out
+}
+
+// ranges are a table of one module's amperes by cell temperature, for it and the bank.
+func (x *sheet) ranges(table [][2]float64) (out []AskedA) {
+	add := func(from, to *float64, a, b float64) {
+		out = append(out, AskedA{from, to, a, b, a * x.share, b * x.share})
+	}
 	first, last := table[0], table[len(table)-1]
 	add(nil, &first[0], first[1], first[1])
 	for i := range table[1:] {
@@ -49,8 +59,12 @@ func (x *sheet) asked() *Asked {
 		}
 	}
 	add(&last[0], nil, last[1], last[1])
-	for _, row := range l.CeilingBySoC {
-		out.BySoC = append(out.BySoC, AskedAt{row[0], row[1]})
+	return out
+}
+
+func points(table [][2]float64) (out []AskedAt) {
+	for _, row := range table {
+		out = append(out, AskedAt{row[0], row[1]})
 	}
 	return out
 }

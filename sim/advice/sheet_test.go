@@ -116,6 +116,12 @@ func TestSheet_Asked(t *testing.T) {
 	}
 	assert.Equal(t, []AskedAt{{.9, 1}, {.95, .5}, {.98, .2}, {1, .05}}, l.BySoC)
 	assert.InDeltaSlice(t, []float64{56, 55.8, 10, 60, .97}, []float64{l.VoltageV, l.FullV, l.FullA, l.FullHoldS, l.ResumeBelowSoC}, 1e-9)
+	assert.Nil(t, l.OutByC, "no discharge ceiling is stated")
+	l = SheetOf(station(t, `{"bank": {"module": {"data_linked": {"discharge_a_by_c": [[-10, 20], [10, 100]]}}}}`)).Linked
+	require.Len(t, l.OutByC, 3)
+	assert.InDeltaSlice(t, []float64{-10, 10, 20, 100, 20 * k, 100 * k}, []float64{*l.OutByC[1].FromC, *l.OutByC[1].ToC, l.OutByC[1].FromModuleA, l.OutByC[1].ToModuleA, l.OutByC[1].FromBankA, l.OutByC[1].ToBankA}, 1e-9)
+	assert.Equal(t, []AskedAt{{0, 1}}, l.OutBySoC)
+	assert.Contains(t, SheetOf(station(t, `{"bank": {"module": {"data_linked": {"discharge_factor_by_soc": [[0, 0], [0.3, 1]]}}}}`)).Text(), "What it lets the load take")
 	only := SheetOf(station(t, voltageOnly, `{"bank": {"module": {"operations_possible": ["voltage_only"]}}}`))
 	assert.Nil(t, only.Linked, "a module that cannot be linked asks for nothing")
 }

@@ -61,14 +61,25 @@ func (a *Asked) write(out *strings.Builder) {
 	paragraph(out, "", fmt.Sprintf("%s. Full at %s and at most %s for %s, then no current until the reported state of charge is below %s. Source: %s.",
 		volts(a.VoltageV), volts(a.FullV), amps(a.FullA), duration(a.FullHoldS), percent(a.ResumeBelowSoC), a.Rule))
 	out.WriteString("\n")
+	writeCeiling(out, a.ByC, a.BySoC)
+	if len(a.OutByC) > 0 {
+		out.WriteString("\n")
+		paragraph(out, "", "What it lets the load take; beyond it flexible load is shed, then all load stops.")
+		out.WriteString("\n")
+		writeCeiling(out, a.OutByC, a.OutBySoC)
+	}
+}
+
+// writeCeiling writes a ceiling of current and its factor.
+func writeCeiling(out *strings.Builder, byC []AskedA, bySoC []AskedAt) {
 	lines := [][]string{{"cells", "A a module", "A the bank"}}
-	for _, r := range a.ByC {
+	for _, r := range byC {
 		lines = append(lines, []string{r.where(), span(r.FromModuleA, r.ToModuleA), span(r.FromBankA, r.ToBankA)})
 	}
 	columns(out, lines)
 	out.WriteString("\n")
 	lines = [][]string{{"reported SoC", "factor on the ceiling"}}
-	for _, p := range a.BySoC {
+	for _, p := range bySoC {
 		lines = append(lines, []string{percent(p.SoC), fixed(p.Factor, 3)})
 	}
 	columns(out, lines)

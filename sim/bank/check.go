@@ -128,6 +128,17 @@ func (m *Module) checkBMS(c fault.Collector) {
 	linked := c.At("data_linked")
 	rising(linked.At("charge_a_by_c"), m.Linked.CeilingByC, true)
 	rising(linked.At("charge_factor_by_soc"), m.Linked.CeilingBySoC, false)
+	rising(linked.At("discharge_a_by_c"), m.Linked.DischargeByC, true)
+	rising(linked.At("discharge_factor_by_soc"), m.Linked.DischargeBySoC, false)
+	most := 0.0
+	for i, row := range m.Linked.DischargeByC {
+		if most = max(most, row[1]); row[1] < 0 {
+			linked.At("discharge_a_by_c", strconv.Itoa(i), "1").Add(row[1], "at least 0", "A", "is outside the allowed range")
+		}
+	}
+	if len(m.Linked.DischargeByC) > 0 && most == 0 {
+		linked.At("discharge_a_by_c").Addf(most, "allows discharge at no temperature")
+	}
 	if m.Protection.OverV > 0 {
 		m.checkProtection(c.At("protection"))
 	}

@@ -69,12 +69,16 @@ func TestCheckRefuses(t *testing.T) {
 		"falling voltage": {func(s *bank.Spec) {
 			s.Module.Chemistry, s.Module.OpenCircuit = "table", [][2]float64{{0, 3}, {.5, 2.9}, {1, 3.4}}
 		}, []string{"/module/open_circuit_by_soc_v/1/1"}},
-		"falling table":   {func(s *bank.Spec) { s.Module.ResistanceByC = [][2]float64{{0, 2}, {-10, 3}} }, []string{"/module/resistance_factor_by_c/1/0"}},
-		"no resistance":   {func(s *bank.Spec) { s.Module.ResistanceBySoC = [][2]float64{{0, 0}, {1, 1}} }, []string{"/module/resistance_factor_by_soc/0/1"}},
-		"three at one °C": {func(s *bank.Spec) { s.Module.Linked.CeilingByC = [][2]float64{{0, 0}, {0, 5}, {0, 10}} }, []string{"/module/data_linked/charge_a_by_c/2/0"}},
-		"never full":      {func(s *bank.Spec) { s.Module.Linked.FullV = 56.1 }, []string{"/module/data_linked/full_v"}},
-		"over-voltage":    {func(s *bank.Spec) { s.Module.Protection.OverReleaseV = 58.4 }, []string{"/module/protection/over_v"}},
-		"under-voltage":   {func(s *bank.Spec) { s.Module.Protection.UnderReleaseV = 44 }, []string{"/module/protection/under_v_release_v"}},
+		"falling table":            {func(s *bank.Spec) { s.Module.ResistanceByC = [][2]float64{{0, 2}, {-10, 3}} }, []string{"/module/resistance_factor_by_c/1/0"}},
+		"no resistance":            {func(s *bank.Spec) { s.Module.ResistanceBySoC = [][2]float64{{0, 0}, {1, 1}} }, []string{"/module/resistance_factor_by_soc/0/1"}},
+		"three at one °C":          {func(s *bank.Spec) { s.Module.Linked.CeilingByC = [][2]float64{{0, 0}, {0, 5}, {0, 10}} }, []string{"/module/data_linked/charge_a_by_c/2/0"}},
+		"falling discharge table":  {func(s *bank.Spec) { s.Module.Linked.DischargeByC = [][2]float64{{0, 50}, {-10, 20}} }, []string{"/module/data_linked/discharge_a_by_c/1/0"}},
+		"discharge below nothing":  {func(s *bank.Spec) { s.Module.Linked.DischargeByC = [][2]float64{{0, -5}, {10, 20}} }, []string{"/module/data_linked/discharge_a_by_c/0/1"}},
+		"no discharge at all":      {func(s *bank.Spec) { s.Module.Linked.DischargeByC = [][2]float64{{0, 0}} }, []string{"/module/data_linked/discharge_a_by_c"}},
+		"falling discharge factor": {func(s *bank.Spec) { s.Module.Linked.DischargeBySoC = [][2]float64{{.5, 1}, {.2, .1}} }, []string{"/module/data_linked/discharge_factor_by_soc/1/0"}},
+		"never full":               {func(s *bank.Spec) { s.Module.Linked.FullV = 56.1 }, []string{"/module/data_linked/full_v"}},
+		"over-voltage":             {func(s *bank.Spec) { s.Module.Protection.OverReleaseV = 58.4 }, []string{"/module/protection/over_v"}},
+		"under-voltage":            {func(s *bank.Spec) { s.Module.Protection.UnderReleaseV = 44 }, []string{"/module/protection/under_v_release_v"}},
 		"charge window": {func(s *bank.Spec) {
 			s.Module.Protection.ChargeColdReleaseC, s.Module.Protection.ChargeHotReleaseC = 0, 55
 		}, []string{"/module/protection/charge_cold_release_c", "/module/protection/charge_hot_c"}},

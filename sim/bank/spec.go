@@ -77,6 +77,8 @@ type Module struct {
 type LinkedLimits struct {
 	CeilingByC     [][2]float64 `json:"charge_a_by_c" minItems:"1" maxItems:"32" doc:"Charge ceiling of one module: pairs of cell °C and amperes, rising in °C; two pairs at one °C make a step, and the second holds from there up."`
 	CeilingBySoC   [][2]float64 `json:"charge_factor_by_soc" minimum:"0" maximum:"1" minItems:"1" maxItems:"16" doc:"Factor on the charge ceiling: pairs of SoC fraction and factor, rising in SoC."`
+	DischargeByC   [][2]float64 `json:"discharge_a_by_c,omitzero" required:"false" minItems:"1" maxItems:"32" doc:"Discharge ceiling of one module that the BMS reports: pairs of cell °C and amperes, rising in °C; two pairs at one °C make a step. Beyond it flexible load is shed, then all load stops. No ceiling but protection when left out, discharge_a where discharge_factor_by_soc is given."`
+	DischargeBySoC [][2]float64 `json:"discharge_factor_by_soc,omitzero" required:"false" minimum:"0" maximum:"1" minItems:"1" maxItems:"16" doc:"Factor on the discharge ceiling: pairs of SoC fraction and factor, rising in SoC; 1 when left out."`
 	VoltageV       float64      `json:"voltage_v" exclusiveMinimum:"0" maximum:"1500" doc:"Voltage that the BMS asks for."`
 	FullV          float64      `json:"full_v" exclusiveMinimum:"0" maximum:"1500" doc:"Full when the voltage is at least this..."`
 	FullA          float64      `json:"full_a" exclusiveMinimum:"0" maximum:"500" doc:"... and the current of one module at most this..."`

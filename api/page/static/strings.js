@@ -67,6 +67,7 @@ export const words = {
   owners: { pushed: 'pushed, locked while linked', installer: 'installer’s', installer_ignored_while_linked: 'installer’s, ignored while linked', installer_used_while_linked: 'installer’s, used while linked only', maker: 'fixed by the maker' },
   linkLost: 'When the link is lost', linkedAsks: 'What the BMS asks for while linked',
   linkedSay: (v, fullV, fullA, hold, below) => `${v} V. Full when the voltage is at least ${fullV} V and the current at most ${fullA} A for ${hold} s; then no current until the reported state of charge is below ${below}.`,
+  linkedLets: 'What it lets the load take; beyond it flexible load is shed, then all load stops.',
   cellTemperature: 'Cell temperature', aModule: 'A module, A', theBank: 'The bank, A',
   below: (x) => `below ${x}`, from: (x) => `from ${x}`, fromTo: (x, y) => `${x} to ${y}`,
   bySoC: (list) => `By reported state of charge: ${list}.`,
