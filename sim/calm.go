@@ -26,7 +26,7 @@ func (m *machine) roomy() bool {
 	if p.reports {
 		m.fullLevel = min(m.fullLevel, p.v.countFull)
 	}
-	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && !m.tail.said && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost && m.clearOfDischarge() &&
+	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && m.rec == nil && !m.coldWindow && !m.hotWindow && !m.heaterOn && !m.stages[1].sourced && !m.lost && m.clearOfDischarge() &&
 		m.out.phase != outUnseen && m.out.phase != outSeen
 }
 
@@ -62,13 +62,10 @@ func (m *machine) stirs(f *flow) bool {
 	}
 	above := filled && m.lv > p.v.countFull
 	looksFull := above && f.current <= p.counter.FullA*clearly
-	if looksFull != m.tail.said {
-		return true
-	}
 	if above && !looksFull {
 		m.tail.count = false
 	}
-	return false
+	return !m.tail.keep(looksFull, m.counts.segments) && looksFull
 }
 
 // stageActs tells whether the solar chargers' cycle may have something to do where

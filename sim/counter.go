@@ -19,7 +19,7 @@ func (m *machine) fullStep(f *flow) bool {
 		m.full = true
 		m.sawFull()
 		m.report(1)
-		m.tail.said = true // it is the same counter's
+		m.tail.say(m.counts.segments) // it is the same counter's
 		return true
 	}
 	return false
@@ -39,9 +39,8 @@ func (m *machine) countStep(f *flow) bool {
 	}
 	at := live && volts > p.v.countFull && (f.current >= 0 || p.ownCount)
 	at = at && below(&m.tail.count, m.seenA(f), c.FullA)
-	m.tail.said = m.tail.said && at
-	if m.held(tCount, at && !m.tail.said, c.FullHoldS) {
-		m.tail.said = true // what falls while it still looks full stays
+	if m.held(tCount, !m.tail.keep(at, m.counts.segments) && at, c.FullHoldS) {
+		m.tail.say(m.counts.segments) // what falls while it still looks full stays
 		m.report(1)
 		changed = true
 	}

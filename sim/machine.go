@@ -229,7 +229,7 @@ func (m *machine) count(hours bool) {
 	m.care.longestS, m.fanSince = 0, 0
 	m.line.begin()
 	m.restock()
-	m.counts = counts{}
+	m.counts, m.tail.said = counts{}, false
 	m.inrush.begin(m.counted)
 	for i := range m.months {
 		m.months[i] = ledger{lowSoC: 1}

@@ -20,6 +20,18 @@ type tailFlags struct {
 	full  bool
 	count bool
 	said  bool // the counter was set to full, and what it does that by has held since
+	seen  int  // the segment in which that was seen last; a glide is one in which it does not hold
+}
+
+// say notes that the counter was set to full in a segment.
+func (t *tailFlags) say(segment int) { t.said, t.seen = true, segment }
+
+// keep tells whether the counter was set to full and still looks so in a segment.
+func (t *tailFlags) keep(looksFull bool, segment int) bool {
+	if t.said = t.said && looksFull && segment <= t.seen+1; t.said {
+		t.seen = segment
+	}
+	return t.said
 }
 
 // volts is the stage's set-point.
