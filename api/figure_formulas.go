@@ -26,6 +26,7 @@ var figureFormulas = map[string]string{
 	"inverter_over_voltage_stops":         "number of times that V > max_v held for 1 s and the inverter ran",
 	"single_module_trips":                 "number of openings of one module's disconnect that left others on the bus",
 	"modules_open_h":                      "Σ Δt·[modules off the bus that way]",
+	"inverter_bypassed_h":                 "Σ Δt·[source of AC cabled to the load by hand]",
 	"unserved_kwh":                        "Σ (load asked − load served)·Δt, essential and flexible",
 	"shed_kwh":                            "Σ flexible load·Δt·[shed and essential load on]",
 	"failed_motor_starts":                 "number of motor starts beyond the inverter's short ratings, the bank's peaks or its voltage",

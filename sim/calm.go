@@ -10,7 +10,7 @@ func (m *machine) settled() bool {
 	if m.running(tAbsorb) {
 		absorbs = 1
 	}
-	return m.timers.count-absorbs == m.timers.lasts && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.tooHigh && m.discharging.stage == allOn && m.inv == running &&
+	return m.timers.count-absorbs == m.timers.lasts && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.sparing && !m.byHand && !m.tooHigh && m.discharging.stage == allOn && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.gen.heavy && !m.gen.move && m.aside.cooled && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
 		!m.peaking && !m.unrested && !m.atKnee
 }

@@ -64,6 +64,7 @@ func (s *System) checkControls(c fault.Collector) {
 	} else if k.ReturnAboveV > 0 {
 		c.At("return_above_v").Addf(k.ReturnAboveV, "returns what shed_below_v sheds, which is not given")
 	}
+	above(c.At("operator"), "return_soc_fraction", k.Operator.ReturnSoC, "shed_soc_fraction", k.Operator.ShedSoC)
 	l := c.At("low_end")
 	above(l, "resume_soc_fraction", low.ResumeSoC, "stop_soc_fraction", low.StopSoC)
 	above(l, "return_v", low.ReturnV, "cut_off_v", low.CutOffV)

@@ -169,6 +169,10 @@ func line(table [][2]float64, lo, hi, scale float64) (value, slope float64) {
 func compileSoC(p *Plan, s *System) {
 	c, m := &s.Controls, &s.Bank.Module
 	all := []float64{0, 1, c.ShedSoC, c.ReturnSoC, c.LowEnd.StopSoC, c.LowEnd.ResumeSoC, c.LowEnd.SuddenSoC, m.Linked.ResumeBelowSoC}
+	byHand := slices.Contains(c.Operator.Does, "shed_by_hand")
+	if byHand {
+		all = append(all, c.Operator.ShedSoC, c.Operator.ReturnSoC)
+	}
 	for _, point := range slices.Concat(m.Linked.CeilingBySoC, m.Linked.DischargeBySoC) {
 		all = append(all, point[0])
 	}
@@ -187,6 +191,9 @@ func compileSoC(p *Plan, s *System) {
 	p.s = socIndex{
 		shed: at(c.ShedSoC), back: at(c.ReturnSoC), stop: at(c.LowEnd.StopSoC), resume: at(c.LowEnd.ResumeSoC),
 		sudden: at(c.LowEnd.SuddenSoC), full: at(m.Linked.ResumeBelowSoC), genStop: -1,
+	}
+	if byHand {
+		p.s.hand, p.s.handBack = at(c.Operator.ShedSoC), at(c.Operator.ReturnSoC)
 	}
 	for i := range len(list) + 1 {
 		lo, hi := math.Inf(-1), math.Inf(1)

@@ -83,6 +83,7 @@ func compilePeople(s *System, w *weather.Year) people {
 		operator: o.OnSite != "never", weekends: o.OnSite == "weekends", awake: genset.MustHours(o.Awake),
 		responseS: o.ResponseH * 3600, visitS: c.VisitResponseH * 3600, seenS: math.Inf(1), firstDay: int(w.Start(0).Weekday()),
 		starts: slices.Contains(o.Does, "start_generator"), wakes: slices.Contains(o.Does, "wake_bank"), resets: slices.Contains(o.Does, "reset"),
+		bypasses: slices.Contains(o.Does, "bypass_inverter"), sheds: slices.Contains(o.Does, "shed_by_hand"),
 	}
 	if c.RemoteView {
 		p.visitS = min(p.visitS, c.RemoteVisitH*3600)

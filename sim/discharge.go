@@ -168,7 +168,7 @@ func (m *machine) dischargeStep(f *flow) bool {
 // wouldGiveA is the current that the bank would give now with more of the load on.
 func (m *machine) wouldGiveA(stage dischargeStage) float64 {
 	was, inv, shed, parties := m.discharging.stage, m.inv, m.shed, m.mixture
-	m.discharging.stage, m.inv, m.shed = stage, running, m.shedBySoC || m.shedByV || stage != allOn
+	m.discharging.stage, m.inv, m.shed = stage, running, m.keepsOff(stage)
 	var f flow
 	m.solve(&f)
 	m.discharging.stage, m.inv, m.shed, m.mixture = was, inv, shed, parties

@@ -82,6 +82,7 @@ func (m *machine) figures(l *ledger) Figures {
 		f.FadePerYear = bank.LossInYear(p.ageYears, m.age.square, 20*m.flow.wear) / 100
 		f.GrowthPerYear = p.growth * f.FadePerYear
 	}
+	f.BypassedH = m.bypass.hours(m.now)
 	f.ModuleTrips, f.ModulesOpenH = m.line.trips, m.line.openH(m.now)
 	f.LongestUnfullD = max(m.care.longestS, m.now-m.care.fullAt) / 86400
 	if p.acid != nil {

@@ -128,16 +128,20 @@ func (m *machine) consume(f *flow) {
 		ac, inv, dc = row.acEss, row.invEss, row.dcEss
 	}
 	passes := f.alive || p.inverter.passesAlone
-	if m.gen.phase == loaded && !m.siteStopped() && (passes || p.genStartsBus) {
+	if reached := !m.siteStopped() && (passes || p.genStartsBus); m.gen.phase == loaded && (reached || m.laid) {
 		input, rated := p.acInputW, p.genW[m.i]
 		if input == 0 {
 			input = 0.8 * rated
 		}
 		input = min(input, rated)
-		if passes {
+		switch {
+		case m.laid:
+			f.acByGen = min(ac, rated)
+			ac, input = f.acByGen, min(input+f.acByGen, rated)
+		case passes:
 			f.acByGen = min(ac, input)
 		}
-		if !p.passOnly {
+		if !p.passOnly && reached {
 			f.genInput = input - f.acByGen
 		}
 		inv = 0 // the charger's efficiency holds the idle loss
@@ -162,7 +166,7 @@ func (m *machine) consume(f *flow) {
 			f.dcServed = dc
 		}
 		f.own = p.ownW + row.nightDrawW
-		if !f.inverterOn && f.acByGen == 0 {
+		if !f.inverterOn && (f.acByGen == 0 || m.laid) {
 			f.own += p.inverter.offW
 		}
 	}

@@ -77,7 +77,7 @@ func (m *machine) wantsStop(f *flow) bool {
 		stop = p.s.topUpTo
 	}
 	switch {
-	case p.always || s.run == exercising || m.asked() > p.stopW:
+	case p.always || s.run == exercising || m.asked() > p.stopW || m.laid:
 		return false
 	case p.grid && !m.canInvert(f):
 		return false // the site would be dark
@@ -100,11 +100,7 @@ func (m *machine) watchRefusal(f *flow) {
 	if after == 0 {
 		return
 	}
-	bears := m.row.overAll
-	if m.shed {
-		bears = m.row.overEss
-	}
-	refuses := m.refuses() && m.canInvert(f) && math.IsInf(bears, 1) && !m.bySoC() && !m.onLadder(f)
+	refuses := m.refuses() && m.canInvert(f) && math.IsInf(m.bearsS(), 1) && !m.bySoC() && !m.onLadder(f)
 	switch {
 	case !refuses:
 		m.stop(tRefused)

@@ -143,7 +143,7 @@ func (m *machine) actsUp(i int) bool {
 	if m.p.discharge != nil && m.p.discharge.acts[i] {
 		return true
 	}
-	return m.shedBySoC && i == s.back || resumes && i == s.resume || stops && (i == s.genStop || i == s.topUpTo)
+	return m.shedBySoC && i == s.back || m.sparing && i == s.handBack || resumes && i == s.resume || stops && (i == s.genStop || i == s.topUpTo)
 }
 
 // actsDown tells whether an automaton acts on the reported SoC when it falls to
@@ -153,7 +153,7 @@ func (m *machine) actsDown(i int) bool {
 	if m.p.discharge != nil && m.p.discharge.acts[i] {
 		return true
 	}
-	return !m.shedBySoC && i == s.shed || !m.stopped && i == s.stop ||
+	return !m.shedBySoC && i == s.shed || m.people.sheds && !m.sparing && i == s.hand || !m.stopped && i == s.stop ||
 		m.p.gen != nil && m.gen.phase == standing && i == s.genStart || m.full && i == s.full
 }
 

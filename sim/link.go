@@ -26,7 +26,9 @@ type link struct {
 	edge       int // next entry of people.linkEdges
 	down, lost bool
 	nightSince bool // since the link is back it has been night
-	losses     losses
+
+	resetByOperator bool // it is the operator who resets what the loss has left
+	losses          losses
 }
 
 // losses counts the times that the link was lost, each from where it went down.
@@ -88,14 +90,14 @@ func (m *machine) rejoins() bool {
 func (m *machine) awaitReset() bool {
 	m.waited = true
 	if m.ended(tRejoin) {
-		m.counts.visits++
+		m.acts(m.resetByOperator)
 		return true
 	}
-	if m.timers.running(tRejoin) {
-		return false
-	}
-	if at, _ := m.someoneAt(m.now+m.people.seenS, m.people.resets); at < forever {
-		m.set(tRejoin, at)
+	if !m.timers.running(tRejoin) {
+		var at float64
+		if at, m.resetByOperator = m.someoneAt(m.now+m.people.seenS, m.people.resets); at < forever {
+			m.set(tRejoin, at)
+		}
 	}
 	return false
 }

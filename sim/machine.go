@@ -58,6 +58,7 @@ type machine struct {
 	atKnee bool     // the voltage is at the counter's low knee or below
 	shedding
 	discharging discharging
+	bypass
 	shifting
 	heaterOn bool
 	fanOn    bool
@@ -228,6 +229,7 @@ func (m *machine) count(hours bool) {
 	m.now, m.counted, m.calm = 0, true, false
 	m.care.longestS, m.fanSince = 0, 0
 	m.line.begin()
+	m.bypass.begin()
 	m.restock()
 	m.counts, m.tail.said = counts{}, false
 	m.inrush.begin(m.counted)

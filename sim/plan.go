@@ -180,6 +180,7 @@ type tempIndex struct {
 // socIndex holds the index of each threshold of the reported SoC.
 type socIndex struct {
 	shed, back, stop, resume, full, sudden int
+	hand, handBack                         int // of the operator who sheds by hand
 	genStart, genStop, topUpIf, topUpTo    int // of the set in charge; genStop −1: none
 }
 

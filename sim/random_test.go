@@ -86,7 +86,7 @@ func randomStation(t *rapid.T) string {
 		"array": object{"planes": object{"roof": object{"rated_kw": num("array", 0, 12)}}, "chargers": object{"south": object{"rated_a": num("charger", 20, 150), "temperature_sensor": yes("sensor")}}},
 		"inverter": object{"idle_fraction": num("idle", 0, .02), "charger_a": num("AC charger", 0, 150), "passes_through_without_bank": yes("passes through"),
 			"max_v": rapid.SampledFrom([]float64{64, 59}).Draw(t, "highest voltage")},
-		"controls": object{"chargers_hold_bus": yes("hold bus"), "housekeeping_w": num("housekeeping", 0, 50), "settle_days": rapid.IntRange(0, 10).Draw(t, "settle"),
+		"controls": object{"chargers_hold_bus": yes("hold bus"), "housekeeping_w": num("housekeeping", 0, 50), "settle_days": rapid.IntRange(0, 10).Draw(t, "settle"), "remote_view": yes("remote view"), "operator": operator(t),
 			"low_end": object{"return_needs_charge": yes("return needs charge"), "lock_out_count": rapid.IntRange(1, 5).Draw(t, "lock-out")}},
 	}
 	if rapid.IntRange(0, 3).Draw(t, "shed by voltage") == 0 {
@@ -108,6 +108,13 @@ func randomStation(t *rapid.T) string {
 		panic(err)
 	}
 	return string(raw)
+}
+
+// operator draws who is on site, and one thing that they do not do.
+func operator(t *rapid.T) object {
+	all := []string{"start_generator", "wake_bank", "reset", "bypass_inverter", "shed_by_hand"}
+	return object{"on_site": rapid.SampledFrom([]string{"always", "weekends", "never", "never"}).Draw(t, "on site"),
+		"does": rapid.Permutation(all).Draw(t, "does")[:4], "response_h": rapid.Float64Range(0, 5).Draw(t, "response")}
 }
 
 // lessUsual draws a grid, more rules of the generator, a second one, and loads that

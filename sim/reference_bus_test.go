@@ -81,7 +81,7 @@ func (r *reference) solve() {
 func (r *reference) deadBus(f *refFlow) {
 	f.v, f.i = 0, 0
 	f.dropConsumers()
-	if !r.s.Inverter.PassesWithoutBank {
+	if !r.s.Inverter.PassesWithoutBank && !r.st.hand.cabled {
 		f.passW = 0
 	}
 }

@@ -80,6 +80,7 @@ func (c *refCase) compare(t *testing.T) *reference {
 		compareOutages(t, c, r, y, near)
 		compareHours(t, r, y, near)
 		compareCurtailment(t, c, r, y, near)
+		compareHand(t, r, y, near)
 		compareOpenings(t, r, y, near)
 		if alone := r.counter.Kind == "shunt" && len(r.sets) == 0; alone && near.stepS < 3600 && y.Figures.Resets != r.st.resets { // nothing charges after the compared days
 			t.Errorf("%s: %d re-sets of the counter, reference %d", near.name, y.Figures.Resets, r.st.resets)

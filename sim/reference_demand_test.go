@@ -19,6 +19,9 @@ func (r *reference) demand(f *refFlow) {
 		f.passW = min(f.acWantW, in.passLimitW[st.charge])
 	}
 	f.restW = f.acWantW - f.passW
+	if st.hand.cabled {
+		f.passW, f.restW, through = min(f.acWantW, in.setW[st.charge]), 0, true
+	}
 	f.ownW = r.s.Controls.HousekeepingW + in.nightW
 	if r.dataLinked {
 		f.ownW += r.s.Bank.Link.GatewayW
@@ -31,7 +34,7 @@ func (r *reference) demand(f *refFlow) {
 		if !through || f.restW > 0 {
 			f.invInW = r.s.Inverter.DCPowerW(f.restW)
 		}
-	} else if f.passW == 0 {
+	} else if f.passW == 0 || st.hand.cabled {
 		f.ownW += r.s.Inverter.OffDrawW
 	}
 }
@@ -104,7 +107,11 @@ func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
 		if r.mixes() && r.acDeaf {
 			own = r.hand.ChargeA
 		}
-		s = refSource{p: (in.passLimitW[st.charge] - f.passW) * r.s.Inverter.ChargerEfficiencyFraction, a: min(r.s.Inverter.ChargerA*in.derate, own)}
+		left := in.passLimitW[st.charge] - f.passW
+		if st.hand.cabled {
+			left = min(in.passLimitW[st.charge], in.setW[st.charge]-f.passW)
+		}
+		s = refSource{p: left * r.s.Inverter.ChargerEfficiencyFraction, a: min(r.s.Inverter.ChargerA*in.derate, own)}
 	}
 	src[k] = s
 	f.fullChargerW = min(s.p, s.a*guess)

@@ -71,7 +71,7 @@ func (r *reference) outStep() bool {
 	h.lookAt = r.now + 300
 	flow, shed, on := r.flow, st.shed, st.inverterOn
 	h.stage--
-	st.shed, st.inverterOn = st.shedSoC || st.shedV || h.stage > 0, true
+	st.shed, st.inverterOn = st.shedSoC || st.shedV || h.stage > 0 || st.hand.sheds, true
 	r.solve()
 	a = -r.flow.i
 	r.flow, st.shed, st.inverterOn = flow, shed, on

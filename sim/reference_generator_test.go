@@ -281,7 +281,7 @@ func (r *reference) watchRefusal() {
 // stopWish tells whether any stop rule holds.
 func (r *reference) stopWish() bool {
 	st, f, spec, g := &r.st, &r.flow, r.spec(), r.engine()
-	if r.sets[st.charge].grid && r.s.Grid.Use == "backup" || g.run == 'e' || spec.StartLoadW > 0 && f.acWantW > spec.StopsBelowW() {
+	if st.hand.cabled || r.sets[st.charge].grid && r.s.Grid.Use == "backup" || g.run == 'e' || spec.StartLoadW > 0 && f.acWantW > spec.StopsBelowW() {
 		return false
 	}
 	if cold, hot := r.windowStop(); r.sets[st.charge].grid && (f.v <= 0 || st.stopped || cold || hot || r.outBlocked() || r.lostBy("all_stop")) {

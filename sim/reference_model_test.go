@@ -74,7 +74,7 @@ type refInput struct {
 	dcEss, dcFlex          float64
 	demandW                float64
 	ratedW, derate         float64    // inverter
-	passLimitW             [4]float64 // by source of AC
+	passLimitW, setW       [4]float64 // by source of AC: through the inverter, and its own rating
 	morning                bool
 	sun                    bool // the planes give something
 	sunUp                  bool // the sun is above the horizon at any time of the interval
@@ -196,9 +196,9 @@ func (r *reference) load(i int) {
 	in.ratedW = r.s.Inverter.RatedW * in.derate
 	for k, set := range r.sets {
 		rated := 1000 * set.spec.RatedAtKW(elevation, in.ambientC)
-		in.passLimitW[k] = min(rated, r.s.Inverter.ACInputLimitW(rated))
+		in.passLimitW[k], in.setW[k] = min(rated, r.s.Inverter.ACInputLimitW(rated)), rated
 		if set.grid {
-			in.passLimitW[k] = r.s.Grid.LimitW
+			in.passLimitW[k], in.setW[k] = r.s.Grid.LimitW, r.s.Grid.LimitW
 			if limit := r.s.Inverter.ACInputW; limit > 0 {
 				in.passLimitW[k] = min(limit, r.s.Grid.LimitW)
 			}

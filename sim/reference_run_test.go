@@ -46,6 +46,7 @@ func (r *reference) settle() {
 		changed = r.inverterStep() || changed
 		changed = r.motorStep() || changed
 		changed = r.generatorStep() || changed
+		changed = r.bypassStep() || changed
 		changed = r.stageStep() || changed
 		changed = r.fullStep() || changed
 		changed = r.counterStep() || changed
@@ -138,6 +139,9 @@ func (r *reference) record(h *refHour) {
 	h.invLoss += f.invInW - f.invOutW
 	h.heater += f.heaterW
 	h.heaterSun += min(f.heaterW, f.solarOutW)
+	if st.hand.cabled {
+		st.hand.cabledS++
+	}
 	h.cellC += st.cellC / float64(r.w.StepS)
 	h.volts += r.busV() / float64(r.w.StepS)
 	if lost := in.sumArrayW - f.solarUsedW; lost > 0.01 {

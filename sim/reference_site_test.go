@@ -77,10 +77,15 @@ func (r *reference) windowStop() (cold, hot bool) {
 	return r.st.coldOut, r.st.hotOut
 }
 
+// inverterMay tells whether the bus would carry the inverter.
+func (r *reference) inverterMay() bool {
+	cold, hot := r.windowStop()
+	return r.flow.v > 0 && !r.lostBy("all_stop") && r.loadMay() && !r.st.tooHigh && !cold && !hot && !r.outBlocked()
+}
+
 func (r *reference) inverterStep() bool {
 	st, f, in := &r.st, &r.flow, &r.in
-	cold, hot := r.windowStop()
-	may := f.v > 0 && !r.lostBy("all_stop") && r.loadMay() && !st.tooHigh && !cold && !hot && !r.outBlocked()
+	may := r.inverterMay()
 	overloaded := st.overloaded
 	if st.overloaded {
 		st.overloaded = f.restW*r.apparent() > in.ratedW
@@ -129,6 +134,7 @@ func (r *reference) shedStep() bool {
 	if st.shedV && v > c.ReturnAboveV {
 		st.shedV = false
 	}
-	st.shed = st.shedSoC || st.shedV || st.heldBack.stage > 0
+	r.handStep()
+	st.shed = st.shedSoC || st.shedV || st.heldBack.stage > 0 || st.hand.sheds
 	return was != st.shed
 }

@@ -77,6 +77,7 @@ func (r *reference) visitStep() bool {
 		r.wake()
 		st.broughtUp = float64(r.now) + 24*3600
 	}
+	st.hand.there = st.hand.there || may("bypass_inverter")
 	if may("start_generator") {
 		r.startByHand()
 	}

@@ -61,6 +61,7 @@ type refState struct {
 	shedSoC, shedV        bool
 	shedHold              refHold
 	heldBack              refHeldBack
+	hand                  refHand
 	shifts                [4]refShift
 
 	dark       bool

@@ -106,6 +106,49 @@ var refCases = []refCase{
 	{name: "return_seen_from_afar", days: 5, sunWM2: []float64{500}, meanC: []float64{15}, swingC: []float64{4},
 		patch: `{"bank": {"on_link_loss": "bank_opens", "on_link_return": "until_reset", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 5}, {"start": "2025-01-03T09:10", "hours": 1}]}}, "controls": {"remote_view": true, "remote_visit_h": 7}}`, load: evening(250, 700)},
 
+	// By hand.
+	{name: "bypass_all_stop", days: 4, sunWM2: []float64{400}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "all_stop", "initial_soc_fraction": 0.7, "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 30}, {"start": "2025-01-03T20:00", "hours": 6}]}},
+			"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "start_soc_fraction": 0.1, "stop_soc_fraction": 0.4, "max_run_h": 5, "fuel_store_l": 60}},
+			"controls": {"operator": {"on_site": "always", "does": ["start_generator", "reset", "bypass_inverter"]}}}`, load: evening(250, 900)},
+	{name: "bypass_one_who_may_not", days: 2, sunWM2: []float64{400}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "all_stop", "initial_soc_fraction": 0.7, "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 20}]}},
+			"generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "start_soc_fraction": 0.1, "stop_soc_fraction": 0.4, "max_run_h": 5}},
+			"controls": {"operator": {"on_site": "always", "does": ["start_generator", "reset"]}, "visit_response_h": 15}}`, load: evening(250, 900)},
+	{name: "bypass_bank_opens", days: 5, sunWM2: []float64{500}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"on_link_loss": "bank_opens", "on_link_return": "until_reset", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 40}]}}, "inverter": {"charger_starts_without_bank": true},
+			"generators": {"main": {"key": "petrol_3kw", "failed_start_fraction": 0, "start_soc_fraction": 0.1, "stop_soc_fraction": 0.4, "max_run_h": 9, "signal_fed_from": "own_battery", "start_signal": "own_controller"}},
+			"controls": {"visit_response_h": 7}}`,
+		load: func(_, hour int) refLoad { // more than the small set gives, by hours; and DC that it does not reach
+			switch {
+			case hour >= 17 && hour < 22:
+				return refLoad{ac: 3400, acFlexible: 200}
+			case hour >= 11 && hour < 13:
+				return refLoad{ac: 300, dc: 60}
+			}
+			return refLoad{ac: 300}
+		}},
+	{name: "bypass_overload", days: 3, sunWM2: []float64{500}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.9}, "inverter": {"ac_input_w": 1500},
+			"generators": {"main": {"key": "diesel_12kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "start_soc_fraction": 0.1, "stop_soc_fraction": 0.3}},
+			"controls": {"operator": {"on_site": "always", "response_h": 0.5, "does": ["start_generator", "bypass_inverter"]}}}`,
+		load: func(_, hour int) refLoad {
+			if hour >= 9 && hour < 13 {
+				return refLoad{ac: 9500}
+			}
+			return refLoad{ac: 300}
+		}},
+	{name: "bypass_to_the_grid", days: 3, sunWM2: []float64{500}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"generators": {"main": null}, "bank": {"on_link_loss": "bank_opens", "link_faults": {"listed": [{"start": "2025-01-01T12:10", "hours": 30}]}},
+			"grid": {"limit_w": 3000, "outages": {"listed": [{"start": "2025-01-01T23:00", "hours": 2}]}},
+			"controls": {"operator": {"on_site": "always", "does": ["bypass_inverter"]}}}`, load: evening(250, 900)},
+	{name: "shed_by_hand", days: 7, sunWM2: []float64{450, 250, 600}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"initial_soc_fraction": 0.6}, "controls": {"operator": {"on_site": "always", "does": ["shed_by_hand"], "shed_soc_fraction": 0.5, "return_soc_fraction": 0.7, "response_h": 2}}}`,
+		load:  func(day, hour int) refLoad { return refLoad{ac: 150, acFlexible: 200, dcFlexible: 40} }},
+	{name: "shed_after_darkness", days: 6, sunWM2: []float64{250, 250, 900}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.3, "estimate": {"kind": "none"}}, "controls": {"operator": {"on_site": "always", "does": ["shed_by_hand"]}}}`,
+		load:  func(day, hour int) refLoad { return refLoad{ac: 150, acFlexible: 150} }},
+
 	// Voltage-only.
 	{name: "voltage_plain", days: 8, sunWM2: []float64{500, 250, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only"}}`, load: evening(180, 900)},

@@ -41,6 +41,7 @@ func (m *machine) transit(f *flow) {
 		if m.out.phase == outUnseen {
 			m.set(tModule, m.now+dwellS) // somebody looks
 		}
+		m.shedByHand()
 	}
 	m.calm = m.settled()
 	m.gliding = m.roomy()
@@ -68,6 +69,7 @@ func (m *machine) transitions(f *flow) bool {
 	changed = m.inverterStep(f) || changed
 	changed = m.inrushStep() || changed
 	changed = m.generatorStep(f) || changed
+	changed = m.bypassStep(f) || changed
 	changed = m.stageStep(f) || changed
 	changed = m.fullStep(f) || changed
 	changed = m.countStep(f) || changed

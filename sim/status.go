@@ -18,6 +18,7 @@ type status struct {
 	chain                             chainState
 	floatS, floatG, floor             bool
 	kept                              Reason
+	byHand, bypassed                  bool
 	visits, failed                    int // visits, and motors that did not start, so far
 	dry                               int // sets without fuel
 	fails                             wakeFailures
@@ -31,7 +32,7 @@ type wakeFailures struct{ sun, set, start string }
 func (m *machine) status() status {
 	s := status{
 		tripped: m.tripped, latched: m.latched, asleep: m.asleep, stopped: m.stopped, locked: m.locked, stuck: m.line.stuck, tooHigh: m.tooHigh, held: m.discharging.stage, why: m.why, inverter: m.inv,
-		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shed, warm: m.heaterOn, fan: m.fanOn,
+		generator: m.gen.phase, charge: m.charge, gridDown: m.aside.grid.down, down: m.down, lost: m.lost, full: m.full, shed: m.shedBySoC || m.shedByV, byHand: m.byHand, bypassed: m.laid, warm: m.heaterOn, fan: m.fanOn,
 		coldDischarge: m.coldDischarge, hotDischarge: m.hotDischarge, out: m.out.phase, open: m.line.open, chain: m.line.chain,
 		floatS: m.byStages(0) && m.stages[0].float, floatG: m.byStages(1) && m.stages[1].float, floor: m.floorHit, kept: m.gen.kept,
 		visits: m.counts.visits, failed: m.inrush.failed, fails: m.wakeFailures(),
@@ -131,6 +132,8 @@ func (r *recorder) watch(m *machine) {
 	r.turn(m, was.full, now.full, "BMS says full", "BMS asks for charge again")
 	r.turn(m, was.floatS, now.floatS, "solar chargers float", "")
 	r.turn(m, was.floatG, now.floatG, "AC charger floats", "")
+	r.turn(m, was.bypassed, now.bypassed, "load is cabled past the inverter", "load is back on the inverter's output")
+	r.turn(m, was.byHand, now.byHand, "operator sheds flexible load", "operator puts flexible load back")
 	r.turn(m, was.shed, now.shed, "flexible load is shed", "flexible load returns")
 	r.turn(m, was.warm, now.warm, "heater on", "heater off")
 	r.turn(m, was.fan, now.fan, "fan on", "fan off")
@@ -143,7 +146,7 @@ func (r *recorder) visited(m *machine, was, now *status) {
 	if m.operatorCame {
 		what = "operator acts"
 	}
-	if was.latched == now.latched && was.stuck == now.stuck && was.locked == now.locked && was.asleep == now.asleep &&
+	if was.latched == now.latched && was.stuck == now.stuck && was.locked == now.locked && was.asleep == now.asleep && was.lost == now.lost && was.byHand == now.byHand &&
 		was.generator == now.generator && was.charge == now.charge {
 		of = "without effect"
 	}

@@ -52,7 +52,9 @@ type Operator struct {
 	OnSite    string   `json:"on_site" enum:"always,weekends,never" default:"never" doc:"When somebody is on site." basis:"nobody unless given"`
 	Awake     string   `json:"awake" default:"07-22" doc:"Hours of the day in which they act, such as 07-22." basis:"common practice"`
 	ResponseH float64  `json:"response_h" minimum:"0" maximum:"168" default:"1" doc:"From the site's going dark to their acting, while awake." basis:"common practice"`
-	Does      []string `json:"does" enum:"start_generator,wake_bank,reset" minItems:"1" maxItems:"3" default:"[\"start_generator\",\"wake_bank\",\"reset\"]" doc:"What they can do." basis:"common practice"`
+	Does      []string `json:"does" enum:"start_generator,wake_bank,reset,bypass_inverter,shed_by_hand" minItems:"1" maxItems:"5" default:"[\"start_generator\",\"wake_bank\",\"reset\"]" doc:"What they can do. bypass_inverter: while the site is dark, cable a running generator (or the grid) to the AC load past inverter and bank, until the inverter can run again; shed_by_hand: shed flexible load at shed_soc_fraction, or once the site was dark where no SoC is reported, and put it back." basis:"common practice; bypassing takes a cable that fits, and shedding must be agreed"`
+	ShedSoC   float64  `json:"shed_soc_fraction" minimum:"0" maximum:"1" default:"0.4" doc:"shed_by_hand: they shed flexible load when the reported SoC falls to this." basis:"common practice, before the controls do"`
+	ReturnSoC float64  `json:"return_soc_fraction" minimum:"0" maximum:"1" default:"0.6" doc:"They put it back when the reported SoC reaches this; where none is reported, when a charger or the BMS says full." basis:"common practice"`
 }
 
 // LowEnd is where discharge stops and when it comes back: by reported SoC when

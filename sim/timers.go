@@ -22,6 +22,7 @@ const (
 const (
 	tLinkLost  = transient + iota
 	tRejoin    // somebody resets what a lost link has left
+	tHand      // the operator sheds flexible load, or puts it back
 	tAbsorb    // two: solar chargers, AC charger
 	_          //
 	tTail      // two

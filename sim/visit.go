@@ -17,6 +17,7 @@ type people struct {
 	fixS                  float64          // until modules that were found out of service are back
 	linkEdges             []float64        // times at which the link goes down, up, down ...
 	starts, wakes, resets bool             // what the operator does: start the generator, wake the bank, reset
+	bypasses, sheds       bool             // cable a generator past the inverter, shed flexible load
 	firstDay              int              // day of the week of the year's first day, Sunday 0
 }
 
@@ -41,8 +42,7 @@ func (m *machine) visitStep() bool {
 		return false
 	}
 	own := m.byOperator
-	m.operatorCame = own
-	m.counts.visits++
+	m.acts(own)
 	if !own || p.resets {
 		m.latched, m.line.stuck = 0, false
 		if m.lost && !m.down {
@@ -60,7 +60,14 @@ func (m *machine) visitStep() bool {
 	if !own || p.starts {
 		m.startByHand()
 	}
+	m.bypass.came = m.bypass.came || !own || p.bypasses
 	return true
+}
+
+// acts counts what the operator or a visitor does.
+func (m *machine) acts(operator bool) {
+	m.operatorCame = operator
+	m.counts.visits++
 }
 
 // nextVisit is when somebody acts on a site that is dark now.
