@@ -69,7 +69,7 @@ var figureFormulas = map[string]string{
 	"charge_blocked_hot_h":                "Σ Δt·[power to charge with, and ceiling 0 for heat]",
 	"at_charge_ceiling_h":                 "Σ Δt·[the charge ceiling is the least of the limits and binds]",
 	"at_discharge_ceiling_h":              "Σ Δt·[load kept off since −I > ceiling(T, reported SoC) for 1 s, until the bank would carry it with 0.9 of the ceiling]",
-	"link_down_h":                         "Σ Δt·[link down]",
+	"link_down_h":                         "Σ Δt·[link or gateway down]",
 	"link_losses":                         "number of stretches of [link down] with length > timeout_s",
 	"longest_link_loss_h":                 "max of the lengths of those stretches",
 	"cell_h_by_window":                    "Σ Δt·[cell temperature in the window], windows by the module's linked ceilings",

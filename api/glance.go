@@ -14,7 +14,7 @@ type Glance struct {
 	Sleeps          int     `json:"sleeps" doc:"Times that the bank fell asleep after over-discharge."`
 	Visits          int     `json:"visits" doc:"Times that somebody came because the site was dark, or set something right on site."`
 	ChargedTooColdH float64 `json:"charged_too_cold_h" doc:"Time charging with more than the cells allow at their temperature, on the cold side: damage."`
-	LinkDownH       float64 `json:"link_down_h" doc:"Time in which the data link was down."`
+	LinkDownH       float64 `json:"link_down_h" doc:"Time in which the data link, or its gateway, was down."`
 }
 
 func glance(f *sim.Figures) Glance {

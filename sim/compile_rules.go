@@ -46,7 +46,7 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	r.compensate, r.feelsCells = set.CompensationV, b.CompensatesByCells()
 	r.ownW = s.Controls.HousekeepingW
 	if r.linked {
-		r.ownW += b.Link.GatewayW
+		r.ownW += b.Link.Gateway.DrawW
 	}
 	r.fullA, r.fullHoldS = m.Linked.FullA*n, m.Linked.FullHoldS
 	r.protection, r.tripDelayS = m.Protection, tripDelays(&m.Protection)
@@ -99,7 +99,7 @@ func compilePeople(s *System, w *weather.Year) people {
 		}
 	}
 	if isLinked(s) {
-		p.linkEdges = linkEdges(&b.LinkFaults, w)
+		p.linkEdges = edges(slices.Concat(faultSpans(&b.LinkFaults, 0x6c696e6b, w), faultSpans(&b.Link.Gateway.Faults, 0x67617465, w)))
 	}
 	if h := b.ModulesOut.RepairH; h != nil {
 		p.fixS = *h * 3600
@@ -107,16 +107,15 @@ func compilePeople(s *System, w *weather.Year) people {
 	return p
 }
 
-// linkEdges are the moments, seconds after the year's start, at which the link
-// goes down and comes back in turn.
-func linkEdges(f *bank.LinkFaults, w *weather.Year) []float64 {
-	var spans [][2]float64
+// faultSpans are the listed and the random faults, seconds after the year's start;
+// each kind of fault has a stream of draws of its own.
+func faultSpans(f *bank.LinkFaults, stream uint64, w *weather.Year) (spans [][2]float64) {
 	for _, fault := range f.Listed {
 		at, err := fault.At()
 		spans = append(spans, listedSpan(at, err, fault.Hours, w))
 	}
 	if f.MeanHoursBetween > 0 {
-		spans = append(spans, randomSpans(f.MeanHoursBetween, *f.MeanRepairH, rand.NewPCG(f.Seed, 0x6c696e6b), w)...)
+		spans = append(spans, randomSpans(f.MeanHoursBetween, *f.MeanRepairH, rand.NewPCG(f.Seed, stream), w)...)
 	}
-	return edges(spans)
+	return spans
 }

@@ -145,7 +145,8 @@ func (x *probe) bright(winter bool) int {
 func (x *probe) system(operation string, soc float64) (*System, bool) {
 	s := (&Relief{}).Lift(x.given)
 	s.Bank.Operation, s.Bank.InitialSoC = operation, soc
-	s.Bank.LinkFaults, s.Bank.ModulesOut = bank.LinkFaults{}, bank.ModulesOut{}
+	perfectLink(s)
+	s.Bank.ModulesOut = bank.ModulesOut{}
 	s.Controls.SettleDays, s.Controls.Operator.OnSite, s.Controls.RemoteView = 0, "never", false
 	s.Generators, s.Grid = maps.Clone(s.Generators), nil
 	eachGenerator(func(g *genset.Spec) {

@@ -16,7 +16,7 @@ import (
 // its start; where there is no fork it is the year itself.
 func TestFork_SameBits(t *testing.T) {
 	check := func(t require.TestingT, given *sim.System, compile func(*sim.System) *sim.Plan, presences ...string) (dark bool) {
-		given.Bank.LinkFaults.MeanRepairH, given.Bank.ModulesOut.RepairH = nil, nil // left to who is there
+		given.Bank.LinkFaults.MeanRepairH, given.Bank.Link.Gateway.Faults.MeanRepairH, given.Bank.ModulesOut.RepairH = nil, nil, nil // left to who is there
 		repairs := given.RepairsByPeople()
 		var fork *sim.Fork
 		whole := compile(given.Attended(given.Controls.Operator.OnSite)).RunForking(false, repairs, func(f *sim.Fork) { fork = f })

@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -167,4 +168,27 @@ func TestRandomLinkFaults(t *testing.T) {
 	assert.Less(t, deviation, .3*mean)
 	assert.Equal(t, hours[7], down(7, `{}`))
 	assert.InDelta(t, 8760, down(7, `{"bank":{"link_faults":{"listed":[{"start":"2025-01-01T00:00","hours":8760}]}}}`), 1e-6)
+}
+
+// A gateway that fails is a link that is down, for those that hear it: its faults have
+// draws of their own, and join those of the link where they overlap.
+func TestGatewayFaults(t *testing.T) {
+	w := steady(0)
+	down := func(patches ...string) float64 {
+		return run(t, w, &sim.Load{}, append([]string{ideal}, patches...)...).Figures.LinkDownH
+	}
+	var alone, own, both, expected float64
+	const years = 30
+	for seed := range years {
+		every := fmt.Sprintf(`{"mean_hours_between":100,"mean_repair_h":10,"seed":%d}`, seed)
+		link, gateway := `{"bank":{"link_faults":`+every+`}}`, `{"bank":{"link":{"gateway":{"faults":`+every+`}}}}`
+		a, b := down(link), down(gateway)
+		assert.NotEqual(t, a, b)
+		alone, own, both, expected = alone+a/years, own+b/years, both+down(link, gateway)/years, expected+(a+b-a*b/8760)/years
+	}
+	assert.InDelta(t, 8760*10/110., own, 60)
+	assert.InDelta(t, expected, both, 20, "as two that do not know of each other")
+	assert.InDelta(t, 30, down(`{"bank":{"link":{"gateway":{"faults":{"listed":[{"start":"2025-01-01T00:00","hours":20}]}}},"link_faults":{"listed":[{"start":"2025-01-01T10:00","hours":20}]}}}`), 1e-9)
+	s := system(t, `{"bank":{"link":{"gateway":{"faults":{"mean_hours_between":9000}}}},"controls":{"remote_view":true}}`)
+	assert.Equal(t, 24., *s.Bank.Link.Gateway.Faults.MeanRepairH)
 }

@@ -14,7 +14,7 @@ import (
 const plain = `{
   "generators": null,
   "load": {"appliances": {"borehole_pump": {"tier": "essential"}}},
-  "bank": {"link_faults": null, "estimate": {"kind": "exact"}, "enclosure": {"kind": "fixed", "fixed_c": 25, "surface_c_per_w": 0.001, "heater_w_per_module": 0},
+  "bank": {"link_faults": null, "link": {"gateway": {"draw_w": 0}}, "estimate": {"kind": "exact"}, "enclosure": {"kind": "fixed", "fixed_c": 25, "surface_c_per_w": 0.001, "heater_w_per_module": 0},
     "module": {"bms_draw_w": 0, "self_discharge_per_month_fraction": 0, "discharge_a": 1000, "discharge_peaks_a_s": [], "data_linked": {"resume_below_soc_fraction": 0.999},
       "resistance_factor_by_c": [[25, 1]], "capacity_factor_by_c": [[25, 1]]}},
   "array": {"chargers": {"south": {"night_draw_w": 0}}},

@@ -42,7 +42,7 @@ func randomStation(t *rapid.T) string {
 		"module": module, "modules": rapid.IntRange(1, 8).Draw(t, "modules"), "operation": operation,
 		"on_link_loss":   pick("on loss", "bank_opens", "all_stop", "charge_stops", "fall_back"),
 		"on_link_return": pick("on return", "follow", "next_morning", "until_reset"),
-		"link":           object{"after_loss": pick("after loss", "pushed_kept", "last_hand_set", "factory_lead_acid")},
+		"link":           object{"gateway": object{"faults": object{"mean_hours_between": num("gateway between", 1000, 20000)}}, "after_loss": pick("after loss", "pushed_kept", "last_hand_set", "factory_lead_acid")},
 		"link_faults":    object{"mean_hours_between": num("between", 200, 9000), "mean_repair_h": num("repair", 1, 100), "seed": rapid.IntRange(0, 99).Draw(t, "seed")},
 		"enclosure": object{"kind": pick("enclosure", "outdoor", "ventilated_room", "insulated_cupboard", "fixed", "seasonal"),
 			"fixed_c": num("air", -15, 45), "heater_w_per_module": num("heater", 0, 80), "heater_from": pick("heater from", "sources", "sources_and_bank")},

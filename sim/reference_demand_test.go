@@ -24,7 +24,7 @@ func (r *reference) demand(f *refFlow) {
 	}
 	f.ownW = r.s.Controls.HousekeepingW + in.nightW
 	if r.dataLinked {
-		f.ownW += r.s.Bank.Link.GatewayW
+		f.ownW += r.s.Bank.Link.Gateway.DrawW
 	}
 	if st.fan {
 		f.ownW += r.s.Bank.Enclosure.Fan.W

@@ -124,7 +124,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		r.ohmGrown = b.AgedResistance
 		r.openCircuit = newRefTable(m.OpenCircuitV(), r.capacityAh, 1)
 	}
-	for _, f := range b.LinkFaults.Listed {
+	for _, f := range slices.Concat(b.LinkFaults.Listed, b.Link.Gateway.Faults.Listed) {
 		at, err := f.At()
 		if err != nil {
 			panic(err)

@@ -96,6 +96,11 @@ var refCases = []refCase{
 	{name: "link_factory_settings", days: 7, sunWM2: []float64{800}, meanC: []float64{4}, swingC: []float64{8},
 		patch: `{"bank": {"on_link_loss": "fall_back", "link": {"after_loss": "factory_lead_acid"}, "link_faults": {"listed": [{"start": "2025-01-02T09:10", "hours": 90}]}}}`, load: evening(250, 600)},
 
+	{name: "gateway_fails", days: 5, sunWM2: []float64{800}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"bank": {"modules": 4, "on_link_loss": "charge_stops", "link": {"gateway": {"draw_w": 20, "faults": {"listed": [{"start": "2025-01-03T07:00", "hours": 20}]}}}, "link_faults": {"listed": [{"start": "2025-01-02T09:10", "hours": 3}, {"start": "2025-01-03T20:00", "hours": 16}]}}, "array": {
+			"planes": {"roof": {"rated_kw": 4, "charger": "south"}, "wall": {"rated_kw": 5, "tilt_deg": 30, "azimuth_deg": 0, "charger": "wall"}},
+			"chargers": {"wall": {"key": "solar_charger_60a", "hears_link": false}}}}`, load: evening(400, 1200)},
+
 	// Links that are back and not followed yet.
 	{name: "return_next_morning", days: 5, sunWM2: []float64{700}, meanC: []float64{15}, swingC: []float64{4},
 		patch: `{"bank": {"on_link_loss": "charge_stops", "on_link_return": "next_morning", "link_faults": {"listed": [{"start": "2025-01-01T09:10", "hours": 2}, {"start": "2025-01-03T22:00", "hours": 3}, {"start": "2025-01-04T08:00", "hours": 2}, {"start": "2025-01-04T20:00", "hours": 11}]}}}`, load: evening(250, 700)},
@@ -401,7 +406,7 @@ var refCases = []refCase{
 	{name: "deaf_and_lost", days: 5, sunWM2: []float64{800}, meanC: []float64{15}, swingC: []float64{4},
 		patch: refDeafLost, load: evening(400, 1200)},
 	{name: "deaf_ac_charger", days: 4, sunWM2: []float64{300}, meanC: []float64{8}, swingC: []float64{4},
-		patch: `{"inverter": {"charger_a": 60, "charger_hears_link": false}, "bank": {"link": {"gateway_w": 5}}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
+		patch: `{"inverter": {"charger_a": 60, "charger_hears_link": false}, "bank": {"link": {"gateway": {"draw_w": 8}}}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"start_soc_fraction": 0.3, "stop_soc_fraction": 0.9}}}`, load: evening(500, 1300)},
 
 	// Lead-acid.

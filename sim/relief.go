@@ -75,11 +75,7 @@ func isLinked(s *System) bool     { return s.Bank.Operation == "data_linked" }
 func hasGenerator(s *System) bool { return len(s.Generators) > 0 }
 
 var reliefs = []Relief{
-	{Name: "perfect_link", Doc: "The data link never fails.", change: func(s *System) { s.Bank.LinkFaults = bank.LinkFaults{} },
-		applies: func(s *System) bool {
-			f := &s.Bank.LinkFaults
-			return isLinked(s) && (f.MeanHoursBetween > 0 || len(f.Listed) > 0)
-		}},
+	{Name: "perfect_link", Doc: "The data link and its gateway never fail.", change: perfectLink, applies: linkFails},
 	{Name: "no_temperature_window", Doc: "The cells charge and discharge alike at every temperature.", change: openWindow, applies: always},
 	{Name: "no_charge_ceiling", Doc: "No limit of charge current but the chargers' own rating.", change: noCeiling, applies: always},
 	{Name: "no_discharge_ceiling", Doc: "No limit of discharge current but the modules' protection.", change: func(s *System) { s.Bank.Module.Linked.DischargeByC, s.Bank.Module.Linked.DischargeBySoC = nil, nil },
@@ -106,6 +102,21 @@ var reliefs = []Relief{
 	{Name: "charger_temperature_sensor", sold: true, Doc: "Every solar charger measures the bank's temperature and stops at the charge window.", change: sensors,
 		applies: func(s *System) bool { return !isLinked(s) }},
 	{Name: "double_ac_charger", Doc: "An AC charger of twice the current.", change: func(s *System) { s.Inverter.ChargerA *= 2 }, applies: hasGenerator},
+}
+
+func perfectLink(s *System) {
+	for _, f := range s.linkFaults() {
+		*f = bank.LinkFaults{}
+	}
+}
+
+func linkFails(s *System) bool {
+	for _, f := range s.linkFaults() {
+		if f.MeanHoursBetween > 0 || len(f.Listed) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // openWindow makes the limits of the middle hold at every temperature.

@@ -1,6 +1,11 @@
 package sim
 
-import "slices"
+import (
+	"iter"
+	"slices"
+
+	"bankyear/sim/bank"
+)
 
 // callOutH is how long a set that did not start waits for a mechanic who has to
 // come (common practice, no source), h.
@@ -42,8 +47,10 @@ func (s *System) completeRepairs(list func(pointer string, value any, basis stri
 			list(pointer, is, basis)
 		}
 	}
-	if f := &s.Bank.LinkFaults; isLinked(s) && f.MeanHoursBetween > 0 {
-		fill(&f.MeanRepairH, "/bank/link_faults/mean_repair_h", hours, basis)
+	for at, f := range s.linkFaults() {
+		if f.MeanHoursBetween > 0 {
+			fill(&f.MeanRepairH, at+"mean_repair_h", hours, basis)
+		}
 	}
 	if o := &s.Bank.ModulesOut; o.Modules > 0 {
 		fill(&o.RepairH, "/bank/modules_out/repair_h", hours, basis)
@@ -62,10 +69,24 @@ func (s *System) completeRepairs(list func(pointer string, value any, basis stri
 	}
 }
 
+// linkFaults are the faults of the link and of its gateway, by where they stand; none
+// of a bank without a link.
+func (s *System) linkFaults() iter.Seq2[string, *bank.LinkFaults] {
+	return func(yield func(string, *bank.LinkFaults) bool) {
+		b := &s.Bank
+		_ = isLinked(s) && yield("/bank/link_faults/", &b.LinkFaults) && yield("/bank/link/gateway/faults/", &b.Link.Gateway.Faults)
+	}
+}
+
 // RepairsByPeople tells whether who is there decides when the link or modules are back,
 // in a system that is as it was before Complete: then a year with another operator
 // differs from where the first of them fails.
 func (s *System) RepairsByPeople() bool {
-	f, o := &s.Bank.LinkFaults, &s.Bank.ModulesOut
-	return isLinked(s) && f.MeanHoursBetween > 0 && f.MeanRepairH == nil || o.Modules > 0 && o.RepairH == nil
+	for _, f := range s.linkFaults() {
+		if f.MeanHoursBetween > 0 && f.MeanRepairH == nil {
+			return true
+		}
+	}
+	o := &s.Bank.ModulesOut
+	return o.Modules > 0 && o.RepairH == nil
 }

@@ -28,7 +28,7 @@ const ideal = `{
       "data_linked": {"charge_a_by_c": [[25, 5000]], "charge_factor_by_soc": [[0.5, 1]]},
       "protection": {"charge_over_a": 5000}
     },
-    "modules": 1, "operation": "data_linked", "cable_ohm": 0, "link_faults": null, "estimate": {"kind": "exact"},
+    "modules": 1, "operation": "data_linked", "cable_ohm": 0, "link_faults": null, "link": {"gateway": {"draw_w": 0}}, "estimate": {"kind": "exact"},
     "enclosure": {"kind": "fixed", "fixed_c": 25, "heater_w_per_module": 0}, "initial_soc_fraction": 1
   },
   "inverter": {"idle_fraction": 0, "linear_loss_fraction": 0, "quadratic_loss_fraction": 0, "off_draw_w": 0,

@@ -37,7 +37,7 @@ type Controls struct {
 	ShedBelowHoldS  float64  `json:"shed_below_hold_s" minimum:"1" maximum:"86400" default:"60" doc:"... for this time." basis:"common practice"`
 	ReturnAboveV    float64  `json:"return_above_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Flexible load that was shed by voltage returns when the bus is above this; needed with shed_below_v."`
 	LowEnd          LowEnd   `json:"low_end" default:"{}" doc:"Where discharge stops."`
-	HousekeepingW   float64  `json:"housekeeping_w" minimum:"0" maximum:"10000" default:"15" doc:"Always-on DC draw: router, gateway, controls." basis:"common practice"`
+	HousekeepingW   float64  `json:"housekeeping_w" minimum:"0" maximum:"10000" default:"15" doc:"Always-on DC draw: router, controls; the gateway of a data link has its own." basis:"common practice"`
 	ChargersHoldBus bool     `json:"chargers_hold_bus" default:"false" doc:"Whether the chargers keep the DC bus up when the bank is off it." basis:"common practice"`
 	VisitResponseH  float64  `json:"visit_response_h" minimum:"0" maximum:"8784" default:"72" doc:"Until somebody from elsewhere is on site." basis:"common practice"`
 	Operator        Operator `json:"operator" default:"{}" doc:"Who is on site."`

@@ -91,7 +91,7 @@ type Figures struct {
 	ChargeBlockedHotH  float64            `json:"charge_blocked_hot_h" doc:"Likewise, hot cells."`
 	AtCeilingH         float64            `json:"at_charge_ceiling_h" doc:"Time in which the charge ceiling held the current back."`
 	HeldBackH          float64            `json:"at_discharge_ceiling_h" doc:"Time in which load was off, flexible or all of it, because the bank's discharge ceiling did not carry it."`
-	LinkDownH          float64            `json:"link_down_h" doc:"Time in which the data link was down."`
+	LinkDownH          float64            `json:"link_down_h" doc:"Time in which the data link, or its gateway, was down."`
 	LinkLosses         int                `json:"link_losses" doc:"Times that the data link was down for longer than its timeout."`
 	LongestLinkLossH   float64            `json:"longest_link_loss_h" doc:"Longest of these, from where the link went down."`
 	CellHByWindow      map[string]float64 `json:"cell_h_by_window" doc:"Time that the cells spent where they may not be charged for cold, may with less current, with all of it, with less for heat, not for heat."`

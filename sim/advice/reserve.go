@@ -64,7 +64,12 @@ func (f *fit) afterCutOff() {
 		night += f.s.Array.Chargers[name].NightDrawW
 	}
 	bms := f.m.BMSDrawW * f.n
-	draw := c.HousekeepingW + f.s.Inverter.OffDrawW + night + bms
+	gateway, itsDraw := 0.0, ""
+	if f.linked() && f.s.Bank.Link.Gateway.DrawW > 0 {
+		gateway = f.s.Bank.Link.Gateway.DrawW
+		itsDraw = watts(gateway) + " the link's gateway, "
+	}
+	draw := c.HousekeepingW + gateway + f.s.Inverter.OffDrawW + night + bms
 	wh := 0.0
 	if from > to {
 		wh = storedWh(f.m, f.m.CapacityAh*f.n, to, from)
@@ -77,8 +82,8 @@ func (f *fit) afterCutOff() {
 	}
 	hours := wh / draw
 	values = append(values, val("until_modules_open_h", hours), val("visit_response_h", c.VisitResponseH))
-	reason := fmt.Sprintf("After the load has stopped %s go on drawing: %s housekeeping, %s the inverter, %s the chargers at night, %s the BMS. From %s charge to the %s at %s where the modules open there are %s Wh: %s without sun.",
-		watts(draw), watts(c.HousekeepingW), watts(f.s.Inverter.OffDrawW), watts(night), watts(bms), percent(from), percent(to), volts(pr.UnderV), fixed(wh, 0), duration(hours*3600))
+	reason := fmt.Sprintf("After the load has stopped %s go on drawing: %s housekeeping, %s%s the inverter, %s the chargers at night, %s the BMS. From %s charge to the %s at %s where the modules open there are %s Wh: %s without sun.",
+		watts(draw), watts(c.HousekeepingW), itsDraw, watts(f.s.Inverter.OffDrawW), watts(night), watts(bms), percent(from), percent(to), volts(pr.UnderV), fixed(wh, 0), duration(hours*3600))
 	verdict := Pass
 	if hours < c.VisitResponseH {
 		verdict = Caution

@@ -18,11 +18,8 @@ func (s *Spec) Check(c fault.Collector) {
 	if s.Modules > m.ParallelLimit {
 		c.At("modules").Add(s.Modules, fmt.Sprintf("at most %d, the module's parallel_limit", m.ParallelLimit), "modules", "are more than the maker allows in parallel")
 	}
-	for i, fault := range s.LinkFaults.Listed {
-		if _, err := fault.At(); err != nil {
-			c.At("link_faults", "listed", strconv.Itoa(i), "start").Add(fault.Start, "a local time such as 2025-01-15T08:00", "", "is not a local time")
-		}
-	}
+	s.LinkFaults.check(c.At("link_faults"))
+	s.Link.Gateway.Faults.check(c.At("link", "gateway", "faults"))
 	if o := &s.ModulesOut; o.Modules > 0 {
 		if _, err := o.At(); err != nil {
 			c.At("modules_out", "start").Add(o.Start, "a local time such as 2025-01-15T08:00", "", "is not a local time")
@@ -173,5 +170,14 @@ func rising(c fault.Collector, table [][2]float64, step bool) {
 func above(c fault.Collector, name string, value float64, other string, than float64) {
 	if value <= than {
 		c.At(name).Add(value, fmt.Sprintf("above %s, %g", other, than), fault.UnitOf(name), "does not lie above "+other)
+	}
+}
+
+// check records starts of faults that are no time.
+func (f *LinkFaults) check(c fault.Collector) {
+	for i, listed := range f.Listed {
+		if _, err := listed.At(); err != nil {
+			c.At("listed", strconv.Itoa(i), "start").Add(listed.Start, "a local time such as 2025-01-15T08:00", "", "is not a local time")
+		}
 	}
 }

@@ -56,6 +56,7 @@ func TestCheckRefuses(t *testing.T) {
 		"operation":        {func(s *bank.Spec) { s.Module.Operations = []string{"voltage_only"} }, []string{"/operation"}},
 		"too many modules": {func(s *bank.Spec) { s.Modules = 17 }, []string{"/modules"}},
 		"date of a fault":  {func(s *bank.Spec) { s.LinkFaults.Listed = []bank.LinkFault{{Start: "2025-02-30T08:00", Hours: 1}} }, []string{"/link_faults/listed/0/start"}},
+		"date of another":  {func(s *bank.Spec) { s.Link.Gateway.Faults.Listed = []bank.LinkFault{{Start: "noon", Hours: 1}} }, []string{"/link/gateway/faults/listed/0/start"}},
 		"heater":           {func(s *bank.Spec) { s.Enclosure.HeaterOffC = 3 }, []string{"/enclosure/heater_off_c"}},
 		"counter":          {func(s *bank.Spec) { s.Estimate.Kind = "shunt" }, []string{"/estimate/kind"}},
 		"float":            {func(s *bank.Spec) { s.Settings.FloatV = 56.01 }, []string{"/settings/absorb_v"}},

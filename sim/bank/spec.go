@@ -119,12 +119,20 @@ type Protection struct {
 // Link is the data link between BMS and chargers.
 type Link struct {
 	TimeoutS  float64 `json:"timeout_s" minimum:"1" maximum:"3600" default:"60" doc:"Silence before the chargers act on a lost link." basis:"common practice"`
-	GatewayW  float64 `json:"gateway_w,omitzero" required:"false" minimum:"0" maximum:"100" doc:"Draw of the gateway that carries the link, beside housekeeping_w, as long as the DC bus has voltage; none when left out (common practice: 3 to 8 W)."`
+	Gateway   Gateway `json:"gateway" default:"{}" doc:"The gateway that carries the link from the BMS to the chargers that hear it."`
 	Confirmed string  `json:"confirmed_by,omitzero" required:"false" hash:"-" doc:"Document that says that both ends speak the same link."`
 	AfterLoss string  `json:"after_loss" enum:"pushed_kept,last_hand_set,factory_lead_acid" default:"last_hand_set" doc:"Settings that the chargers hold after a loss when they fall back: the last that the BMS pushed, the installer's, or the factory's for lead-acid." basis:"common practice"`
 }
 
-// LinkFaults is when the link is down; listed faults and random ones add.
+// Gateway stands between the BMS and the chargers that hear the link, of a data-linked
+// bank.
+type Gateway struct {
+	DrawW  float64    `json:"draw_w" minimum:"0" maximum:"100" default:"5" doc:"Draw from the DC bus as long as it has voltage, beside housekeeping_w; 0 where BMS and chargers speak to each other without a gateway." basis:"common practice, 3 to 8 W"`
+	Faults LinkFaults `json:"faults" default:"{}" doc:"When the gateway fails: for the chargers that it reaches the link is down then, beside the faults of the link itself."`
+}
+
+// LinkFaults is when the link, or its gateway, is down; listed faults and random ones
+// add.
 type LinkFaults struct {
 	Listed           []LinkFault `json:"listed,omitzero" required:"false" maxItems:"1000" doc:"Faults by date."`
 	MeanHoursBetween float64     `json:"mean_hours_between" minimum:"0" default:"0" doc:"Mean time between random faults, exponential; 0 for none." basis:"none unless given"`

@@ -83,7 +83,9 @@ func (b *Bill) parts(p *Prices, s *sim.System, y *sim.Year) {
 	b.buy(p, "PV inverters", float64(len(s.Array.Inverters)), p.PVInverter, electronic)
 	b.buy(p, "inverter-charger", float64(max(1, s.Inverter.Units)), p.Inverter, electronic)
 	b.buy(p, "generators", float64(len(s.Generators)), p.Generator, generatorLife(p, f.GeneratorH/max(1, float64(len(s.Generators)))))
-	b.buy(p, "data link", count(s.Bank.Operation == "data_linked"), p.DataLink, electronic)
+	linked := s.Bank.Operation == "data_linked"
+	b.buy(p, "data link", count(linked), p.DataLink, electronic)
+	b.buy(p, "gateway", count(linked && s.Bank.Link.Gateway.DrawW > 0), p.Gateway, electronic)
 	b.buy(p, "module heaters", modules*count(s.Bank.Enclosure.HeaterW > 0), p.Heater, electronic)
 	b.buy(p, "insulated cupboard", count(s.Bank.Enclosure.Kind == "insulated_cupboard"), p.Cupboard, life{math.Inf(1), "as the site"})
 	b.buy(p, "temperature sensors", sensors, p.TemperatureSensor, electronic)

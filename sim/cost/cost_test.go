@@ -84,6 +84,14 @@ func TestOf_WorkedByHand(t *testing.T) {
 	assert.Equal(t, []string{"inverter-charger"}, b.NotPriced)
 	assert.Equal(t, "crowns", b.Currency)
 
+	s.Bank.Operation, s.Bank.Link.Gateway.DrawW = "data_linked", 5
+	assert.Equal(t, []string{"inverter-charger", "data link", "gateway"}, Of(p, s, y).NotPriced)
+	p.Gateway, p.DataLink = 200, 100
+	assert.InDelta(t, 10250+300, Of(p, s, y).Capital, 1e-9)
+	s.Bank.Link.Gateway.DrawW = 0
+	assert.InDelta(t, 10250+100, Of(p, s, y).Capital, 1e-9, "no gateway")
+	s.Bank.Operation = "voltage_only"
+
 	y.Figures.GeneratorH = 1000
 	b = Of(p, s, y)
 	assert.Equal(t, "generator_life_h", b.Parts[2].LifeBy)

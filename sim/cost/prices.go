@@ -19,7 +19,8 @@ type Prices struct {
 	PVInverter        float64 `json:"pv_inverter_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One inverter of an AC-coupled array."`
 	Inverter          float64 `json:"inverter_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One inverter-charger."`
 	Generator         float64 `json:"generator_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"One generator."`
-	DataLink          float64 `json:"data_link,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"The data link: gateway, cable, commissioning; paid when data-linked."`
+	DataLink          float64 `json:"data_link,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"The data link: cable, commissioning; paid when data-linked."`
+	Gateway           float64 `json:"gateway_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"The gateway of a data link, where it has a draw_w."`
 	Heater            float64 `json:"heater_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Heater of one module, where there is one."`
 	Cupboard          float64 `json:"insulated_cupboard,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Insulated cupboard, where there is one."`
 	TemperatureSensor float64 `json:"temperature_sensor_each,omitzero" required:"false" minimum:"0" maximum:"1000000000" doc:"Temperature sensor of one solar charger, where it has one."`

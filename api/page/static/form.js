@@ -17,14 +17,14 @@ const groups = [
   ['inverter', [['inverter.key']],
     [['controls.shed_soc_fraction', [0, 1, 0.01]], ['controls.return_soc_fraction', [0, 1, 0.01]], ['controls.low_end.stop_soc_fraction', [0, 0.5, 0.01]], ['controls.low_end.cut_off_v']]],
   ['people', [['controls.operator.on_site']], [['controls.operator.response_h'], ['controls.visit_response_h'], ['controls.remote_view']]],
-  ['prices', [], [['prices.currency'], ['prices.module_each'], ['prices.array_per_kw'], ['prices.solar_charger_each'], ['prices.inverter_each'], ['prices.generator_each'], ['prices.data_link'], ['prices.works'],
+  ['prices', [], [['prices.currency'], ['prices.module_each'], ['prices.array_per_kw'], ['prices.solar_charger_each'], ['prices.inverter_each'], ['prices.generator_each'], ['prices.data_link'], ['prices.gateway_each'], ['prices.works'],
     ['prices.fuel_per_l'], ['prices.generator_service_each'], ['prices.visit_each'], ['prices.horizon_y'], ['prices.discount_rate_fraction']]],
 ];
 
 const bankRows = [['bank.modules', [1, 12, 1]], ['bank.module.key'], ['bank.operation'], ['bank.module.disconnect'], ['bank.on_link_loss'],
   ['bank.enclosure.kind'], ['bank.enclosure.heater_w_per_module', [0, 200, 5]]];
 
-const moreBankRows = [['bank.module.voltage_only_charge_a'], ['bank.link_faults.mean_hours_between'], ['bank.link_faults.mean_repair_h'], ['bank.link.after_loss'],
+const moreBankRows = [['bank.module.voltage_only_charge_a'], ['bank.link_faults.mean_hours_between'], ['bank.link_faults.mean_repair_h'], ['bank.link.gateway.draw_w'], ['bank.link.after_loss'],
   ['bank.estimate.kind'], ['bank.enclosure.insulation_c_per_w'], ['bank.cable_ohm']];
 
 // keyKinds are the paths that name a catalogue entry, and its kind.
