@@ -39,7 +39,7 @@ func doubtless(s *System) float64 {
 func (d *doubt) sample(m *machine) {
 	p, row, soc := m.p, m.row, m.q/m.p.qMax
 	c, g := &p.controls, p.gen
-	if soc > p.doubtless && m.soc > p.doubtless && !d.shadow && !m.byControls && d.wrong == [decisions]bool{} && m.gen.phase != loaded {
+	if soc > p.doubtless && m.soc > p.doubtless && !d.shadow && !m.shedBySoC && d.wrong == [decisions]bool{} && m.gen.phase != loaded {
 		return
 	}
 	window(&d.shadow, soc <= c.ShedSoC, soc >= c.ReturnSoC)
