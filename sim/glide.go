@@ -87,6 +87,9 @@ func (m *machine) glides(end float64) bool {
 	}
 	volts := e + i0*r
 	if volts >= m.toV || volts < m.fromV {
+		if lit && !m.glideLit(held, demand, e, volts, volts) { // it is not the voltage
+			return false
+		}
 		m.follow(volts)
 	}
 	switch {

@@ -95,7 +95,7 @@ func (m *machine) awaitReset() bool {
 	}
 	if !m.timers.running(tRejoin) {
 		var at float64
-		if at, m.resetByOperator = m.someoneAt(m.now+m.people.seenS, m.people.resets); at < forever {
+		if at, m.resetByOperator = m.someoneAt(m.now+m.people.seenS, dwellS, m.people.resets); at < forever {
 			m.set(tRejoin, at)
 		}
 	}

@@ -22,10 +22,7 @@ func (r *reference) demand(f *refFlow) {
 	if st.hand.cabled {
 		f.passW, f.restW, through = min(f.acWantW, in.setW[st.charge]), 0, true
 	}
-	f.ownW = r.s.Controls.HousekeepingW + in.nightW
-	if r.dataLinked {
-		f.ownW += r.s.Bank.Link.Gateway.DrawW
-	}
+	f.ownW = r.alwaysW() + in.nightW
 	if st.fan {
 		f.ownW += r.s.Bank.Enclosure.Fan.W
 	}
@@ -134,7 +131,15 @@ func (r *reference) heaterW(f *refFlow) float64 {
 
 // dcLoad is the DC load that is on.
 func (r *reference) dcLoad(f *refFlow) {
-	if r.loadMay() || f.fullChargerW > f.dcWantW+r.s.Controls.HousekeepingW {
+	if r.loadMay() || f.fullChargerW > f.dcWantW+r.alwaysW() {
 		f.dcW = f.dcWantW
 	}
+}
+
+// alwaysW is what the site itself draws as long as the bus has voltage.
+func (r *reference) alwaysW() float64 {
+	if r.dataLinked {
+		return r.s.Controls.HousekeepingW + r.s.Bank.Link.Gateway.DrawW
+	}
+	return r.s.Controls.HousekeepingW
 }

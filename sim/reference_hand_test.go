@@ -55,7 +55,7 @@ func (r *reference) handStep() {
 		return
 	}
 	if h.actAt == 0 {
-		h.actAt, _ = r.someone(never)
+		h.actAt, _ = r.someone(never, 1)
 	}
 	if r.now >= h.actAt {
 		h.sheds = h.spares

@@ -47,7 +47,7 @@ func (r *reference) linkReturns() bool {
 			}
 			st.resetAt = remote
 			if slices.Contains(r.s.Controls.Operator.Does, "reset") {
-				st.resetAt, _ = r.someone(remote)
+				st.resetAt, _ = r.someone(remote, 1)
 			}
 		}
 		return r.now >= st.resetAt

@@ -157,7 +157,7 @@ func (r *reference) record(h *refHour) {
 	}
 	if !st.dark {
 		st.dark, st.darkCause = true, r.cause()
-		r.nextVisit()
+		r.nextVisit(1)
 		r.dark = append(r.dark, refOutage{from: r.now, cause: st.darkCause, soc: st.q / r.capacityAh, believed: st.believed, cellC: st.cellC})
 	}
 	h.down++

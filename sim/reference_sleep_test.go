@@ -81,18 +81,18 @@ func (r *reference) visitStep() bool {
 	if may("start_generator") {
 		r.startByHand()
 	}
-	r.nextVisit()
+	r.nextVisit(3600) // they try again after an hour at the soonest
 	return true
 }
 
 // nextVisit sets when somebody acts on a site that is dark now.
-func (r *reference) nextVisit() {
+func (r *reference) nextVisit(least int) {
 	st, c := &r.st, &r.s.Controls
 	visitS := 3600 * c.VisitResponseH
 	if c.RemoteView {
 		visitS = 3600 * c.RemoteVisitH
 	}
-	st.visitAt, st.byOperator = r.someone(r.now + max(int(visitS), 1))
+	st.visitAt, st.byOperator = r.someone(r.now+max(int(visitS), least), least)
 }
 
 // never is after every year.
@@ -100,13 +100,13 @@ const never = 1 << 40
 
 // someone is when somebody acts on what began now: the operator, in waking hours on the
 // days that they are there, or a visitor at a time, whoever is sooner.
-func (r *reference) someone(visitor int) (at int, byOperator bool) {
+func (r *reference) someone(visitor, least int) (at int, byOperator bool) {
 	c := &r.s.Controls
 	if c.Operator.OnSite == "never" {
 		return visitor, false
 	}
 	awake := genset.MustHours(c.Operator.Awake)
-	for t := r.now + max(int(3600*c.Operator.ResponseH), 1); t < visitor; t++ {
+	for t := r.now + max(int(3600*c.Operator.ResponseH), least); t < visitor; t++ {
 		day := r.w.Start(0).Add(time.Duration(t) * time.Second).Weekday()
 		here := c.Operator.OnSite == "always" || day == time.Saturday || day == time.Sunday
 		if here && !genset.MayStartAt(awake, t%genset.DayS) {

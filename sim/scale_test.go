@@ -60,7 +60,7 @@ func grown(t *testing.T, k float64, s *scenario) *sim.System {
 		scale(&set.RatedKW, &set.FuelStoreL, &set.StopTailA)
 		g.Generators[name] = set
 	}
-	scale(&g.Controls.HousekeepingW)
+	scale(&g.Controls.HousekeepingW, &b.Link.Gateway.DrawW)
 	return &g
 }
 

@@ -37,7 +37,7 @@ func (m *machine) transit(f *flow) {
 	}
 	if f.dark && m.outage.cause == NoCause {
 		m.outage.begin(m, m.darkCause(f))
-		m.set(tVisit, m.nextVisit())
+		m.set(tVisit, m.nextVisit(dwellS))
 		if m.out.phase == outUnseen {
 			m.set(tModule, m.now+dwellS) // somebody looks
 		}

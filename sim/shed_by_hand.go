@@ -24,7 +24,7 @@ func (m *machine) shedByHand() {
 		return
 	}
 	if !m.timers.running(tHand) {
-		at, _ := m.someoneAt(math.Inf(1), true)
+		at, _ := m.someoneAt(math.Inf(1), dwellS, true)
 		m.set(tHand, at)
 		return
 	}

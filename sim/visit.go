@@ -25,9 +25,13 @@ type people struct {
 // again, so that the next sun can charge it.
 const nursedS = 86400
 
+// againS is after how long at the soonest somebody who has come to a dark site tries
+// again (common practice, no source).
+const againS = 3600
+
 // visitStep lets somebody come to a site that is dark: the operator, or a
 // visitor from elsewhere, whoever is there first. They set right what they can,
-// and come again while it stays dark.
+// and try again while it stays dark.
 func (m *machine) visitStep() bool {
 	p := &m.people
 	if m.outage.cause == NoCause {
@@ -35,7 +39,7 @@ func (m *machine) visitStep() bool {
 		return false
 	}
 	if !m.timers.running(tVisit) {
-		m.set(tVisit, m.nextVisit())
+		m.set(tVisit, m.nextVisit(againS))
 		return false
 	}
 	if !m.ended(tVisit) {
@@ -70,20 +74,22 @@ func (m *machine) acts(operator bool) {
 	m.counts.visits++
 }
 
-// nextVisit is when somebody acts on a site that is dark now.
-func (m *machine) nextVisit() (at float64) {
-	at, m.byOperator = m.someoneAt(m.now+max(m.people.visitS, dwellS), true)
+// nextVisit is when somebody acts on a site that is dark now, at the soonest after a
+// time.
+func (m *machine) nextVisit(leastS float64) (at float64) {
+	at, m.byOperator = m.someoneAt(m.now+max(m.people.visitS, leastS), leastS, true)
 	return at
 }
 
 // someoneAt is when somebody acts on what began now: a visitor at a time, or an
-// operator who may, whoever is sooner, and whether it is the operator.
-func (m *machine) someoneAt(visitor float64, may bool) (at float64, byOperator bool) {
+// operator who may, at the soonest after leastS, whoever is sooner, and whether it is
+// the operator.
+func (m *machine) someoneAt(visitor, leastS float64, may bool) (at float64, byOperator bool) {
 	p := &m.people
 	if !p.operator || !may {
 		return visitor, false
 	}
-	from := m.now + max(p.responseS, dwellS)
+	from := m.now + max(p.responseS, leastS)
 	for day := math.Floor(from/genset.DayS) - 1; day*genset.DayS < visitor; day++ {
 		if week := (int(day)%7 + 7 + p.firstDay) % 7; p.weekends && week != 0 && week != 6 {
 			continue

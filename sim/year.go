@@ -48,7 +48,7 @@ type Figures struct {
 	OpeningMostA       float64            `json:"opened_while_charging_a" doc:"Highest charge current of the bank that such an opening cut."`
 	OpeningMostAt      string             `json:"opened_while_charging_at,omitzero" doc:"Local time of that opening; left out where there was none."`
 	HighStops          int                `json:"inverter_over_voltage_stops" doc:"Times that the inverter stopped because the DC bus stood above its highest voltage, max_v."`
-	BypassedH          float64            `json:"inverter_bypassed_h,omitzero" doc:"Time in which a generator, or the grid, was cabled to the load by hand, past inverter and bank."`
+	BypassedH          float64            `json:"inverter_bypassed_h,omitzero" doc:"Time in which a generator, or the grid, was cabled to the load by hand, past inverter and bank; left out where it never was."`
 	UnservedKWh        float64            `json:"unserved_kwh" doc:"Essential and flexible load not served."`
 	ShedKWh            float64            `json:"shed_kwh" doc:"Of this, flexible load that was shed while essential load was on."`
 	ShiftedKWh         float64            `json:"shifted_to_sun_kwh,omitzero" doc:"Flexible energy that was taken while the sun would have been curtailed; left out where none may shift."`

@@ -127,7 +127,7 @@ type Link struct {
 // Gateway stands between the BMS and the chargers that hear the link, of a data-linked
 // bank.
 type Gateway struct {
-	DrawW  float64    `json:"draw_w" minimum:"0" maximum:"100" default:"5" doc:"Draw from the DC bus as long as it has voltage, beside housekeeping_w; 0 where BMS and chargers speak to each other without a gateway." basis:"common practice, 3 to 8 W"`
+	DrawW  float64    `json:"draw_w" minimum:"0" maximum:"100" default:"0" doc:"Draw from the DC bus as long as it has voltage, beside housekeeping_w; 3 to 8 W by common practice." basis:"none unless given"`
 	Faults LinkFaults `json:"faults" default:"{}" doc:"When the gateway fails: for the chargers that it reaches the link is down then, beside the faults of the link itself."`
 }
 
