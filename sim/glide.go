@@ -32,7 +32,7 @@ func (m *machine) glides(end float64) bool {
 		m.clockStep()
 		m.calm = m.settled()
 	}
-	if !m.calm || m.soonest() < end {
+	if !m.calm || m.soonest() < end || p.discharge != nil && !m.clearOfDischarge() {
 		return false
 	}
 	lit := row.solarInW > 0
@@ -193,7 +193,7 @@ func (m *machine) glides(end float64) bool {
 		if at := p.limits.soc; level < len(at) && at[level] <= soc || level > 0 && at[level-1] > soc {
 			var bends bool
 			switch level, bends = m.glideCount(soc, i0, held); {
-			case level < 0:
+			case level < 0, p.discharge != nil:
 				return false
 			case bends: // the ceiling does, at the next level
 				target := at[level]

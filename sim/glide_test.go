@@ -45,6 +45,7 @@ func TestGlideSameBits(t *testing.T) {
 		"aged":                 `{"bank":{"age_years":6}}`,
 		"fan":                  `{"bank":{"enclosure":{"fan":{"w":10}}}}`,
 		"may shift":            `{"load":{"appliances":{"borehole_pump":{"shifts":true,"hours":"08-17","duty_fraction":0.4}}}}`,
+		"one slope of ceiling": `{"bank":{"modules":1,"module":{"data_linked":{"discharge_a_by_c":[[-30,1],[0,53]],"discharge_factor_by_soc":[[0,0],[0.4,1]]}}}}`,
 		"discharge ceiling":    `{"bank":{"modules":2,"module":{"data_linked":{"discharge_a_by_c":[[-20,0],[5,8],[15,50],[40,50],[50,0]],"discharge_factor_by_soc":[[0.1,0.1],[0.4,0.5],[0.6,1]]}},"enclosure":{"heater_w_per_module":0}}}`,
 	} {
 		t.Run(name, func(t *testing.T) {
