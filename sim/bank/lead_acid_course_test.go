@@ -77,7 +77,7 @@ func TestLinesAgainstTheLaws(t *testing.T) {
 			if n > 40 {
 				t.Fatalf("%s: %d courses", drive.name, n)
 			}
-			if gas := terminal - (b.SoC(got)-b.SoC(w))*b.CapacityAs; gas <= 0 {
+			if gas := terminal - (b.SoC(got)-b.SoC(w))*b.CapacityAs; gas < -.01*through*b.CapacityAs { // the lines' own tolerance
 				t.Fatalf("%s: gas %g As", drive.name, gas)
 			}
 		}
