@@ -2,6 +2,7 @@ package sim
 
 import (
 	"math"
+	"reflect"
 	"slices"
 	"time"
 
@@ -34,7 +35,7 @@ func CompileLike(s *System, w *weather.Year, l *Load, others ...*Plan) *Plan {
 	p.inverter = compileInverter(&s.Inverter)
 	p.sky = p.from.shared(others)
 	if p.sky == nil {
-		p.sky = compileSky(s, w, l, &p.inverter, p.from.sunlit(others))
+		p.sky = compileSky(p, s, w, l, p.from.sunlit(others))
 	}
 	compileElectrical(p, s, w, l, slices.DeleteFunc(slices.Clone(others), func(q *Plan) bool { return q.sky != p.sky })...)
 	compileFewer(p, s, w, l)
@@ -73,43 +74,71 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load, twins ...*P
 }
 
 // compileSky makes the rows: what the sun gives, what the load asks, and the
-// air around the bank. What the sun gives is that of like, if there is one.
-func compileSky(s *System, w *weather.Year, l *Load, inv *inverterRules, like *skyPlan) *skyPlan {
-	if like == nil {
-		like = compileSun(s, w)
+// air around the bank. What the sun gives is that of like, if there is one, and what
+// else has the same origin there.
+func compileSky(p *Plan, s *System, w *weather.Year, l *Load, like *Plan) *skyPlan {
+	var sky skyPlan
+	if like != nil {
+		sky = *like.sky
+		sky.rows = slices.Clone(like.sky.rows)
+	} else {
+		sky = *compileSun(s, w)
 	}
-	sky := *like
-	sky.rows = slices.Clone(like.rows)
-	air := surroundings(&s.Bank.Enclosure, w)
+	if like == nil || like.from.air != p.from.air {
+		for i, celsius := range surroundings(&s.Bank.Enclosure, w) {
+			sky.rows[i].envC = celsius
+		}
+	}
+	if like == nil || !reflect.DeepEqual(like.from.inverter, p.from.inverter) {
+		for i := range sky.rows {
+			sky.rows[i].derate = s.Inverter.DerateFraction(s.Site.ElevationM, w.AmbientC[i])
+		}
+	}
+	if like == nil || !reflect.DeepEqual(like.from.generators, p.from.generators) {
+		sky.genW = nil
+		for _, name := range leadOrder(s) {
+			g := s.Generators[name]
+			rated := make([]float64, len(sky.rows))
+			for i := range rated {
+				rated[i] = 1000 * g.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])
+			}
+			sky.genW = append(sky.genW, rated)
+		}
+	}
+	compileDemand(&sky, s, l, &p.inverter)
+	return &sky
+}
+
+// compileDemand adds what the load asks, of the inverter and of its ratings.
+func compileDemand(sky *skyPlan, s *System, l *Load, inv *inverterRules) {
 	at := func(col []float64, i int) float64 {
 		if col == nil {
 			return 0
 		}
 		return col[i]
 	}
-	sky.genW = nil
-	for _, name := range leadOrder(s) {
-		g := s.Generators[name]
-		rated := make([]float64, len(sky.rows))
-		for i := range rated {
-			rated[i] = 1000 * g.RatedAtKW(s.Site.ElevationM, w.AmbientC[i])
-		}
-		sky.genW = append(sky.genW, rated)
-	}
+	reactive := l.reactives()
 	for i := range sky.rows {
 		r := &sky.rows[i]
 		r.acEss, r.dcEss = at(l.ACEssentialW, i), at(l.DCEssentialW, i)
 		r.acAll, r.dcAll = r.acEss+at(l.ACFlexibleW, i), r.dcEss+at(l.DCFlexibleW, i)
-		r.invEss, r.invAll = inv.dc(r.acEss), inv.dc(r.acAll)
-		derate := s.Inverter.DerateFraction(s.Site.ElevationM, w.AmbientC[i])
-		r.derate = derate
-		r.vaEss, r.vaAll = l.apparent(i, r.acEss, false), l.apparent(i, r.acAll, true)
-		r.overEss, r.overAll = s.Inverter.AllowedS(r.acEss*r.vaEss/derate), s.Inverter.AllowedS(r.acAll*r.vaAll/derate)
+		qEss, qAll := 0., 0.
+		for k := range reactive {
+			if x := &reactive[k]; x.on[i] {
+				if qAll += x.vars; !x.flexible {
+					qEss += x.vars
+				}
+			}
+		}
+		r.invEss, r.vaEss = inv.dc(r.acEss), apparent(r.acEss, qEss)
+		r.overEss = s.Inverter.AllowedS(r.acEss * r.vaEss / r.derate)
+		if r.invAll, r.vaAll, r.overAll = r.invEss, r.vaEss, r.overEss; r.acAll != r.acEss || qAll != qEss {
+			r.invAll, r.vaAll = inv.dc(r.acAll), apparent(r.acAll, qAll)
+			r.overAll = s.Inverter.AllowedS(r.acAll * r.vaAll / r.derate)
+		}
 		r.strained = !math.IsInf(r.overAll, 1)
 		r.rough = r.strained || r.acSunW > 0
-		r.envC = air[i]
 	}
-	return &sky
 }
 
 // compileSun makes what site, array and weather decide: dates, sun and planes.

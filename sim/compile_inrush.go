@@ -131,9 +131,13 @@ func newTable(p *Plan, kinds []motorKind, on [][]bool) *startTable {
 			if all.row == nil { // the first of the row
 				all, essential = beside(p, i, false), beside(p, i, true)
 			}
-			r.all.raise(kind, kind.need(p, &all))
+			need := kind.need(p, &all)
+			r.all.raise(kind, &need)
 			if !kind.flexible {
-				r.essential.raise(kind, kind.need(p, &essential))
+				if essential != all {
+					need = kind.need(p, &essential)
+				}
+				r.essential.raise(kind, &need)
 			}
 		}
 		r.to = uint32(len(t.list))
@@ -240,8 +244,14 @@ func (kind *motorKind) need(p *Plan, load *alongside) startNeed {
 // starts, and the volt-amperes over the inverter's rating.
 type startNeed struct{ acW, va, dcW, inverter float64 }
 
-func (h *hardest) raise(k *motorKind, n startNeed) {
-	h.watts = max(h.watts, n.dcW)
-	h.volts = max(h.volts, n.dcW/k.moduleA)
-	h.inverter = max(h.inverter, n.inverter)
+func (h *hardest) raise(k *motorKind, n *startNeed) {
+	if n.dcW > h.watts {
+		h.watts = n.dcW
+	}
+	if volts := n.dcW / k.moduleA; volts > h.volts {
+		h.volts = volts
+	}
+	if n.inverter > h.inverter {
+		h.inverter = n.inverter
+	}
 }

@@ -52,22 +52,33 @@ func (s *Start) reactive() float64 {
 	return math.Sqrt(1-s.PowerFactor*s.PowerFactor) / s.PowerFactor
 }
 
-// apparent is volt-amperes over watts of a row's AC load:
+// reactive is what takes reactive power while it is on, var in the mean.
+type reactive struct {
+	on       []bool
+	flexible bool
+	vars     float64
+}
+
+func (l *Load) reactives() []reactive {
+	var list []reactive
+	for k := range l.Starts {
+		if s := &l.Starts[k]; !s.DC {
+			list = append(list, reactive{s.On, s.Flexible, float64(s.Count) * s.RunningW * s.MeanFraction * s.reactive()})
+		}
+	}
+	return list
+}
+
+// apparent is volt-amperes over watts of AC load:
 //
 //	S/P = √(P² + Q²)/P, Q the mean reactive power of what is on
 //
 // 1 where there is no reactive load.
-func (l *Load) apparent(row int, watts float64, flexible bool) float64 {
-	q := 0.
-	for k := range l.Starts {
-		if s := &l.Starts[k]; s.On[row] && !s.DC && (flexible || !s.Flexible) {
-			q += float64(s.Count) * s.RunningW * s.MeanFraction * s.reactive()
-		}
-	}
-	if q == 0 || watts == 0 {
+func apparent(watts, vars float64) float64 {
+	if vars == 0 || watts == 0 {
 		return 1
 	}
-	return math.Sqrt(watts*watts+q*q) / watts
+	return math.Sqrt(watts*watts+vars*vars) / watts
 }
 
 // Times is the load with every power times a factor, that of motors too; the

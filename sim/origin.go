@@ -42,11 +42,11 @@ func (o *origin) sameSun(x *origin) bool {
 	return o.weather == x.weather && o.site == x.site && reflect.DeepEqual(o.sky, x.sky) && reflect.DeepEqual(o.array, x.array)
 }
 
-// sunlit is the rows of the first plan under the same sun, nil when none is.
-func (o *origin) sunlit(plans []*Plan) *skyPlan {
+// sunlit is the first plan under the same sun, nil when none is.
+func (o *origin) sunlit(plans []*Plan) *Plan {
 	for _, p := range plans {
 		if o.sameSun(p.from) {
-			return p.sky
+			return p
 		}
 	}
 	return nil
