@@ -59,6 +59,7 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	r.people = compilePeople(s, w)
 	r.asleepAfterS = m.Protection.AsleepAfterH * 3600
 	r.wokenBySun, r.wokenByGen = slices.Contains(b.WokenBy, "solar"), slices.Contains(b.WokenBy, "generator")
+	r.wokenByVisit = slices.Contains(b.WokenBy, "visit")
 	r.genStartsBus = s.Inverter.ChargerStartsWithoutBank
 	for _, name := range sortedKeys(s.Array.Chargers) {
 		r.sunStartsBus = r.sunStartsBus || s.Array.Chargers[name].StartsWithoutBank

@@ -226,6 +226,7 @@ type rules struct {
 	people                     people
 	asleepAfterS               float64
 	wokenBySun, wokenByGen     bool    // what may wake modules that sleep
+	wokenByVisit               bool    // likewise somebody who has come
 	sunStartsBus, genStartsBus bool    // what puts voltage on a dead bus
 	ownW                       float64 // housekeeping
 	fanW                       float64 // of this, a fan that runs

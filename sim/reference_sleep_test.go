@@ -73,7 +73,7 @@ func (r *reference) visitStep() bool {
 			st.locked, st.stopped = false, false
 		}
 	}
-	if st.asleep && may("wake_bank") {
+	if st.asleep && slices.Contains(r.s.Bank.WokenBy, "visit") && may("wake_bank") {
 		r.wake()
 		st.broughtUp = float64(r.now) + 24*3600
 	}

@@ -247,6 +247,9 @@ var refCases = []refCase{
 	{name: "voltage_sleep_and_operator", days: 8, sunWM2: []float64{330}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"bank": {"module": {"protection": {"asleep_after_h": 2}}, "operation": "voltage_only"},
 			"controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}, "operator": {"on_site": "always", "awake": "07-22", "response_h": 1.5}}}`, load: evening(300, 900)},
+	{name: "voltage_sleep_and_operator_who_cannot_wake", days: 8, sunWM2: []float64{330}, meanC: []float64{18}, swingC: []float64{4},
+		patch: `{"bank": {"module": {"protection": {"asleep_after_h": 2}}, "operation": "voltage_only", "woken_by": ["solar"]}, "array": {"chargers": {"south": {"starts_without_bank": true}}},
+			"controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}, "operator": {"on_site": "always", "awake": "03-22", "response_h": 0.5}}}`, load: evening(300, 900)},
 
 	// Loads, limits and stores.
 	{name: "tiers_and_dc", days: 8, sunWM2: []float64{500, 250}, meanC: []float64{15}, swingC: []float64{4},

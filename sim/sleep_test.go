@@ -85,6 +85,32 @@ func TestSleep_Sun(t *testing.T) {
 	}
 }
 
+// Somebody who comes wakes a sleeping bank only where `woken_by` holds visit: else it
+// sleeps as if nobody came, the year through, and the chain of a visit is broken at the
+// BMS. They may still start a generator that wakes it.
+func TestSleep_Visit(t *testing.T) {
+	w := steady(0)
+	soon := `{"controls":{"visit_response_h":20}}`
+	for _, who := range []string{`{}`, `{"controls":{"operator":{"on_site":"always"}}}`} {
+		woken, left := run(t, w, dc(w, 20), ideal, lfpIdeal, soon, who), run(t, w, dc(w, 20), ideal, lfpIdeal, soon, who, `{"bank":{"woken_by":["solar"]}}`)
+		assert.Greater(t, woken.Figures.Sleeps, 1, who)
+		assert.Equal(t, 1, left.Figures.Sleeps, who)
+		assert.Positive(t, left.Figures.Visits, who)
+		alone := run(t, w, dc(w, 20), ideal, lfpIdeal)
+		assert.InDelta(t, alone.Figures.DowntimeByCauseH["asleep"], left.Figures.DowntimeByCauseH["asleep"], 1e-6, who)
+	}
+	s := system(t, ideal, lfpIdeal, `{"bank":{"woken_by":["solar"]}}`)
+	chains := s.WakeChains()
+	assert.Equal(t, "the BMS closes on it", chains[len(chains)-1].Broken)
+
+	set := `{"generators":{"main":{"key":"diesel_8kw","exercise":{"run_s":0},"stop_refused_s":0,"start_soc_fraction":0.001,"start_below":null,"start_signal":"by_hand","failed_start_fraction":0}},
+	  "inverter":{"charger_starts_without_bank":true},"bank":{"woken_by":["generator"],"module":{"protection":{"asleep_after_h":1}}}}`
+	y := run(t, w, dc(w, 20), ideal, lfpIdeal, soon, set)
+	assert.Positive(t, y.Figures.Sleeps)
+	assert.Less(t, y.Figures.DowntimeByCauseH["asleep"], 21.*float64(y.Figures.Sleeps))
+	assert.Less(t, y.Figures.DowntimeH, 4000.)
+}
+
 // A generator wakes a sleeping bank only through the whole chain: a start signal
 // that the dead bus need not feed, a charger that puts voltage on it, a BMS that
 // closes. The first broken link is named.

@@ -216,7 +216,7 @@ func (r *recorder) sleeps(m *machine, was, now *status) {
 // wokenBy names what woke the bank.
 func (r *recorder) wokenBy(m *machine, was, now *status) string {
 	switch {
-	case now.visits != was.visits:
+	case now.visits != was.visits && m.p.wokenByVisit:
 		return "visit"
 	case m.sunWakes():
 		return "solar"

@@ -57,7 +57,7 @@ func (m *machine) visitStep() bool {
 		}
 		m.repair()
 	}
-	if m.asleep && (!own || p.wakes) {
+	if m.asleep && m.p.wokenByVisit && (!own || p.wakes) {
 		m.wake()
 		m.nursed = m.now + nursedS
 	}

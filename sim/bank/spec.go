@@ -19,7 +19,7 @@ type Spec struct {
 	Together       *bool      `json:"modules_act_together,omitzero" required:"false" doc:"Whether an interlink opens all modules when one trips; else one opens alone and its current moves to the others, which may follow. True when left out."`
 	ModulesOut     ModulesOut `json:"modules_out" default:"{}" doc:"Modules that drop out of service on a date."`
 	Enclosure      Enclosure  `json:"enclosure" default:"{}" doc:"What is around the bank."`
-	WokenBy        []string   `json:"woken_by" enum:"solar,generator,visit" minItems:"1" maxItems:"3" default:"[\"visit\"]" doc:"What wakes modules that sleep, if it puts voltage on their terminals." basis:"common practice"`
+	WokenBy        []string   `json:"woken_by" enum:"solar,generator,visit" minItems:"1" maxItems:"3" default:"[\"visit\"]" doc:"What wakes modules that sleep, if it puts voltage on their terminals; visit: somebody who comes to the dark site, from elsewhere or an operator who does wake_bank." basis:"common practice"`
 	Estimate       Estimate   `json:"estimate" default:"{}" doc:"How the system estimates the state of charge."`
 	Settings       *Settings  `json:"settings,omitzero" required:"false" doc:"Charger settings for voltage-only work; derived from the module when left out."`
 	AgeYears       float64    `json:"age_years,omitzero" required:"false" minimum:"0" maximum:"40" doc:"Age of the bank: the year is run with the capacity and the resistance that it has then; new when left out."`
