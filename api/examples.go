@@ -56,6 +56,7 @@ var story = []example{
 	{id: "studyEvents", path: map[string]string{"id": "{study}"}},
 	{id: "study", path: map[string]string{"id": "{study}"}},
 	{id: "studyRuns", path: map[string]string{"id": "{study}"}, as: map[string]string{media.Zip: "partition=bank.modules"}},
+	{id: "studyRun", path: map[string]string{"id": "{study}", "run": "2"}},
 	{id: "cancelStudy", path: map[string]string{"id": "{study}"}},
 	{id: "deleteStudy", path: map[string]string{"id": "{study}"}},
 	{id: "deleteSystem", path: map[string]string{"name": "hut"}},

@@ -89,7 +89,7 @@ func elsewhereInPath(t testing.TB, _ map[string]*Service, whole *teller, o *oper
 	other := *e
 	other.path = map[string]string{}
 	for name := range e.path {
-		other.path[name] = map[string]string{"hash": zeros, "name": "nobody", "figure": "no_such_figure", "id": "w-" + zeros[:32]}[name]
+		other.path[name] = map[string]string{"hash": zeros, "name": "nobody", "figure": "no_such_figure", "id": "w-" + zeros[:32], "run": "-1"}[name]
 	}
 	return do(t, whole.s, whole, o, &other, e.body(whole.left), "")
 }

@@ -39,6 +39,9 @@ func (s *Service) studyOperations() []operation {
 		{method: http.MethodGet, path: "/v1/studies/{id}/runs", id: "studyRuns", summary: "The table of runs: one column for each axis and each figure",
 			description: "In the order of runs, also while the study is running: then as far as it is.",
 			pathValues:  id, query: runsParameter{}, answers: map[string]any{media.Parquet: nil, media.Lines: nil, media.CSV: nil, parquetAlias: nil, linesAlias: nil, media.Zip: nil}, streams: true, problems: getting, handle: s.getStudyRuns},
+		{method: http.MethodGet, path: "/v1/studies/{id}/runs/{run}", id: "studyRun", summary: "One run opened: the request that it is, and its row",
+			description: "The request is whole, and is simulated as it stands by POST /v1/simulations while the weather and the load that it names by id are stored.",
+			pathValues:  map[string]string{"id": id["id"], "run": "Number of the run, from 0."}, answers: map[string]any{media.JSON: StudyRun{}}, problems: getting, handle: s.getStudyRun},
 		{method: http.MethodPost, path: "/v1/studies/{id}/cancel", id: "cancelStudy", summary: "Stop a study; what is done can still be read",
 			pathValues: id, answers: one, problems: getting, handle: s.cancelStudy},
 		{method: http.MethodDelete, path: "/v1/studies/{id}", id: "deleteStudy", summary: "Stop a study if need be, and remove it with its runs",
@@ -221,7 +224,7 @@ func (d *Studies) summary(ctx context.Context, status *queue.Status, x *Study, f
 	}
 	begin := time.Now()
 	s, err := x.summary(figures, status.State == queue.Done, func(columns []tabular.Column) iter.Seq2[*tabular.Block, error] {
-		return d.blocks(ctx, status.ID, x, columns)
+		return d.blocks(ctx, status.ID, x, columns, 0)
 	})
 	if err != nil {
 		return nil, err

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
@@ -123,7 +124,7 @@ func TestStudies_Sweep(t *testing.T) {
 		file := call(t, s, "GET", "/v1/studies/"+a.ID+"/runs", nil)
 		assert.Equal(t, media.Parquet, file.Header().Get("Content-Type"))
 		n := 0
-		for b, err := range tabular.ReadParquet(bytes.NewReader(file.Body.Bytes()), int64(file.Body.Len()), []tabular.Column{{Name: "run", Kind: tabular.Whole}}) {
+		for b, err := range tabular.ReadParquet(bytes.NewReader(file.Body.Bytes()), int64(file.Body.Len()), []tabular.Column{{Name: "run", Kind: tabular.Whole}}, 0) {
 			require.NoError(t, err)
 			n += b.Rows
 		}
@@ -132,6 +133,36 @@ func TestStudies_Sweep(t *testing.T) {
 		assert.Equal(t, "gzip", zipped.Header().Get("Content-Encoding"))
 		problemOf(t, call(t, s, "GET", "/v1/studies/"+a.ID+"/runs?columns=x", nil), 400)
 		problemOf(t, call(t, s, "GET", "/v1/studies/"+a.ID+"/runs", nil, "Accept", "image/png"), 406)
+	})
+	t.Run("one run opened", func(t *testing.T) {
+		for _, run := range []int{0, 5, 7} {
+			w := call(t, s, "GET", "/v1/studies/"+a.ID+"/runs/"+strconv.Itoa(run), nil)
+			require.Equal(t, 200, w.Code, w.Body.String())
+			var opened StudyRun
+			require.NoError(t, json.Unmarshal(w.Body.Bytes(), &opened))
+			assert.Equal(t, []int{run, run, 0}, []int{opened.Run, opened.Candidate, opened.Member})
+			assert.Equal(t, []RunAssignment{{"bank.modules", strconv.Itoa(1 + run/2)}, {"bank.operation", []string{"data_linked", "voltage_only"}[run%2]}}, opened.Assignment)
+			w = call(t, s, "POST", "/v1/simulations", opened.Request)
+			require.Equal(t, 200, w.Code, w.Body.String())
+			var single Answer
+			require.NoError(t, json.Unmarshal(w.Body.Bytes(), &single))
+			var row map[string]any
+			require.NoError(t, json.Unmarshal(opened.Row, &row))
+			assert.Equal(t, single.Hash, row["hash"])
+			figures := everyFigure(&single.Figures)
+			require.Greater(t, len(figures), 60)
+			for _, f := range figures {
+				got := row[f.Name]
+				if got == nil { // a figure that there is not
+					assert.Zero(t, f.Value, f.Name)
+					continue
+				}
+				assert.EqualValues(t, fmt.Sprint(f.Value), fmt.Sprint(got), "%s of run %d", f.Name, run)
+			}
+		}
+		for _, none := range []string{"8", "-1", "x", "1e0"} {
+			problemOf(t, call(t, s, "GET", "/v1/studies/"+a.ID+"/runs/"+none, nil), 404)
+		}
 	})
 	t.Run("asked again", func(t *testing.T) {
 		before := s.studies.worker.runs.Load()

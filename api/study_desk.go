@@ -243,12 +243,15 @@ func (d *Studies) study(ctx context.Context, id string) (*Study, error) {
 	return s, nil
 }
 
-// blocks gives the rows that a study has so far, in the order of runs, in columns
-// of its table.
-func (d *Studies) blocks(ctx context.Context, id string, s *Study, columns []tabular.Column) iter.Seq2[*tabular.Block, error] {
+// blocks gives the rows that a study has so far, in the order of runs from one on, in
+// columns of its table.
+func (d *Studies) blocks(ctx context.Context, id string, s *Study, columns []tabular.Column, from int) iter.Seq2[*tabular.Block, error] {
 	return func(yield func(*tabular.Block, error) bool) {
-		next := 0
+		next := from
 		for p, err := range d.queue.Parts(ctx, id) {
+			if err == nil && p.To <= next {
+				continue
+			}
 			if err == nil && p.From > next && d.compacted(id) {
 				break // what is missing has gone into the file
 			}
@@ -258,6 +261,9 @@ func (d *Studies) blocks(ctx context.Context, id string, s *Study, columns []tab
 			var b *tabular.Block
 			if err == nil {
 				b, err = s.rowsOf(columns, p)
+			}
+			if err == nil && p.From < next {
+				b = b.From(next - p.From)
 			}
 			if !yield(b, err) || err != nil {
 				return
@@ -278,20 +284,10 @@ func (d *Studies) blocks(ctx context.Context, id string, s *Study, columns []tab
 			yield(nil, err)
 			return
 		}
-		first := 0
-		for b, err := range tabular.ReadParquet(f, info.Size(), columns) {
-			if err == nil && first+b.Rows <= next {
-				first += b.Rows
-				continue
-			}
-			if err == nil && first < next {
-				b = b.From(next - first)
-				first = next
-			}
+		for b, err := range tabular.ReadParquet(f, info.Size(), columns, next) {
 			if !yield(b, err) || err != nil {
 				return
 			}
-			first += b.Rows
 		}
 	}
 }

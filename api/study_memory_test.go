@@ -70,7 +70,7 @@ func TestStudies_BoundedMemory(t *testing.T) {
 		var c counting
 		w := NewRunsWriter(&c, mediaType, x.Columns(), nil)
 		rows, held := 0, [2]uint64{} // in the first half and in the second
-		for b, err := range s.studies.blocks(t.Context(), "s-0", x, x.Columns()) {
+		for b, err := range s.studies.blocks(t.Context(), "s-0", x, x.Columns(), 0) {
 			require.NoError(t, err)
 			require.NoError(t, w.Write(b))
 			half := min(2*rows/runs, 1)

@@ -44,7 +44,7 @@ func (s *Service) getStudyRuns(_ http.ResponseWriter, r *http.Request) (*reply, 
 	}
 	out.stream = func(to *streamed) error {
 		w := NewRunsWriter(to, mediaType, columns, x.Metadata(status.ID))
-		for b, err := range s.studies.blocks(r.Context(), status.ID, x, columns) {
+		for b, err := range s.studies.blocks(r.Context(), status.ID, x, columns, 0) {
 			if err != nil {
 				return err
 			}

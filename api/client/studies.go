@@ -9,6 +9,7 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"strconv"
 	"strings"
 	"time"
 
@@ -55,6 +56,11 @@ func (c *Client) StudyRuns(ctx context.Context, id, mediaType string, to io.Writ
 	}
 	_, err = io.Copy(to, response.Body)
 	return errors.Join(err, response.Body.Close())
+}
+
+// StudyRun opens one run of a study: the request that it is, and its row.
+func (c *Client) StudyRun(ctx context.Context, id string, run int) (*api.StudyRun, error) {
+	return ask[api.StudyRun](ctx, c, request{method: http.MethodGet, path: studyPath(id) + "/runs/" + strconv.Itoa(run)})
 }
 
 // mostBreaks is how often in a row a stream of events may break off without a

@@ -153,9 +153,9 @@ func (p *Parquet) Close() error {
 }
 
 // ReadParquet reads the columns that are asked for, by name, from a table that
-// Parquet wrote, a row group at a time. A column that the file has not is without
-// values.
-func ReadParquet(r io.ReaderAt, size int64, columns []Column) iter.Seq2[*Block, error] {
+// Parquet wrote, a row group at a time, from a row on. A column that the file has not
+// is without values.
+func ReadParquet(r io.ReaderAt, size int64, columns []Column, from int) iter.Seq2[*Block, error] {
 	return func(yield func(*Block, error) bool) {
 		file, err := parquet.OpenFile(r, size)
 		if err != nil {
@@ -163,7 +163,14 @@ func ReadParquet(r io.ReaderAt, size int64, columns []Column) iter.Seq2[*Block, 
 			return
 		}
 		for _, group := range file.RowGroups() {
+			if n := int(group.NumRows()); n <= from {
+				from -= n
+				continue
+			}
 			b, err := readGroup(file.Schema(), group, columns)
+			if err == nil && from > 0 {
+				b, from = b.From(from), 0
+			}
 			if !yield(b, err) || err != nil {
 				return
 			}

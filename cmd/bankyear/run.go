@@ -18,6 +18,7 @@ const usage = `bankyear simulates a year of a stand-alone power system.
   bankyear compare FILE [--out comparison.xlsx] [--detail events,headroom,reliefs] [--server URL]
   bankyear sheet FILE [--server URL]
   bankyear study FILE [--out runs.parquet|runs.csv|runs.jsonl] [--workers N | --server URL]
+  bankyear study FILE --run N
   bankyear weather FILE [member=value ...]
   bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
                  [--allow-origin https://HOST ...] [STUDIES]
@@ -27,7 +28,8 @@ const usage = `bankyear simulates a year of a stand-alone power system.
 it and what ended it, and the incidents of the year. From other runs: how long the
 bank lasts and fills again, how much the load may grow and what breaks first, what
 each limit costs. sheet prints what to program, how a sleeping bank would be woken
-and whether the parts fit, without a year.
+and whether the parts fit, without a year. study --run prints the request of one run, the
+base with that run's values, which simulate takes from beside the study.
 --server has a service do it, such as http://127.0.0.1:8080, instead of this
 process; weather files that the request names are sent with it.
 

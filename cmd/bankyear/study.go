@@ -2,7 +2,9 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -22,6 +24,7 @@ func runStudy(ctx context.Context, args []string, s streams) error {
 	out := flags.String("out", "", "")
 	workers := flags.Int("workers", 0, "")
 	server := flags.String("server", "", "")
+	one := flags.Int("run", -1, "")
 	rest, err := parse(flags, args, s)
 	if err != nil {
 		return err
@@ -41,7 +44,14 @@ func runStudy(ctx context.Context, args []string, s streams) error {
 	if err != nil {
 		return err
 	}
-	if *server != "" {
+	opens := false
+	flags.Visit(func(f *flag.Flag) { opens = opens || f.Name == "run" })
+	switch {
+	case opens && (*out != "" || *server != ""):
+		return errUsage{"--run prints the request of one run; --out and --server have nothing to do"}
+	case opens:
+		return printRun(s.out, raw, *one)
+	case *server != "":
 		return studyAt(ctx, *server, raw, cases, mediaType, *out, s)
 	}
 	study, faults := cases.DirectStudy(ctx, raw, *workers)
@@ -55,6 +65,25 @@ func runStudy(ctx context.Context, args []string, s streams) error {
 		})
 	}
 	return computeStudy(ctx, study, nil, s)
+}
+
+// printRun prints the request that one run of a study is, to be simulated as it stands: files
+// are named in it as in the study.
+func printRun(out io.Writer, raw []byte, run int) error {
+	study, faults := api.ReadStudy(raw)
+	if len(faults) > 0 {
+		return faults
+	}
+	if last := study.Plan.Runs() - 1; run < 0 || run > last {
+		return errUsage{fmt.Sprintf("--run %d is not 0 to %d, a run of the study", run, last)}
+	}
+	var text bytes.Buffer
+	if err := json.Indent(&text, study.Document(run), "", "  "); err != nil {
+		return err
+	}
+	text.WriteByte('\n')
+	_, err := text.WriteTo(out)
+	return err
 }
 
 // runsTypes are the files that study writes, by extension.
