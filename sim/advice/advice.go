@@ -90,7 +90,7 @@ func Fit(s *sim.System, site Extremes) []Finding {
 	f.shedding()
 	f.generators()
 	f.hazards()
-	f.unstated()
+	f.stated()
 	return f.out
 }
 

@@ -24,10 +24,43 @@ func (f *fit) shortCircuit() {
 	}
 	steady := f.n * v / f.m.ResistanceOhm
 	most := steady / least
-	f.add("short_circuit", "short-circuit current against the fuses' breaking capacity", Caution, "stated resistance; "+practice, fmt.Sprintf(
-		"A short at the bank's bars draws about %d × %s / %s mΩ = %s kA, and %s kA from warm cells (resistance × %s). In the first milliseconds the resistance is lower still than the steady one. No fuse is stated: its breaking capacity at DC must be well above %s kA, and its voltage rating above %s.",
-		f.s.Bank.Modules, volts(v), fixed(1000*f.m.ResistanceOhm, 2), kilo(steady), kilo(most), fixed(least, 2), kilo(most), volts(highest))+f.others(),
+	reason := fmt.Sprintf("A short at the bank's bars draws about %d × %s / %s mΩ = %s kA, and %s kA from warm cells (resistance × %s). In the first milliseconds the resistance is lower still than the steady one.",
+		f.s.Bank.Modules, volts(v), fixed(1000*f.m.ResistanceOhm, 2), kilo(steady), kilo(most), fixed(least, 2))
+	verdict, more := f.fuses(most, highest)
+	f.add("short_circuit", "short-circuit current against the fuses' breaking capacity", verdict, "stated resistance; "+practice, reason+more+f.others(),
 		val("short_circuit_a", steady), val("short_circuit_warm_a", most))
+}
+
+// firstPeak is the least that a fuse's breaking capacity should be above the current
+// that the steady resistance gives, for the first milliseconds.
+const firstPeak = 2
+
+// fuses holds what is stated of them against a short, and one module's against what
+// the module carries for long.
+func (f *fit) fuses(shortA, highestV float64) (Verdict, string) {
+	x := f.s.Bank.Fuses
+	if x == nil {
+		return Caution, fmt.Sprintf(" No fuse is stated: its breaking capacity at DC must be well above %s kA, and its voltage rating above %s.", kilo(shortA), volts(highestV))
+	}
+	verdict := Pass
+	say := " Fuses are stated with " + fixed(x.BreakingKA, 1) + " kA"
+	switch breaks := 1000 * x.BreakingKA; {
+	case breaks < shortA:
+		verdict, say = Fail, say+", which this short exceeds: such a fuse may burst and arc on."
+	case breaks < firstPeak*shortA:
+		verdict, say = Caution, say+fmt.Sprintf(", not twice the steady current: ask the maker of the modules for the highest one, and take a fuse above it.")
+	default:
+		say += fmt.Sprintf(", at least %d times that.", firstPeak)
+	}
+	if x.RatedV < highestV {
+		verdict = Fail
+		say += fmt.Sprintf(" Their %s at DC are below the bank's highest %s.", volts(x.RatedV), volts(highestV))
+	}
+	if least := max(f.m.DischargeA, f.m.VoltageOnlyA); x.ModuleA > 0 && x.ModuleA < least {
+		verdict = worse(verdict, Caution)
+		say += fmt.Sprintf(" A module's fuse of %s is below the %s that it may carry for long.", amps(x.ModuleA), amps(least))
+	}
+	return verdict, say
 }
 
 // others says what a module's own fuse has to break.
@@ -65,51 +98,4 @@ func (f *fit) busOverVoltage() {
 	default:
 		f.add(check, subject, Caution, practice, margin+" How far a charger overshoots is not stated: have its maker confirm that it works into a bus whose bank leaves, and that everything on the bus bears it.", values...)
 	}
-}
-
-// certificates are not stated by any member of a module.
-func (f *fit) certificates() {
-	for _, c := range []struct{ check, subject, reason string }{
-		{"transport_certificate", "transport tests (UN 38.3)", "Not stated. Lithium cells and modules are carried only with a test summary by UN 38.3: ask the maker for it."},
-		{"cell_safety_certificate", "cell and module safety (IEC 62619)", "Not stated. Ask the maker for a certificate by IEC 62619 that names this module and its BMS; local codes may ask for more."},
-	} {
-		f.add(c.check, c.subject, Caution, "names of the standards from memory", c.reason)
-	}
-}
-
-// unstated are checks that need values which no member of a system has.
-func (f *fit) unstated() {
-	f.stringVoltage()
-	f.add("charger_voltage", "solar chargers' output voltage", Caution, practice, fmt.Sprintf(
-		"Not checked: no charger states its range of output voltage. It must reach %s and be settable to it.", volts(f.highestAsked())))
-	f.add("isolation", "means of isolation", Caution, practice,
-		"Not checked: no member states them. Every module and every string needs its means of isolation; terminals of a module may be live when it is off, and a bank of several stays live from the others.")
-	f.makeUp()
-}
-
-// highestAsked is the highest voltage that chargers are asked for.
-func (f *fit) highestAsked() float64 {
-	if f.linked() {
-		return max(f.m.Linked.VoltageV, f.s.Bank.Settings.AbsorbV)
-	}
-	return f.s.Bank.Settings.AbsorbV
-}
-
-// openCircuitPerC is by how much a crystalline module's open-circuit voltage
-// rises for each kelvin below 25 °C, as a part of it.
-const openCircuitPerC = 0.003
-
-func (f *fit) stringVoltage() {
-	const check, subject = "string_voltage", "array strings against the solar chargers"
-	reason := "Not checked: no plane states its strings. Cold: the open-circuit voltage of a string must stay below the charger's highest input voltage"
-	values := []Value{}
-	if low := f.site.LowestAirC; low != nil {
-		factor := 1 + openCircuitPerC*(25-*low)
-		reason += fmt.Sprintf(", with cells at %s it is about 1 + 0.003 × %s = %s times that of the data sheet (0.3 %% for each kelvin below 25 °C)", celsius(*low), fixed(25-*low, 1), fixed(factor, 3))
-		values = append(values, val("lowest_air_c", *low), val("open_circuit_factor", factor))
-	} else {
-		reason += ", about 0.3 % more than the data sheet's for each kelvin below 25 °C"
-	}
-	reason += fmt.Sprintf(". Hot: the voltage of highest power must stay some volts above %s, or the charger stops before the bank is full.", volts(f.highestAsked()))
-	f.add(check, subject, Caution, practice, reason, values...)
 }

@@ -28,7 +28,7 @@ func (f *fit) leadAcid() {
 	f.generators()
 	f.shortCircuit()
 	f.hydrogen()
-	f.unstated()
+	f.stated()
 }
 
 // highestSetPoint is the highest set-point in the coldest air: V + c·(T − 25).

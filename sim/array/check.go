@@ -1,6 +1,7 @@
 package array
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -52,6 +53,25 @@ func (p *Plane) check(c fault.Collector) {
 	}
 	if p.SingleDiode != nil {
 		p.SingleDiode.check(c.At("single_diode"))
+	}
+	if p.Strings != nil {
+		p.Strings.check(c.At("strings"), p.SingleDiode)
+	}
+}
+
+// check wants the voltages of a module, its own or those of the data sheet.
+func (s *Strings) check(c fault.Collector, sheet *SingleDiode) {
+	if sheet != nil {
+		return
+	}
+	if s.OpenCircuitV == 0 {
+		c.At("open_circuit_v").Addf(nil, "is needed where the plane has no single_diode")
+	}
+	if s.HighestPowerV == 0 {
+		c.At("highest_power_v").Addf(nil, "is needed where the plane has no single_diode")
+	}
+	if s.OpenCircuitV > 0 && s.HighestPowerV >= s.OpenCircuitV {
+		c.At("highest_power_v").Add(s.HighestPowerV, fmt.Sprintf("below open_circuit_v, %g", s.OpenCircuitV), "V", "is not below open_circuit_v")
 	}
 }
 

@@ -45,6 +45,16 @@ func TestCheck(t *testing.T) {
 			p.SingleDiode = &SingleDiode{ShortCircuitA: 9, OpenCircuitV: 38, HighestPowerA: 9, HighestPowerV: 31}
 			s.Planes["roof"] = p
 		}, []string{"/planes/roof/single_diode/highest_power_a"}},
+		{"strings without voltages", func(s *Spec) {
+			p := s.Planes["roof"]
+			p.Strings = &Strings{InSeries: 3}
+			s.Planes["roof"] = p
+		}, []string{"/planes/roof/strings/open_circuit_v", "/planes/roof/strings/highest_power_v"}},
+		{"strings of no module", func(s *Spec) {
+			p := s.Planes["roof"]
+			p.Strings = &Strings{InSeries: 3, OpenCircuitV: 37, HighestPowerV: 45}
+			s.Planes["roof"] = p
+		}, []string{"/planes/roof/strings/highest_power_v"}},
 		{"twelve", func(s *Spec) {
 			p := s.Planes["roof"]
 			p.Losses.SnowFraction = make([]float64, 12)

@@ -23,8 +23,18 @@ type Plane struct {
 	NOCTC           float64 `json:"noct_c" minimum:"30" maximum:"70" default:"45" doc:"Nominal operating cell temperature." basis:"common practice"`
 	Losses          Losses  `json:"losses" default:"{}" doc:"Named losses."`
 
+	Strings     *Strings     `json:"strings,omitzero" required:"false" hash:"-" doc:"How the plane's modules are wired; judged by the fit check, not simulated."`
 	Tracker     *Tracker     `json:"tracker,omitzero" required:"false" doc:"Turns the plane about a horizontal axis after the sun; left out, the plane is fixed."`
 	SingleDiode *SingleDiode `json:"single_diode,omitzero" required:"false" doc:"Data sheet of the modules: power by the single-diode model (De Soto et al. 2006) in place of power_fraction_per_c."`
+}
+
+// Strings are modules in series, and what the data sheet of one says at 1000 W/m² and
+// 25 °C cell temperature: left out, what single_diode says.
+type Strings struct {
+	InSeries              int     `json:"modules_in_series" minimum:"1" maximum:"60" doc:"Modules in series in each string."`
+	OpenCircuitV          float64 `json:"open_circuit_v,omitzero" required:"false" exclusiveMinimum:"0" maximum:"1000" doc:"Open-circuit voltage of one module."`
+	HighestPowerV         float64 `json:"highest_power_v,omitzero" required:"false" exclusiveMinimum:"0" maximum:"1000" doc:"Voltage at highest power of one module."`
+	OpenCircuitFractionPC float64 `json:"open_circuit_fraction_per_c,omitzero" required:"false" minimum:"-0.01" exclusiveMaximum:"0" doc:"Change of open-circuit voltage for each kelvin of cell temperature; −0.003 when left out (common practice for crystalline silicon)."`
 }
 
 // Losses are fractions of the plane's power that never reach the charger; they
@@ -49,6 +59,9 @@ type Charger struct {
 	TemperatureSensor       bool    `json:"temperature_sensor" default:"false" doc:"Whether the charger measures the bank's temperature and stops at the charge window (voltage-only)." basis:"common practice"`
 	HearsLink               *bool   `json:"hears_link,omitzero" required:"false" doc:"Whether the bank's data link reaches the charger; one that it does not reach works voltage-only beside the others. True when left out."`
 	StartsWithoutBank       bool    `json:"starts_without_bank" default:"false" doc:"Whether the charger puts voltage on a DC bus that has none." basis:"common practice"`
+	MaxInputV               float64 `json:"max_input_v,omitzero" required:"false" exclusiveMinimum:"0" maximum:"2000" hash:"-" doc:"Highest voltage that the charger bears at its input; judged by the fit check."`
+	InputAboveOutputV       float64 `json:"input_above_output_v,omitzero" required:"false" minimum:"0" maximum:"100" hash:"-" doc:"By how much the input must be above the bank for the charger to give its power; 5 when left out (common practice). Judged by the fit check."`
+	MaxOutputV              float64 `json:"max_output_v,omitzero" required:"false" exclusiveMinimum:"0" maximum:"2000" hash:"-" doc:"Highest output voltage that the charger can be set to; judged by the fit check."`
 	DerateAboveC            float64 `json:"derate_above_c" minimum:"0" maximum:"80" default:"40" doc:"Air temperature above which the rating falls." basis:"common practice"`
 	DerateFractionPC        float64 `json:"derate_fraction_per_c" minimum:"-0.1" maximum:"0" default:"-0.02" doc:"Change of rating for each kelvin above derate_above_c." basis:"common practice"`
 	AltitudeFreeM           float64 `json:"altitude_free_m" minimum:"0" maximum:"6000" default:"1500" doc:"Height above sea level up to which the rating holds." basis:"common practice"`

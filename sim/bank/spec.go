@@ -26,6 +26,8 @@ type Spec struct {
 	AgedCapacity   float64    `json:"aged_capacity_fraction,omitzero" required:"false" minimum:"0.1" maximum:"1" doc:"Part of the capacity that is left; from age_years and the chemistry when left out."`
 	AgedResistance float64    `json:"aged_resistance_factor,omitzero" required:"false" minimum:"0.5" maximum:"20" doc:"Resistance over that of a new bank; from the lost capacity when left out."`
 	MakeUp         MakeUp     `json:"make_up,omitzero" required:"false" doc:"What the bank is made of beside equal modules of one age in parallel: judged by the fit check, not simulated."`
+	Fuses          *Fuses     `json:"fuses,omitzero" required:"false" hash:"-" doc:"Fuses or breakers of the bank; judged by the fit check, not simulated."`
+	Isolation      *Isolation `json:"isolation,omitzero" required:"false" hash:"-" doc:"What takes the bank off; judged by the fit check, not simulated."`
 	InitialSoC     float64    `json:"initial_soc_fraction" minimum:"0" maximum:"1" default:"0.8" doc:"State of charge at the start of the run (of the settling days, when there are any)." basis:"the settling days wash it out"`
 }
 
@@ -35,6 +37,27 @@ type MakeUp struct {
 	InSeries        int    `json:"modules_in_series,omitzero" required:"false" minimum:"1" maximum:"32" doc:"Modules in series in each string; 1 when left out."`
 	Older           int    `json:"older_modules,omitzero" required:"false" minimum:"1" maximum:"64" doc:"Of the modules, those that are years older than the others."`
 	BesideChemistry string `json:"beside_chemistry,omitzero" required:"false" enum:"lfp,nmc,lead_acid_vented,lead_acid_sealed" doc:"Chemistry of another bank that is kept on the same bus."`
+}
+
+// Fuses are what breaks a short of the bank: those of the modules and of the bank have
+// these ratings at least.
+type Fuses struct {
+	BreakingKA float64 `json:"breaking_capacity_ka" exclusiveMinimum:"0" maximum:"500" doc:"Breaking capacity at DC."`
+	RatedV     float64 `json:"rated_v" exclusiveMinimum:"0" maximum:"2000" doc:"Rated DC voltage."`
+	ModuleA    float64 `json:"module_rated_a,omitzero" required:"false" exclusiveMinimum:"0" maximum:"5000" doc:"Rated current of one module's fuse; none of its own when left out."`
+}
+
+// Isolation is what takes the bank, and each module, off for work.
+type Isolation struct {
+	Bank        bool `json:"bank" default:"false" doc:"The bank has a means of isolation in all live poles."`
+	EachModule  bool `json:"each_module" default:"false" doc:"Every module has one of its own."`
+	LiveWhenOff bool `json:"terminals_live_when_off" default:"true" doc:"A module that is off still has voltage on its terminals." basis:"the unsafe case unless stated"`
+}
+
+// Certificates are the documents that the maker gives for a module, by name or number.
+type Certificates struct {
+	Transport  string `json:"transport_un_38_3,omitzero" required:"false" maxLength:"200" doc:"Test summary by UN 38.3."`
+	CellSafety string `json:"safety_iec_62619,omitzero" required:"false" maxLength:"200" doc:"Certificate by IEC 62619 that names module and BMS."`
 }
 
 // Module is one battery unit with its own BMS. All of it is data.
@@ -70,6 +93,7 @@ type Module struct {
 	CyclesByDepth         [][2]float64 `json:"cycles_by_depth" minimum:"0" minItems:"1" maxItems:"16" doc:"Cycles to 80 % capacity: pairs of depth fraction and cycles, rising in depth and falling in cycles."`
 	WarrantyYears         float64      `json:"warranty_years" minimum:"0" maximum:"40" default:"10" doc:"Warranty in years." basis:"common practice"`
 	WarrantyMWh           float64      `json:"warranty_mwh" minimum:"0" maximum:"10000" default:"16" doc:"Warranty in discharged energy of one module." basis:"common practice"`
+	Certificates          Certificates `json:"certificates,omitzero" required:"false" hash:"-" doc:"Documents of the maker; told by the fit check."`
 	HeatKJPerC            float64      `json:"heat_capacity_kj_per_c" exclusiveMinimum:"0" maximum:"10000" default:"45" doc:"Heat that warms one module by one kelvin." basis:"common practice"`
 }
 
