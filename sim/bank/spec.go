@@ -49,8 +49,8 @@ type Fuses struct {
 
 // Isolation is what takes the bank, and each module, off for work.
 type Isolation struct {
-	Bank        bool `json:"bank" default:"false" doc:"The bank has a means of isolation in all live poles."`
-	EachModule  bool `json:"each_module" default:"false" doc:"Every module has one of its own."`
+	Bank        bool `json:"bank" default:"false" doc:"The bank has a means of isolation in all live poles." basis:"the unsafe case unless stated"`
+	EachModule  bool `json:"each_module" default:"false" doc:"Every module has one of its own." basis:"the unsafe case unless stated"`
 	LiveWhenOff bool `json:"terminals_live_when_off" default:"true" doc:"A module that is off still has voltage on its terminals." basis:"the unsafe case unless stated"`
 }
 
