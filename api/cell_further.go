@@ -11,27 +11,29 @@ import (
 )
 
 // furtherFigure is a figure that takes other runs than the year itself: a cell
-// asks for it by name, a table does not have it.
+// asks for it by name, a study by naming it among its further_figures; a table of a
+// spreadsheet does not have it.
 type furtherFigure struct {
 	name, doc string
 	detail    Detail
+	text      bool                 // its value is no number
 	value     func(x *subject) any // a number, a text, or nil where there is none
 }
 
 // furtherFigures are those that a quote is made of.
 var furtherFigures = []furtherFigure{
-	{"autonomy_h", "From a full bank until it is dark, at winter load, without sun and generator.", WithEndurance, func(x *subject) any { return numberOf(x.more.endurance.AutonomyH) }},
-	{"days_to_damage", "From the load's stop until the cells are empty, when nobody comes.", WithEndurance, func(x *subject) any { return numberOf(x.more.endurance.DaysToDamage) }},
-	{"recharge_by_sun_h", "From 20 to 95 % by steady bright sun of winter.", WithEndurance, func(x *subject) any { return x.recharge("sun") }},
-	{"recharge_by_generator_h", "From 20 to 95 % by the generator in winter.", WithEndurance, func(x *subject) any { return x.recharge("generator") }},
-	{"load_headroom_fraction", "Largest growth of all load with at most 8.76 h dark a year.", WithHeadroom, func(x *subject) any { return x.more.headroom.Fraction }},
-	{"breaks_first", "First new cause of downtime as load grows.", WithHeadroom, func(x *subject) any { return wordOf(x.more.headroom.BreaksFirst) }},
-	{"breaks_second", "The next.", WithHeadroom, func(x *subject) any { return wordOf(x.more.headroom.BreaksSecond) }},
-	{"attended_downtime_h", "Downtime with somebody always on site.", WithPeople, func(x *subject) any { return x.more.people.Attended.DowntimeH }},
-	{"nobody_there_downtime_h", "Downtime with nobody there.", WithPeople, func(x *subject) any { return x.more.people.Nobody.DowntimeH }},
-	{"downtime_low_h", "Tenth percentile of downtime where the year is chaotic.", WithBands, func(x *subject) any { return x.more.bands.Figures["downtime_h"].Low }},
-	{"downtime_high_h", "Ninetieth percentile.", WithBands, func(x *subject) any { return x.more.bands.Figures["downtime_h"].High }},
-	{"downtime_words", "Downtime as a quote says it.", WithBands, func(x *subject) any { return x.more.bands.Figures["downtime_h"].Words }},
+	{"autonomy_h", "From a full bank until it is dark, at winter load, without sun and generator.", WithEndurance, false, func(x *subject) any { return numberOf(x.more.endurance.AutonomyH) }},
+	{"days_to_damage", "From the load's stop until the cells are empty, when nobody comes.", WithEndurance, false, func(x *subject) any { return numberOf(x.more.endurance.DaysToDamage) }},
+	{"recharge_by_sun_h", "From 20 to 95 % by steady bright sun of winter.", WithEndurance, false, func(x *subject) any { return x.recharge("sun") }},
+	{"recharge_by_generator_h", "From 20 to 95 % by the generator in winter.", WithEndurance, false, func(x *subject) any { return x.recharge("generator") }},
+	{"load_headroom_fraction", "Largest growth of all load with at most 8.76 h dark a year.", WithHeadroom, false, func(x *subject) any { return x.more.headroom.Fraction }},
+	{"breaks_first", "First new cause of downtime as load grows.", WithHeadroom, true, func(x *subject) any { return wordOf(x.more.headroom.BreaksFirst) }},
+	{"breaks_second", "The next.", WithHeadroom, true, func(x *subject) any { return wordOf(x.more.headroom.BreaksSecond) }},
+	{"attended_downtime_h", "Downtime with somebody always on site.", WithPeople, false, func(x *subject) any { return x.more.people.Attended.DowntimeH }},
+	{"nobody_there_downtime_h", "Downtime with nobody there.", WithPeople, false, func(x *subject) any { return x.more.people.Nobody.DowntimeH }},
+	{"downtime_low_h", "Tenth percentile of downtime where the year is chaotic.", WithBands, false, func(x *subject) any { return x.more.bands.Figures["downtime_h"].Low }},
+	{"downtime_high_h", "Ninetieth percentile.", WithBands, false, func(x *subject) any { return x.more.bands.Figures["downtime_h"].High }},
+	{"downtime_words", "Downtime as a quote says it.", WithBands, true, func(x *subject) any { return x.more.bands.Figures["downtime_h"].Words }},
 }
 
 func numberOf(x *float64) any {

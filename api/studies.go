@@ -14,7 +14,6 @@ import (
 	"bankyear/api/media"
 	"bankyear/api/tabular"
 	"bankyear/sim/queue"
-	"bankyear/sim/study"
 )
 
 // studyOperations are those of studies.
@@ -56,7 +55,7 @@ type submitParameter struct {
 
 // summaryParameter is the query of a study.
 type summaryParameter struct {
-	Figures string `json:"figures,omitzero" query:"figures" required:"false" doc:"Figures that the summary tells, separated by commas, at most 24; the usual ones when left out."`
+	Figures string `json:"figures,omitzero" query:"figures" required:"false" doc:"Figures that the summary tells, separated by commas, at most 24; the usual ones and the numbers among the further ones when left out."`
 }
 
 // runsParameter is the query of a table of runs.
@@ -144,14 +143,14 @@ func (s *Service) getStudy(_ http.ResponseWriter, r *http.Request) (*reply, *Pro
 	if p := readParameters(r.URL.Query(), &q); p != nil {
 		return nil, p
 	}
-	figures, p := summaryFigures(q.Figures)
-	if p != nil {
-		return nil, p
-	}
 	if p := only(r, media.JSON); p != nil {
 		return nil, p
 	}
 	status, x, p := s.askedStudy(r)
+	if p != nil {
+		return nil, p
+	}
+	figures, p := x.summaryFigures(q.Figures)
 	if p != nil {
 		return nil, p
 	}
@@ -169,14 +168,11 @@ func (s *Service) getStudy(_ http.ResponseWriter, r *http.Request) (*reply, *Pro
 	return told(a), nil
 }
 
-func summaryFigures(list string) ([]string, *Problem) {
+func (s *Study) summaryFigures(list string) ([]string, *Problem) {
 	if list == "" {
-		return usualFigures, nil
+		return s.usual(), nil
 	}
-	var known []string
-	for _, f := range study.Figures() {
-		known = append(known, f.Name)
-	}
+	known, _ := s.numbers()
 	names, faults := named("figures", list, known)
 	if len(names) > mostSummaryFigures {
 		faults = append(faults, Fault{Parameter: "figures", Value: len(names), Allowed: fmt.Sprintf("at most %d", mostSummaryFigures), Unit: "items", Message: "asks for too many figures"})

@@ -116,7 +116,7 @@ func (d *Studies) submit(ctx context.Context, x *Study, l *lane, from pieces, st
 	}
 	run := time.Duration(estimate.RunS * float64(time.Second))
 	status, err := d.queue.Submit(ctx, queue.Submission{ID: id, Label: labelOf(x), Input: bundle,
-		Runs: estimate.Runs, ChunkRuns: min(queue.ChunkRuns(estimate.Runs, run), mostChunkRuns()), RunBytes: runBytes()})
+		Runs: estimate.Runs, ChunkRuns: min(queue.ChunkRuns(estimate.Runs, run), x.mostChunkRuns()), RunBytes: x.runBytes()})
 	if errors.Is(err, queue.ErrDiffers) { // somebody submitted it at the same time, with other chunks
 		status, err = d.queue.Status(id)
 	}
@@ -134,11 +134,11 @@ const stateChecked = "checked"
 
 // runBytes is about what the result of a run takes; mostChunkRuns how many of them
 // fit into a part, however badly they compress.
-func runBytes() int { return 4*len(computedColumns()) + 64 }
+func (s *Study) runBytes() int { return 4*len(s.computed()) + 64 }
 
-func mostChunkRuns() int {
+func (s *Study) mostChunkRuns() int {
 	worst := 64 + mostFaultBytes/4
-	for _, c := range computedColumns() {
+	for _, c := range s.computed() {
 		worst += 8
 		if c.Kind == tabular.Text {
 			worst += 16

@@ -12,6 +12,7 @@ type StudyRequest struct {
 	Notes string         `json:"notes,omitzero" required:"false" hash:"-" doc:"For people; not repeated."`
 	Base  *document.Node `json:"base" doc:"A request, as for a simulation. Every run is the base with the values of its axes, its weather year and its draws of chance set in it (JSON Merge Patch, RFC 7396)."`
 	study.Spec
+	Further []string `json:"further_figures,omitzero" required:"false" enum:"autonomy_h,days_to_damage,recharge_by_sun_h,recharge_by_generator_h,load_headroom_fraction,breaks_first,breaks_second,attended_downtime_h,nobody_there_downtime_h,downtime_low_h,downtime_high_h,downtime_words" doc:"Figures that each run tells beside those of its year, as columns after the others, from further years of its system that take as long again: load_headroom_fraction and breaks_… together about 20 years a run, downtime_low_h to downtime_words 4 where the year is chaotic, attended_… and nobody_there_… up to 2, autonomy_h to recharge_… together less than one. The estimate counts them. A sizing cannot limit them."`
 }
 
 // Study is a study whose structure passed its checks: what its runs are is known,
@@ -46,9 +47,9 @@ func readStudy(raw []byte) (s *Study, faults fault.Faults, isJSON bool) {
 	}
 	s = &Study{request: &StudyRequest{}, nodes: map[levelKey]*document.Node{}}
 	_, more := document.Decode(tree, s.request)
-	if faults = beyond(faults, more); len(faults) > 0 {
-		ranges := fault.New()
-		fault.CheckTags(ranges, s.request)
+	ranges := fault.New()
+	fault.CheckTags(ranges, s.request)
+	if faults = beyond(faults, more); len(faults) > 0 || len(ranges.Faults()) > 0 {
 		return nil, condense(beyond(faults, ranges.Faults())), true
 	}
 	if s.Plan, faults = s.request.Plan(); len(faults) > 0 {

@@ -61,7 +61,7 @@ func BenchmarkStudyRun(b *testing.B) {
 	}
 	whole := func(b *testing.B, s *Study, l *lane, run int) {
 		c, _ := l.prepare(run)
-		study.Row(l.row, l.figures, &l.year(c).Figures)
+		study.Row(l.row, l.figures, &l.subject(c).year.Figures)
 	}
 	each("whole", bankAxes, whole)
 	each("kernel", bankAxes, kernel)

@@ -186,6 +186,9 @@ func StudyEngine() string {
 	for _, c := range computedColumns() {
 		names = append(append(names, c.Name...), '\n')
 	}
+	for _, name := range furtherNames() {
+		names = append(append(names, name...), '\n')
+	}
 	sum := sha256.Sum256(names)
 	return Engine() + "/" + hex.EncodeToString(sum[:4])
 }

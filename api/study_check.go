@@ -178,7 +178,7 @@ func (s *Study) estimate(l *lane, workers int) Estimate {
 			begin = time.Now()
 			c, _ = l.prepare(run)
 		}
-		l.year(c)
+		l.subject(c)
 		done++
 		if time.Since(begin) > mostTime {
 			break

@@ -21,7 +21,7 @@ func valueAt(n *document.Node, path string) *document.Node {
 	return n
 }
 
-// The columns that a worker computes: hash, faults, every figure, every text among
+// The columns that a worker computes of every study: hash, faults, every figure, every text among
 // the figures.
 const (
 	hashColumn = iota
@@ -70,7 +70,7 @@ func (s *Study) Columns() []tabular.Column {
 		}
 		list = append(list, c)
 	}
-	return append(list, computedColumns()...)
+	return append(list, s.computed()...)
 }
 
 // place fills in what the runs from on are: their numbers, and the values of their

@@ -22,12 +22,14 @@ type lane struct {
 	plans   plans
 	figures []study.Figure
 	texts   []study.TextFigure
+	further []*furtherFigure
+	columns []tabular.Column // of what it computes
 	row     []float64
 }
 
 func newLane(s *Study, cases Cases) *lane {
 	cases.keepsSun, cases.reader = true, document.NewReader(catalogue())
-	l := &lane{study: s, cases: cases, years: map[int]*document.Node{}, figures: study.Figures(), texts: study.TextFigures()}
+	l := &lane{study: s, cases: cases, years: map[int]*document.Node{}, figures: study.Figures(), texts: study.TextFigures(), further: s.further(), columns: s.computed()}
 	l.row = make([]float64, len(l.figures))
 	return l
 }
@@ -67,15 +69,10 @@ func (l *lane) prepare(run int) (*Case, fault.Faults) {
 	return p.named(), nil
 }
 
-// year simulates a run.
-func (l *lane) year(c *Case) *sim.Year {
-	return l.compile(c).Run(false)
-}
-
-// rows computes the runs from … to − 1 as a block of computedColumns. A run that
+// rows computes the runs from … to − 1 as a block of the lane's columns. A run that
 // has faults says so instead of its figures.
 func (l *lane) rows(ctx context.Context, from, to int) (*tabular.Block, error) {
-	b := tabular.New(computedColumns(), to-from)
+	b := tabular.New(l.columns, to-from)
 	members, perYear := l.study.Plan.Members(), l.study.Plan.PerYear()
 	order := make([]int, to-from)
 	for i := range order {
@@ -99,7 +96,8 @@ func (l *lane) fill(b *tabular.Block, row, run int) {
 		b.Texts[faultColumn][row] = clip(faults.Error(), mostFaultBytes)
 		return
 	}
-	figures := &l.year(c).Figures
+	x := l.subject(c)
+	figures := &x.year.Figures
 	b.Texts[hashColumn][row] = c.Hash
 	study.Row(l.row, l.figures, figures)
 	for i, f := range l.figures {
@@ -110,6 +108,7 @@ func (l *lane) fill(b *tabular.Block, row, run int) {
 	for i := range l.texts {
 		b.Texts[firstFigure+len(l.figures)+i][row] = l.texts[i].Of(figures)
 	}
+	l.fillFurther(b, row, x)
 }
 
 // mostFaultBytes of a run's faults are kept.

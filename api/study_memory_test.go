@@ -59,7 +59,7 @@ func TestStudies_BoundedMemory(t *testing.T) {
 	bundle, err := x.bundle(s.pieces())
 	require.NoError(t, err)
 	before := heldNow()
-	_, err = s.studies.queue.Submit(t.Context(), queue.Submission{ID: "s-0", Label: labelOf(x), Input: bundle, Runs: runs, ChunkRuns: mostChunkRuns(), RunBytes: runBytes()})
+	_, err = s.studies.queue.Submit(t.Context(), queue.Submission{ID: "s-0", Label: labelOf(x), Input: bundle, Runs: runs, ChunkRuns: x.mostChunkRuns(), RunBytes: x.runBytes()})
 	require.NoError(t, err)
 	s.studies.mind("s-0")
 	a := finished(t, s, "s-0")

@@ -57,7 +57,8 @@ type SummaryReader struct {
 // SummaryReader reads what the usual figures say, the first of them where a study
 // has very many members.
 func (s *Study) SummaryReader() *SummaryReader {
-	r := newSummary(s, usualFigures[:min(s.figuresAtOnce(), len(usualFigures))], true)
+	usual := s.usual()
+	r := newSummary(s, usual[:min(s.figuresAtOnce(), len(usual))], true)
 	return &SummaryReader{r, r.columns()}
 }
 
@@ -143,14 +144,14 @@ type figureSum struct {
 
 func newSummary(s *Study, names []string, first bool) *summing {
 	r := &summing{study: s, candidate: -1}
-	all := study.Figures()
+	columns := s.computed()
 	for _, name := range names {
-		f := all[study.Column(name)]
-		r.figures = append(r.figures, &figureSum{extremes: FigureExtremes{Figure: name, Unit: f.Unit, Lowest: math.Inf(1), Highest: math.Inf(-1)}})
+		unit := columns[tabular.Find(columns, name)].Unit
+		r.figures = append(r.figures, &figureSum{extremes: FigureExtremes{Figure: name, Unit: unit, Lowest: math.Inf(1), Highest: math.Inf(-1)}})
 	}
 	switch {
 	case s.request.Kind == "sizing" && first:
-		r.sizer, r.row = s.Plan.Sizer(), make([]float64, len(all))
+		r.sizer, r.row = s.Plan.Sizer(), make([]float64, len(study.Figures()))
 	case s.request.Kind == "ranking":
 		r.means = make([][]float64, len(names))
 		for i := range r.means {
@@ -163,7 +164,7 @@ func newSummary(s *Study, names []string, first bool) *summing {
 // columns are those that the summary reads: run, hash, then its figures, then for
 // a sizing all figures.
 func (r *summing) columns() []tabular.Column {
-	computed := computedColumns()
+	computed := r.study.computed()
 	list := []tabular.Column{runColumns[0], computed[hashColumn]}
 	for _, f := range r.figures {
 		list = append(list, computed[tabular.Find(computed, f.extremes.Figure)])
