@@ -17,7 +17,7 @@ type ComparisonRequest struct {
 	Name       string                    `json:"name,omitzero" required:"false" doc:"What the customer calls it; repeated in the answer."`
 	Notes      string                    `json:"notes,omitzero" required:"false" doc:"For people; not repeated."`
 	Base       *document.Node            `json:"base" doc:"A request, as for a simulation."`
-	Years      []*document.Node          `json:"years,omitzero" required:"false" doc:"Further years of weather that every candidate meets: each a JSON Merge Patch of weather and calendar_year alone, such as {\"weather\": {\"member\": 3}} or {\"calendar_year\": 2011}. Up to 64; with the candidates up to 512 runs."`
+	Years      []*document.Node          `json:"years,omitzero" required:"false" doc:"Further years of weather that every candidate meets: each a JSON Merge Patch of weather and calendar_year alone, such as {\"weather\": {\"member\": 3}} or {\"calendar_year\": 2011}. From two on the verdict is of them. Up to 64; with the candidates up to 512 runs."`
 	Candidates map[string]*document.Node `json:"candidates" keys:"name" doc:"What each candidate changes in the base, by name: a JSON Merge Patch (RFC 7396), {} for the base itself. 1 to 64."`
 }
 

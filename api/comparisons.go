@@ -110,13 +110,14 @@ func compare(by *crew, x *comparison, want telling, known answers) *Comparison {
 		known.put(kept{c.c, withoutHours(subjects[i].year), subjects[i].more})
 	}
 	out.Figures = sideBySide(all)
-	if !want.brief {
-		out.Verdict = verdictOf(all)
-	}
 	if len(x.years) > 0 {
 		if out.ManyYears = manyYears(by, x); out.ManyYears == nil {
 			return nil
 		}
+	}
+	if !want.brief {
+		overYears(all, out.ManyYears)
+		out.Verdict = verdictOf(all)
 	}
 	return out
 }

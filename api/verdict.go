@@ -12,12 +12,13 @@ import (
 
 // Verdict is what a comparison comes to, in words that are built from its figures.
 type Verdict struct {
-	Choose  string   `json:"choose,omitzero" required:"false" doc:"The candidate that is dark less; where that is no difference, whose generator runs less; then the one that costs less or has fewer modules. Left out when nothing tells them apart."`
+	Choose  string   `json:"choose,omitzero" required:"false" doc:"The candidate that is dark less; where that is no difference, whose generator runs less; then the one that costs less or has fewer modules. Over several years: on the mean of them. Left out when nothing tells them apart."`
 	By      string   `json:"by,omitzero" required:"false" enum:"downtime_h,generator_h,present_value,modules" doc:"What chose it."`
 	Bought  bool     `json:"bought_with_cold_charging" doc:"Whether it was charged more than its cells allow in the cold, and more than the others: then its light is bought with damage."`
 	Title   string   `json:"title" doc:"The verdict in one sentence."`
 	Words   []string `json:"words" doc:"What it rests on, one sentence each."`
 	Members int      `json:"members" doc:"Years behind each band, see bands."`
+	Years   int      `json:"years,omitzero" required:"false" doc:"Years of weather that dark hours, generator hours and the choice are of, where several further years were given; left out where they are those of the base's own year. Present value, headroom, people and reliefs are of that year always."`
 }
 
 // judged is one candidate while the verdict is found.
@@ -27,6 +28,9 @@ type judged struct {
 	f    *sim.Figures
 	*more
 	present *float64 // present value, with prices
+	// years is what it is in several years of weather, and f the mean of them; nil where the
+	// base's own year is judged.
+	years *weathers
 }
 
 // verdictOf weighs candidates, the reference first. Their bands are known.
@@ -34,6 +38,9 @@ func verdictOf(x []judged) *Verdict {
 	v := &Verdict{Members: 1}
 	for _, c := range x {
 		v.Members = max(v.Members, c.bands.Members)
+		if c.years != nil {
+			v.Years = len(c.years.labels)
+		}
 	}
 	if len(x) == 1 {
 		v.Title = x[0].says()
@@ -50,6 +57,7 @@ func verdictOf(x []judged) *Verdict {
 		}
 	}
 	v.operations(x)
+	own := len(v.Words)
 	for _, c := range x {
 		if h := c.headroom; h != nil {
 			v.add("%s: %s", c.name, h.Words)
@@ -60,6 +68,9 @@ func verdictOf(x []judged) *Verdict {
 		if r := c.reliefs; r != nil && len(r.ByHours) > 0 && r.ByHours[0].SavesH > 0.05 {
 			v.add("%s: what would save most of its dark hours: %s (%s)", c.name, lower(r.ByHours[0].What), hours(r.ByHours[0].SavesH))
 		}
+	}
+	if v.Years > 0 && len(v.Words) > own {
+		v.Words = slices.Insert(v.Words, own, "What follows is of the base's own year of weather, not of the "+itoa(v.Years)+" years.")
 	}
 	return v
 }
@@ -74,6 +85,9 @@ func (v *Verdict) add(format string, args ...any) {
 
 // says tells the two figures of a candidate.
 func (c *judged) says() string {
+	if c.years != nil {
+		return c.years.says(c)
+	}
 	text := fmt.Sprintf("%s: no dark hour in this year", c.name)
 	if c.f.DowntimeH > 0 {
 		text = fmt.Sprintf("%s: dark for %s a year, in %s, mostly because %s", c.name, c.band("downtime_h"), plural(c.f.Outages+c.f.ShortOutages, "outage"), causeWords[largestFirst(c.f.DowntimeByCauseH)[0]])
@@ -103,7 +117,11 @@ func (v *Verdict) weigh(x []judged) {
 			continue
 		}
 		if better, by := prefer(best, other); better == best {
-			over[by] = append(over[by], other.name)
+			name := other.name
+			if by == "downtime_h" || by == "generator_h" {
+				name += inYears(best, other, by)
+			}
+			over[by] = append(over[by], name)
 			v.Bought = v.Bought || by == "downtime_h" && colder(best, other)
 		}
 	}
@@ -141,11 +159,10 @@ func prefer(a, b *judged) (better *judged, by string) {
 		figure string
 		least  float64
 	}{{"downtime_h", 0.5}, {"generator_h", 5}} {
-		d := difference(a, b, x.figure)
-		if d.Low > 0 && d.About >= x.least {
+		switch leads(a, b, x.figure, x.least) {
+		case 1:
 			return a, x.figure
-		}
-		if d.High < 0 && d.About <= -x.least {
+		case -1:
 			return b, x.figure
 		}
 	}
@@ -165,8 +182,17 @@ func prefer(a, b *judged) (better *judged, by string) {
 }
 
 // difference is the band of b − a in a figure, member by member: both meet the
-// same load. A year that is not chaotic is the same in every member.
+// same load. A year that is not chaotic is the same in every member. Of several years it
+// is the mean, the least and the most.
 func difference(a, b *judged, figure string) study.Band {
+	if a.years != nil {
+		return differenceOver(a.years, b.years, figure)
+	}
+	return differenceInYear(a, b, figure)
+}
+
+// differenceInYear is difference in the base's own year.
+func differenceInYear(a, b *judged, figure string) study.Band {
 	x, y := a.bands.values[figure], b.bands.values[figure]
 	out := make([]float64, max(len(x), len(y)))
 	for i := range out {
@@ -186,12 +212,11 @@ func colder(a, b *judged) bool {
 
 // against says what the better one saves and what decides it.
 func (v *Verdict) against(best, other *judged) {
-	dark, gen, fuel := difference(best, other, "downtime_h"), difference(best, other, "generator_h"), difference(best, other, "fuel_l")
-	text := fmt.Sprintf("Against %s, %s is dark %s", other.name, best.name, less(dark, "h", "as long"))
-	if len(best.s.Generators)+len(other.s.Generators) > 0 {
-		text += fmt.Sprintf(", its generator runs %s and burns %s", less(gen, "h", "as long"), less(fuel, "l", "as much"))
+	if best.years != nil {
+		v.againstOver(best, other)
+	} else {
+		v.againstInYear(best, other)
 	}
-	v.add("%s", text)
 	if cause, h := decidingCause(best.f, other.f); h >= 0.5 {
 		v.add("What decides it: %s more in %s in which %s", hours(h), other.name, causeWords[cause])
 	}
@@ -203,6 +228,16 @@ func (v *Verdict) against(best, other *judged) {
 	if best.present != nil && other.present != nil {
 		v.add("Over the horizon %s costs %s %s", best.name, short(math.Abs(*other.present-*best.present)), map[bool]string{true: "less than " + other.name, false: "more than " + other.name}[*best.present <= *other.present])
 	}
+}
+
+// againstInYear says what the better one saves in the base's own year.
+func (v *Verdict) againstInYear(best, other *judged) {
+	dark, gen, fuel := difference(best, other, "downtime_h"), difference(best, other, "generator_h"), difference(best, other, "fuel_l")
+	text := fmt.Sprintf("Against %s, %s is dark %s", other.name, best.name, less(dark, "h", "as long"))
+	if len(best.s.Generators)+len(other.s.Generators) > 0 {
+		text += fmt.Sprintf(", its generator runs %s and burns %s", less(gen, "h", "as long"), less(fuel, "l", "as much"))
+	}
+	v.add("%s", text)
 }
 
 // less says how much less the better one has, a band of other − best; same is what

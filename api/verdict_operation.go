@@ -18,17 +18,22 @@ func (v *Verdict) operations(x []judged) {
 func (v *Verdict) operation(linked, alone *judged) {
 	dark := difference(linked, alone, "downtime_h") // positive: the link wins
 	gen := difference(linked, alone, "generator_h")
+	byDark, byGen := leads(linked, alone, "downtime_h", 0.5), leads(linked, alone, "generator_h", 5)
+	when := "this year"
+	if linked.years != nil {
+		when = "these years"
+	}
 	switch {
-	case dark.High < 0 && dark.About <= -0.5:
+	case byDark < 0:
 		v.add("The voltage-only bank is dark less than the data-linked one: %s", whyAlone(linked, alone))
-	case dark.Low > 0 && dark.About >= 0.5:
+	case byDark > 0:
 		v.add("The data link saves %s of darkness: %s", dark.Words("h"), whyLinked(linked, alone))
-	case gen.Low > 0 && gen.About >= 5:
+	case byGen > 0:
 		v.add("The data link saves generator hours (%s), not dark hours", gen.Words("h"))
-	case gen.High < 0 && gen.About <= -5:
+	case byGen < 0:
 		v.add("The data link saves no dark hours, and the generator runs %s", less(gen, "h", "as long"))
 	default:
-		v.add("The data link makes no difference that counts in this year")
+		v.add("The data link makes no difference that counts in %s", when)
 	}
 	if h := linked.f.LinkDownH; h > 0 {
 		v.add("The link of %s was down for %s; %s", linked.name, hours(h), afterLoss[linked.s.Bank.OnLinkLoss])

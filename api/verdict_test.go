@@ -9,6 +9,7 @@ import (
 	"bankyear/sim"
 	"bankyear/sim/bank"
 	"bankyear/sim/genset"
+	"bankyear/sim/study"
 )
 
 // weighed makes a candidate of figures that do not vary.
@@ -101,4 +102,77 @@ func TestDifference_MemberByMember(t *testing.T) {
 	calm := judged{more: &more{bands: bandsOf([]*sim.Year{year(10)})}}
 	assert.Equal(t, [3]float64{2, 2, 2}, [3]float64{difference(&a, &b, "downtime_h").Low, difference(&a, &b, "downtime_h").About, difference(&a, &b, "downtime_h").High})
 	assert.InDelta(t, -30, difference(&a, &calm, "downtime_h").About, 1e-12, "one value stands for every member")
+}
+
+// overWinters are candidates in as many years of weather, with the dark hours of each and
+// the base's own year as it was.
+func overWinters(x []judged, dark map[string][]float64, gen map[string][]float64) []judged {
+	m := &ManyYears{}
+	for i := range dark[x[0].name] {
+		m.Years = append(m.Years, OneYear{CalendarYear: 2011 + i})
+	}
+	for _, f := range study.Figures() {
+		row := YearRow{Figure: f.Name, Values: map[string][]float64{}}
+		for _, c := range x {
+			row.Values[c.name] = make([]float64, len(m.Years))
+			switch f.Name {
+			case "downtime_h", "downtime_by_cause_h.empty":
+				row.Values[c.name] = dark[c.name]
+			case "generator_h":
+				row.Values[c.name] = gen[c.name]
+			}
+		}
+		m.Figures = append(m.Figures, row)
+	}
+	overYears(x, m)
+	return x
+}
+
+// Of several years the verdict is built: the base's own year, in which nothing is dark or
+// the other is the better, decides nothing.
+func TestVerdict_Years(t *testing.T) {
+	const linked = "data_linked"
+	v := verdictOf(overWinters([]judged{weighed("two", 2, linked, sim.Figures{}), weighed("four", 4, linked, sim.Figures{DowntimeH: 4})},
+		map[string][]float64{"two": {0, 10, 30, 0, 60}, "four": {0, 0, 12, 1, 40}},
+		map[string][]float64{"two": {100, 100, 100, 100, 100}, "four": {90, 90, 90, 90, 90}}))
+	assert.Equal(t, 5, v.Years)
+	assert.Equal(t, "four", v.Choose)
+	assert.Equal(t, "downtime_h", v.By)
+	assert.Equal(t, "four is dark less than two (in 3 of 5 years).", v.Title)
+	text := said(v)
+	assert.Contains(t, text, "two: dark in 3 of 5 years, for 20 h a year on the mean and for 60 h in the worst (2015), mostly because the bank is run down")
+	assert.Contains(t, text, "four: dark in 3 of 5 years, for 10.6 h a year on the mean and for 40 h in the worst (2015)")
+	assert.Contains(t, text, "Against two, four is dark less in 3 of 5 years and more in 1, on the mean 9.4 h less; its generator runs 10 h less and burns as much.")
+	assert.Contains(t, text, "In its worst year (2015) four is dark for 40 h, two in its worst (2015) for 60 h.")
+	assert.NotContains(t, text, "this year")
+
+	v = verdictOf(overWinters([]judged{weighed("a", 4, linked, sim.Figures{DowntimeH: 50}), weighed("b", 6, "voltage_only", sim.Figures{})},
+		map[string][]float64{"a": {0, 0, 0}, "b": {0, 0, 0}}, map[string][]float64{"a": {1, 2, 3}, "b": {1, 2, 4}}))
+	assert.Equal(t, "a", v.Choose)
+	assert.Equal(t, "modules", v.By)
+	assert.Contains(t, said(v), "a: no dark hour in any of 3 years")
+
+	one := verdictOf(overWinters([]judged{weighed("a", 4, linked, sim.Figures{DowntimeH: 50}), weighed("b", 6, linked, sim.Figures{})},
+		map[string][]float64{"a": {0}, "b": {9}}, map[string][]float64{"a": {0}, "b": {0}}))
+	assert.Zero(t, one.Years, "one further year is none of several")
+	assert.Equal(t, "b", one.Choose)
+}
+
+// What chance moves in the base's own year is not taken for a difference of few years.
+func TestVerdict_YearsOfChance(t *testing.T) {
+	swings := func(name string, modules int, hours ...float64) judged {
+		c := weighed(name, modules, "data_linked", sim.Figures{})
+		var years []*sim.Year
+		for _, h := range hours {
+			years = append(years, &sim.Year{Figures: sim.Figures{DowntimeH: h}})
+		}
+		c.bands = bandsOf(years)
+		return c
+	}
+	x := []judged{swings("a", 4, 30, 36, 30, 36, 30), swings("b", 4, 36, 30, 36, 30, 36)} // a year differs by ±6 h
+	none := map[string][]float64{"a": {0, 0, 0, 0}, "b": {0, 0, 0, 0}}
+	v := verdictOf(overWinters(x, map[string][]float64{"a": {30, 30, 30, 30}, "b": {32, 32, 32, 32}}, none))
+	assert.Empty(t, v.Choose, "2 h are less than 6 h/√4")
+	v = verdictOf(overWinters(x, map[string][]float64{"a": {30, 30, 30, 30}, "b": {34, 34, 34, 34}}, none))
+	assert.Equal(t, "a", v.Choose, "4 h are more")
 }

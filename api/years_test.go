@@ -49,6 +49,8 @@ func TestCompare_Years(t *testing.T) {
 	assert.Equal(t, len(study.Figures()), len(m.Figures))
 	assert.Contains(t, strings.Join(m.Words, " "), "of 4 years")
 	assert.Contains(t, m.Words[0], "base: ")
+	assert.Equal(t, 4, c.Verdict.Years)
+	assert.Contains(t, strings.Join(c.Verdict.Words, "\n"), "of 4 years", "the verdict is of the years")
 
 	t.Run("over HTTP", func(t *testing.T) {
 		w := call(t, New(Config{}), "POST", "/v1/comparisons", raw)
