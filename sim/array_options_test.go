@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -125,4 +126,15 @@ func TestSingleDiode_Year(t *testing.T) {
 	assert.InEpsilon(t, want, got, .03)
 	assert.NotEqual(t, want, got)
 	t.Logf("%.0f kWh by the diode, %.0f kWh by the coefficient", got, want)
+}
+
+// A plane of less than a microwatt gives nothing: its watts have not the digits that a
+// charge needs, and a heater and an empty bank beside it would come to no number.
+func TestArrayOfNothing(t *testing.T) {
+	site := `{"array":{"planes":{"roof":{"rated_kw":%s}}},"generators":null,"load":{"scale_to_kwh_per_day":1},
+	  "bank":{"modules":1,"enclosure":{"kind":"outdoor","heater_w_per_module":1},"module":{"capacity_ah":50,"hysteresis":{"turn_fraction":0.25,"width_v":0.03125}}}}`
+	none := plan(t, fmt.Sprintf(site, "0")).Run(true)
+	for _, kw := range []string{"1.9e-308", "1e-300", "1e-10"} {
+		requireSame(t, none, plan(t, fmt.Sprintf(site, kw)).Run(true))
+	}
 }

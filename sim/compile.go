@@ -246,9 +246,16 @@ func sumChargers(sky *skyPlan, s *System, chargers []string, i int) {
 	}
 }
 
+// leastKW is the rating below which a plane gives nothing: a microwatt, where a charge
+// still has all of its digits.
+const leastKW = 1e-9
+
 // addPlane adds one plane's DC power to dst[i·stride], and its irradiance
 // times its rating to mean.
 func addPlane(dst []float64, stride int, mean []float64, plane *array.Plane, w *weather.Year, sun *weather.Sun, sky weather.Sky, months []int) {
+	if plane.RatedKW < leastKW {
+		return
+	}
 	lies := attitude(plane)
 	on := w.OnPlane(sun, lies, sky)
 	converter := plane.Converter()

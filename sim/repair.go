@@ -11,6 +11,10 @@ import (
 // come (common practice, no source), h.
 const callOutH = 48
 
+// leastRepairH is how long a repair takes at least, h: somebody who is there at once
+// still has to find it (common practice, no source).
+const leastRepairH = 1. / 60
+
 // attendance is how soon somebody who can repair is there, h, and what says so. The
 // operator counts who does reset. On weekends alone, a fault on one of the two days
 // waits response_h; on one of the five before, w evenly from 0 to 120 h, for the
@@ -22,11 +26,12 @@ func (c *Controls) attendance() (hours float64, basis string) {
 	if c.RemoteView && c.RemoteVisitH < hours {
 		hours, basis = c.RemoteVisitH, "remote_visit_h: it is seen from afar"
 	}
+	hours = max(leastRepairH, hours)
 	o := &c.Operator
 	if !slices.Contains(o.Does, "reset") {
 		return hours, basis
 	}
-	here := min(o.ResponseH, hours)
+	here := max(leastRepairH, min(o.ResponseH, hours))
 	switch o.OnSite {
 	case "always":
 		return here, "response_h of the operator, who is there"

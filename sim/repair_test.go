@@ -20,6 +20,7 @@ var who = []struct {
 	{"remote view", `{"controls":{"remote_view":true}}`, 24},
 	{"attended", `{"controls":{"operator":{"on_site":"always"}}}`, 1},
 	{"attended and seen", `{"controls":{"remote_view":true,"operator":{"on_site":"always","response_h":2}}}`, 2},
+	{"at once", `{"controls":{"remote_view":true,"operator":{"on_site":"always","response_h":0}}}`, 1. / 60},
 	{"a slow operator", `{"controls":{"remote_view":true,"operator":{"on_site":"always","response_h":100}}}`, 24},
 	{"one who only starts sets", `{"controls":{"operator":{"on_site":"always","does":["start_generator"]}}}`, 72},
 	{"a far site", `{"controls":{"visit_response_h":300}}`, 300},
