@@ -73,7 +73,7 @@ var headlines = []struct{ figure, words string }{
 	{"downtime_h", "dark hours"}, {"dark_nights", "dark nights"}, {"outages", "outages over 5 min"}, {"longest_outage_h", "longest outage"}, {"longest_outage_start", "from"},
 	{"unserved_kwh", "load not served"}, {"generator_h", "generator hours"}, {"generator_starts", "generator starts"}, {"fuel_l", "fuel"},
 	{"lowest_soc_fraction", "lowest state of charge"}, {"lowest_soc_at", "at"}, {"charged_too_cold_h", "charged too cold for the cells"},
-	{"curtailed_kwh", "solar energy that nothing took"}, {"load_met_by_solar_fraction", "load met by the sun"}, {"throughput_mwh", "throughput of the bank"}, {"years_to_80_pct", "years to 80 % of capacity"},
+	{"curtailed_kwh", "solar energy that nothing took"}, {"load_met_by_solar_fraction", "load met by the sun"}, {"throughput_mwh", "throughput of the bank"}, {"years_to_80_pct", "years to 80 % of capacity"}, {"years_by_cycles", "years by cycle life"}, {"years_on_float", "years by float life"},
 }
 
 // columnOf is the column of candidate i in sheets that have the candidates side

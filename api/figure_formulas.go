@@ -49,6 +49,8 @@ var figureFormulas = map[string]string{
 	"cycle_wear_fraction":                 "Σ over rainflow cycles of n(d) / N(d), N from cycles_by_depth",
 	"calendar_fade_first_year_fraction":   "√(Σ k(T, SoC)²·Δt) / 100, k of Naumann et al. 2018 in %/√s",
 	"years_to_80_pct":                     "y with √(S·y) + 20 %·w·y = 20 %, S = (100·calendar_fade_first_year)², w = cycle_wear",
+	"years_by_cycles":                     "(1 − (1 − c)/0.2)/w, c the capacity at the bank's age over the new one, w = cycle_wear",
+	"years_on_float":                      "(1 − (1 − c)/0.2)/Σ max(1, 2^((T − 25 °C)/10 K))·Δt/L, L 12 years vented, 8 sealed",
 	"charged_too_cold_h":                  "Σ Δt·[I > ceiling(T) on the cold side]",
 	"charged_too_cold_ah":                 "Σ (I − ceiling(T))·Δt over the same",
 	"curtailed_kwh":                       "Σ (P_array available − P_array taken)·Δt",

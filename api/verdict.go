@@ -225,6 +225,9 @@ func (v *Verdict) against(best, other *judged) {
 	} else if colder(other, best) {
 		v.add("%s charged its cells with more than they allow in the cold for %s: damage that its figures do not show", other.name, hours(other.f.ChargedTooColdH))
 	}
+	if a, b := best.s.Life(best.f), other.s.Life(other.f); !math.IsInf(a.Years, 1) && !math.IsInf(b.Years, 1) && math.Abs(a.Years-b.Years) > 0.1*min(a.Years, b.Years) {
+		v.add("The modules of %s last for about %s years %s, those of %s for about %s %s", best.name, short(a.Years), lifeWords[a.By], other.name, short(b.Years), lifeWords[b.By])
+	}
 	if best.present != nil && other.present != nil {
 		v.add("Over the horizon %s costs %s %s", best.name, short(math.Abs(*other.present-*best.present)), map[bool]string{true: "less than " + other.name, false: "more than " + other.name}[*best.present <= *other.present])
 	}
@@ -238,6 +241,15 @@ func (v *Verdict) againstInYear(best, other *judged) {
 		text += fmt.Sprintf(", its generator runs %s and burns %s", less(gen, "h", "as long"), less(fuel, "l", "as much"))
 	}
 	v.add("%s", text)
+}
+
+// lifeWords say what a life of the modules is by.
+var lifeWords = map[string]string{
+	"years_to_80_pct":   "(until 80 % of the capacity)",
+	"years_by_cycles":   "(their cycle life)",
+	"years_on_float":    "(their float life)",
+	"warranty in years": "(the years of the warranty)",
+	"warranty in MWh":   "(the energy of the warranty)",
 }
 
 // less says how much less the better one has, a band of other − best; same is what

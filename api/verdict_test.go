@@ -91,6 +91,18 @@ func TestVerdict_Money(t *testing.T) {
 	assert.Contains(t, said(v), "b costs 2000 less than a")
 }
 
+// The life of each bank's modules is told by what is known of its chemistry, where they differ.
+func TestVerdict_Life(t *testing.T) {
+	lithium := weighed("lithium", 4, "data_linked", sim.Figures{YearsTo80Pct: 14})
+	acid := weighed("acid", 1, "voltage_only", sim.Figures{DowntimeH: 9, YearsByCycles: 6, YearsOnFloat: 11})
+	text := said(verdictOf([]judged{lithium, acid}))
+	assert.Contains(t, text, "The modules of lithium last for about 14 years (until 80 % of the capacity), those of acid for about 6 (their cycle life).")
+	acid.f.YearsByCycles = 13.5
+	assert.Contains(t, said(verdictOf([]judged{lithium, acid})), "those of acid for about 11 (their float life).")
+	acid.f.YearsOnFloat = 13
+	assert.NotContains(t, said(verdictOf([]judged{lithium, acid})), "The modules of", "alike")
+}
+
 // A difference is weighed member by member: two years that swing together differ
 // by less than each swings.
 func TestDifference_MemberByMember(t *testing.T) {

@@ -59,6 +59,7 @@ func (w *weathers) mean() *sim.Figures {
 	f := &sim.Figures{
 		DowntimeH: of("downtime_h"), DowntimeByCauseH: map[string]float64{}, LinkDownH: of("link_down_h"),
 		ChargedTooColdH: of("charged_too_cold_h"), ChargedTooColdAh: of("charged_too_cold_ah"), AtCeilingH: of("at_charge_ceiling_h"),
+		YearsTo80Pct: of("years_to_80_pct"), YearsByCycles: of("years_by_cycles"), YearsOnFloat: of("years_on_float"),
 		Trips: int(math.Round(of("trips"))), SoCErrorMax: slices.Max(w.values("soc_error_max_fraction")),
 	}
 	for _, cause := range causeNames(sim.DowntimeCauses()) {

@@ -53,6 +53,7 @@ func cameOf(f, rule *sim.Figures) string {
 	add(2, 100*f.SoCErrorMax, 100*rule.SoCErrorMax, "the reported state of charge wrong by up to %s %% against %s %%")
 	add(24, f.WithoutResetH, rule.WithoutResetH, "%s h without a re-set of the counter against %s h")
 	add(0.2, f.YearsTo80Pct, rule.YearsTo80Pct, "%s years to 80 %% against %s")
+	add(0.2, f.YearsByCycles, rule.YearsByCycles, "%s years by cycles against %s")
 	if len(parts) == 0 {
 		return "Nothing in this year differs by it."
 	}

@@ -9,7 +9,8 @@ import (
 // ageing is the calendar ageing of the year, which follows the interval's end:
 // temperature and SoC move slowly against an interval.
 type ageing struct {
-	square float64 // ∫ rate(T, SoC)² dt, %²
+	square  float64 // ∫ rate(T, SoC)² dt, %²
+	floated float64 // ∫ pace(T) dt over the float life, of lead-acid
 }
 
 // ageLo is the lowest row of the table of the ageing rate, °C.
@@ -35,6 +36,9 @@ var lfpAge = sync.OnceValue(func() []float64 {
 
 // grow adds an interval.
 func (a *ageing) grow(p *Plan, celsius, soc float64) {
+	if p.floatPace > 0 {
+		a.floated += p.floatPace * bank.FloatLifePace(celsius) * p.sky.stepS
+	}
 	if p.ageByC == nil {
 		return
 	}

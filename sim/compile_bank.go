@@ -33,7 +33,7 @@ func compileCells(p *Plan, s *System) {
 	c.asleepW = m.Protection.AsleepDrawW * n
 	c.drawW, c.selfPS = m.BMSDrawW*n, m.SelfDischargeFraction/(730*3600)
 	c.cycles, c.warrantyMWh = m.CyclesByDepth, m.WarrantyMWh*n
-	c.ageByC = ageTable(m.Chemistry)
+	c.ageByC, c.floatPace = ageTable(m.Chemistry), floatPace(m.Chemistry)
 	c.ageYears, c.left, c.growth = s.Bank.AgeYears, s.Bank.AgedCapacityFraction(), s.Bank.ResistanceGrowth(1)
 	for _, soc := range socs {
 		c.knots = append(c.knots, knot{q: soc * c.qMax, e: bank.At(ocv, soc), f: bank.At(m.ResistanceBySoC, soc)})

@@ -81,6 +81,8 @@ func (m *machine) figures(l *ledger) Figures {
 		f.CalendarFade, f.YearsTo80Pct = fade/100, bank.YearsLeft(20, lost, p.ageYears, m.age.square, 20*m.flow.wear)
 		f.FadePerYear = bank.LossInYear(p.ageYears, m.age.square, 20*m.flow.wear) / 100
 		f.GrowthPerYear = p.growth * f.FadePerYear
+	} else {
+		f.wearOut(p, &m.age)
 	}
 	f.BypassedH = m.bypass.hours(m.now)
 	f.ModuleTrips, f.ModulesOpenH = m.line.trips, m.line.openH(m.now)

@@ -103,6 +103,7 @@ type cells struct {
 	ageYears    float64
 	left        float64   // part of the capacity that is left at that age
 	growth      float64   // growth of resistance over loss of capacity
+	floatPace   float64   // part of the float life that a second at 25 °C takes, 1/s; 0 for none
 	ageByC      []float64 // calendar ageing rate squared by whole °C; nil when there is no law
 }
 

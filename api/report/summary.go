@@ -151,7 +151,7 @@ func (p *paper) difference(figure string, values []map[string]any) string {
 	switch d := max(a-b, b-a); {
 	case strings.HasSuffix(figure, "_fraction"):
 		text = round(100*d) + " points"
-	case figure == "years_to_80_pct":
+	case strings.HasPrefix(figure, "years_"):
 		text = round(d)
 	default:
 		text = p.Units.difference(d, unitOf(figure))
@@ -170,7 +170,7 @@ func (p *paper) value(figure string, x float64) string {
 	if strings.HasSuffix(figure, "_fraction") {
 		return percent(x)
 	}
-	if figure == "years_to_80_pct" {
+	if strings.HasPrefix(figure, "years_") {
 		return round(x)
 	}
 	return p.Units.quantity(x, unitOf(figure))

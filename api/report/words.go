@@ -110,6 +110,11 @@ func (r *Report) inShort(i int) string {
 	if f.YearsTo80Pct > 0 {
 		say("At this pace the cells keep 80 %% of their capacity for about %s.", count(int(f.YearsTo80Pct+0.5), "year"))
 	}
+	if float := f.YearsOnFloat; float > 0 && (f.YearsByCycles == 0 || float < f.YearsByCycles) {
+		say("At the temperatures of this year the float life of the plates is over after about %s.", count(int(float+0.5), "year"))
+	} else if f.YearsByCycles > 0 {
+		say("At this pace the cycle life of the cells is used up after about %s.", count(int(f.YearsByCycles+0.5), "year"))
+	}
 	if f.ChargedTooColdH > 0 {
 		say("The cells were charged with more than they allow in the cold for %s: that is damage.", q(f.ChargedTooColdH, "h"))
 	}
@@ -192,5 +197,5 @@ var headline = []struct{ figure, name string }{
 	{"downtime_h", "Dark hours"}, {"dark_nights", "Dark nights"}, {"outages", "Outages over 5 min"}, {"longest_outage_h", "Longest outage"}, {"unserved_kwh", "Energy not served, flexible load included"},
 	{"generator_h", "Generator hours"}, {"generator_starts", "Generator starts"}, {"fuel_l", "Fuel"}, {"load_met_by_solar_fraction", "Load met by the sun"},
 	{"curtailed_kwh", "Sun not taken"}, {"lowest_soc_fraction", "Lowest state of charge"}, {"equivalent_full_cycles", "Full cycles"}, {"throughput_mwh", "Energy through the bank"},
-	{"cycle_wear_fraction", "Cycle life used"}, {"years_to_80_pct", "Years to 80 % of capacity"}, {"charged_too_cold_h", "Charged too cold (damage)"}, {"lowest_cell_c", "Coldest cells"}, {"link_down_h", "Data link down"},
+	{"cycle_wear_fraction", "Cycle life used"}, {"years_to_80_pct", "Years to 80 % of capacity"}, {"years_by_cycles", "Years by cycle life"}, {"years_on_float", "Years by float life"}, {"charged_too_cold_h", "Charged too cold (damage)"}, {"lowest_cell_c", "Coldest cells"}, {"link_down_h", "Data link down"},
 }

@@ -161,23 +161,13 @@ func (b *Bill) missing(name string, n, price float64) {
 	}
 }
 
-// moduleLife is until capacity is 80 %, or the warranty ends.
+// moduleLife is as stated, else by what is known of the chemistry.
 func moduleLife(p *Prices, s *sim.System, f *sim.Figures) life {
 	if p.ModuleLifeY > 0 {
 		return life{p.ModuleLifeY, "as stated"}
 	}
-	if f.YearsTo80Pct > 0 {
-		return life{f.YearsTo80Pct, "years_to_80_pct"}
-	}
-	m := &s.Bank.Module
-	out := life{math.Inf(1), "no limit stated"}
-	if m.WarrantyYears > 0 {
-		out = life{m.WarrantyYears, "warranty in years"}
-	}
-	if f.WarrantyShare > 0 && 1/f.WarrantyShare < out.years {
-		out = life{1 / f.WarrantyShare, "warranty in MWh"}
-	}
-	return out
+	l := s.Life(f)
+	return life{l.Years, l.By}
 }
 
 // generatorLife is by the hours of the mean set or by years, whichever is over first.

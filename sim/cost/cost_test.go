@@ -99,8 +99,8 @@ func TestOf_WorkedByHand(t *testing.T) {
 	assert.Equal(t, 1, b.Parts[2].Replacements)
 }
 
-// The life of the modules: as stated, else by wear, else by the warranty that
-// ends first.
+// The life of the modules: as stated, else by wear, else by what ends first of what is known
+// of the chemistry.
 func TestModuleLife(t *testing.T) {
 	s := &sim.System{Bank: bank.Spec{Modules: 2, Module: bank.Module{WarrantyYears: 10, WarrantyMWh: 16}}}
 	f := &sim.Figures{YearsTo80Pct: 14, WarrantyShare: .2}
@@ -108,6 +108,14 @@ func TestModuleLife(t *testing.T) {
 	assert.Equal(t, life{14, "years_to_80_pct"}, moduleLife(&Prices{}, s, f))
 	f.YearsTo80Pct = 0
 	assert.Equal(t, life{5, "warranty in MWh"}, moduleLife(&Prices{}, s, f))
-	f.WarrantyShare = .01
+	f.YearsByCycles, f.YearsOnFloat = 8, 11
+	assert.Equal(t, life{8, "years_by_cycles"}, moduleLife(&Prices{}, s, f), "lead-acid that is cycled")
+	f.YearsByCycles = 30
+	assert.Equal(t, life{11, "years_on_float"}, moduleLife(&Prices{}, s, f), "lead-acid that stands, beyond its warranty")
+	f.YearsOnFloat = 0
+	assert.Equal(t, life{10, "warranty in years"}, moduleLife(&Prices{}, s, f), "no law of calendar ageing")
+	f.YearsByCycles = 6
+	assert.Equal(t, life{6, "years_by_cycles"}, moduleLife(&Prices{}, s, f))
+	f.YearsByCycles, f.WarrantyShare = 0, .01
 	assert.Equal(t, life{10, "warranty in years"}, moduleLife(&Prices{}, s, f))
 }

@@ -36,7 +36,7 @@ type Prices struct {
 	DiscountRate float64 `json:"discount_rate_fraction" minimum:"0" maximum:"1" default:"0.05" doc:"Rate by which a later payment counts less, a year, above inflation." basis:"common practice"`
 	HorizonY     int     `json:"horizon_y" minimum:"1" maximum:"50" default:"20" doc:"Years that are reckoned with." basis:"common practice"`
 
-	ModuleLifeY    float64 `json:"module_life_y,omitzero" required:"false" exclusiveMinimum:"0" maximum:"100" doc:"Life of the battery modules; left out: years_to_80_pct of the year, or the warranty where the chemistry has no published law of ageing."`
+	ModuleLifeY    float64 `json:"module_life_y,omitzero" required:"false" exclusiveMinimum:"0" maximum:"100" doc:"Life of the battery modules; left out: years_to_80_pct of the year; for lead-acid the lesser of years_by_cycles and years_on_float, for any other chemistry that of years_by_cycles and the warranty's years. The bill names which."`
 	ArrayLifeY     float64 `json:"array_life_y" exclusiveMinimum:"0" maximum:"100" default:"25" doc:"Life of the solar modules." basis:"common practice"`
 	ConverterLifeY float64 `json:"converter_life_y" exclusiveMinimum:"0" maximum:"100" default:"12" doc:"Life of chargers, inverters and what is electronic." basis:"common practice"`
 	GeneratorLifeH float64 `json:"generator_life_h" exclusiveMinimum:"0" maximum:"200000" default:"10000" doc:"Running time that the generator lasts." basis:"common practice, small diesel set"`

@@ -32,6 +32,8 @@ export class InShort extends Part {
     if (f.generator_h > 0) out.push(say.generator(q('generator_h', 'h'), f.generator_starts, q('fuel_l', 'l')));
     out.push(say.sun(`${round(100 * f.load_met_by_solar_fraction)}\u00a0%`));
     if (f.years_to_80_pct > 0) out.push(say.cells(round(f.years_to_80_pct)));
+    if (f.years_on_float > 0 && !(f.years_by_cycles <= f.years_on_float)) out.push(say.plates(round(f.years_on_float)));
+    else if (f.years_by_cycles > 0) out.push(say.cycles(round(f.years_by_cycles)));
     if (f.charged_too_cold_h > 0) out.push(say.harmed(q('charged_too_cold_h', 'h')));
     return out.join(' ');
   }

@@ -31,6 +31,8 @@ export const words = {
     generator: (h, starts, fuel) => `The generator runs ${h}, starts ${starts === 1 ? 'once' : `${starts} times`} and burns ${fuel}.`,
     sun: (part) => `The sun serves ${part} of the load that is served.`,
     cells: (years) => `At this pace the cells keep 80 % of their capacity for about ${years} years.`,
+    plates: (years) => `At the temperatures of this year the float life of the plates is over after about ${years} years.`,
+    cycles: (years) => `At this pace the cycle life of the cells is used up after about ${years} years.`,
     harmed: (h) => `The cells were charged with more than they allow in the cold for ${h}: that is damage.`,
   },
   power: 'power',
@@ -330,6 +332,8 @@ export const figureNames = {
   fuel_l: 'Fuel',
   equivalent_full_cycles: 'Full cycles',
   years_to_80_pct: 'Years to 80 % capacity',
+  years_by_cycles: 'Years by cycle life',
+  years_on_float: 'Years by float life',
   cycle_wear_fraction: 'Cycle life used',
   lowest_soc_fraction: 'Lowest state of charge',
   lowest_soc_at: 'Lowest state of charge on',
@@ -343,7 +347,7 @@ export const figureNames = {
 };
 
 export const headline = ['downtime_h', 'dark_nights', 'longest_outage_h', 'longest_outage_start', 'unserved_kwh', 'generator_h', 'generator_starts', 'fuel_l',
-  'equivalent_full_cycles', 'years_to_80_pct', 'cycle_wear_fraction', 'lowest_soc_fraction', 'curtailed_kwh', 'load_met_by_solar_fraction', 'charged_too_cold_h'];
+  'equivalent_full_cycles', 'years_to_80_pct', 'years_by_cycles', 'years_on_float', 'cycle_wear_fraction', 'lowest_soc_fraction', 'curtailed_kwh', 'load_met_by_solar_fraction', 'charged_too_cold_h'];
 
 export const human = (name) => name.replaceAll('_', ' ').replace(/ (fraction|kwh|mwh|h|w|kw|v|a|ah|l|m|c|s|deg|ohm)$/, '');
 
