@@ -14,7 +14,7 @@ import (
 const usage = `bankyear simulates a year of a stand-alone power system.
 
   bankyear simulate FILE [--out year.parquet|year.csv|year.json|year.arrows] [--server URL]
-                    [--detail events,endurance,headroom,reliefs]
+                    [--detail events,bands,endurance,headroom,reliefs]
   bankyear compare FILE [--out comparison.xlsx] [--detail events,headroom,reliefs] [--server URL]
   bankyear sheet FILE [--server URL]
   bankyear study FILE [--out runs.parquet|runs.csv|runs.jsonl] [--workers N | --server URL]
@@ -25,9 +25,9 @@ const usage = `bankyear simulates a year of a stand-alone power system.
   bankyear worker --nats URL [STUDIES]
 
 --detail tells more. events: each outage with what led to it, what happened during
-it and what ended it, and the incidents of the year. From other runs: how long the
-bank lasts and fills again, how much the load may grow and what breaks first, what
-each limit costs. sheet prints what to program, how a sleeping bank would be woken
+it and what ended it, and the incidents of the year. From other runs: the figures of a
+chaotic year as ranges, how long the bank lasts and fills again, how much the load may
+grow and what breaks first, what each limit costs. sheet prints what to program, how a sleeping bank would be woken
 and whether the parts fit, without a year. study --run prints the request of one run, the
 base with that run's values, which simulate takes from beside the study.
 --server has a service do it, such as http://127.0.0.1:8080, instead of this

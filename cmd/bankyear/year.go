@@ -17,6 +17,7 @@ func printYear(out io.Writer, a *api.Answer) error {
 	p := printer{w: out}
 	p.title(a.Name)
 	p.headline(&a.Figures)
+	p.bands(a)
 	p.downtime(&a.Figures)
 	p.months(a.Months)
 	p.solar(&a.Books, &a.Figures)
@@ -40,6 +41,29 @@ func (p *printer) headline(f *sim.Figures) {
 			continue // by cause, further down; or there is none
 		}
 		rows = append(rows, []string{x.Name, shown(x.Value) + " " + x.Unit, gist(x.Doc)})
+	}
+	p.table(rows)
+}
+
+// bands prints the figures that a chaotic year has as ranges.
+func (p *printer) bands(a *api.Answer) {
+	b := a.Bands
+	switch {
+	case b == nil:
+		return
+	case !b.Chaotic:
+		p.list("Ranges", []string{"No generator, shedding or darkness decides this year: its figures stand as they are."})
+		return
+	}
+	p.section(fmt.Sprintf("Ranges, of %d years with a load within %s of the load", b.Members, share(b.LoadSpread, 1)))
+	var rows [][]string
+	for _, x := range api.FiguresOf(&a.Figures) {
+		if f, told := b.Figures[x.Name]; told && f.Low < f.High {
+			rows = append(rows, []string{x.Name, f.Words})
+		}
+	}
+	if len(rows) == 0 {
+		rows = [][]string{{"every figure is the same in all of them"}}
 	}
 	p.table(rows)
 }
