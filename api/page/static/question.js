@@ -3,6 +3,7 @@
 // dotted path, with a. or b. in front when it belongs to one bank:
 // "array.planes.roof.tilt_deg", "b.bank.modules".
 
+import { ladder } from './ladder.js';
 import { label, words } from './strings.js';
 
 export const sides = ['a', 'b'];
@@ -99,6 +100,8 @@ export class Question {
       if (rest.startsWith(generator + '.') && !this.hasGenerator()) continue;
       assign(out, rest.split('.'), this.stated.get(path));
     }
+    const set = out.generators?.main;
+    if (set?.start_below && same(set.start_below, this.own(`${generator}.start_below`))) set.start_below = ladder(set.start_below, out.bank.module);
     return out;
   }
 
