@@ -158,7 +158,7 @@ func (m *machine) glides(end float64) bool {
 
 	// clear of all that something waits for?
 	end1 := e + g*x + i1*(r+rs*x)
-	if end1 > m.highV-nearV || end1 < m.lowV+nearV || i0 < 0 && q+x < z.floorTop {
+	if end1 > m.highV-nearV || end1 < m.lowV+nearV || i0 < 0 && q+x < z.floorTop || i1 < -.999*p.dischargeA || i1 > .999*p.chargeOverA {
 		return false
 	}
 	if lit && !m.glideLit(held, demand, e, volts, end1) {

@@ -201,7 +201,7 @@ func newMachine(p *Plan) *machine {
 		}
 	}
 	m.ready()
-	m.inv, m.tempDwell, m.nursed = running, math.Inf(-1), math.Inf(-1)
+	m.inv, m.tempDwell = running, math.Inf(-1)
 	m.bound()
 	return m
 }

@@ -63,32 +63,40 @@ func (m *machine) windowStep() bool {
 	return m.fanStep() || changed
 }
 
-// protectStep trips and re-closes. Charge-side quantities count only while the
-// modules take charge: a current of charge_seen_a or more. A trip is released
-// by its quantity, a charge-side one by temperature also when there is no
-// charge voltage any more; it closes the re-close delay later.
-func (m *machine) protectStep(f *flow) bool {
+// beyond is the kinds of trip whose condition holds, a bit each. Charge-side quantities
+// count only while the modules take charge: a current of charge_seen_a or more.
+func (m *machine) beyond(f *flow) uint64 {
 	p, v := m.p, &m.p.v
 	on := m.connected()
 	charging := on && f.current >= p.chargeSeenA
 	asks := !m.following() // a linked bank asks the inverter to stop instead
-	beyond := bit(charging && m.coldWindow && m.lt <= p.t.cold, tripCold) |
+	return bit(charging && m.coldWindow && m.lt <= p.t.cold, tripCold) |
 		bit(charging && m.hotWindow && m.lt > p.t.hot, tripHot) |
 		bit(on && f.mode != apart && m.lv > v.over, tripOverV) |
 		bit(on && f.current > p.chargeOverA, tripChargeA) |
-		bit(on && f.current <= 0 && m.now >= m.nursed && m.lv <= v.under, tripUnderV) |
+		bit(on && f.current <= 0 && !m.timers.running(tNursed) && m.lv <= v.under, tripUnderV) |
 		bit(on && asks && m.coldDischarge, tripDisCold) |
-		bit(on && asks && m.hotDischarge, tripDisHot)
+		bit(on && asks && m.hotDischarge, tripDisHot) |
+		bit(on && -f.current > p.dischargeA, tripDisA)
+}
+
+// protectStep trips and re-closes. A trip is released by its quantity, a charge-side
+// one by temperature also when there is no charge voltage any more; it closes the
+// re-close delay later.
+func (m *machine) protectStep(f *flow) bool {
+	p, v := m.p, &m.p.v
+	m.ended(tNursed)
 	changed := false
-	for look := beyond | m.timers.from(tTrip)&(1<<tripKinds-1); look != 0; look &= look - 1 {
+	beyond := m.beyond(f)
+	for look := beyond &^ (1 << tripDisA); look != 0; look &= look - 1 {
 		k := tripKind(bits.TrailingZeros64(look))
-		changed = m.trip(k, beyond>>k&1 != 0, p.tripDelayS[k]) || changed
+		changed = m.trip(k, p.tripDelayS[k]) || changed
 	}
-	changed = m.overCurrent(f, on) || changed
+	changed = m.overCurrent(f, beyond>>tripDisA&1 != 0) || changed
 	if m.tripped == 0 {
 		return changed
 	}
-	present := m.chargePresent(f)
+	on, present := m.connected(), m.chargePresent(f)
 	changed = m.reclose(tripCold, m.lt > p.t.coldBack || !present) || changed
 	changed = m.reclose(tripHot, m.lt <= p.t.hotBack || !present) || changed
 	changed = m.reclose(tripOverV, m.lv <= v.overRelease) || changed
@@ -97,6 +105,25 @@ func (m *machine) protectStep(f *flow) bool {
 	changed = m.reclose(tripDisCold, !m.coldDischarge) || changed
 	changed = m.reclose(tripDisHot, !m.hotDischarge) || changed
 	return m.reclose(tripDisA, true) || changed
+}
+
+// protectRest ends what no longer lasts once a moment has settled: a condition that
+// breaks and holds again in one moment, such as a load that tries to start in vain, has
+// lasted.
+func (m *machine) protectRest(f *flow) {
+	waits := m.timers.from(tTrip) & (1<<tripKinds - 1)
+	if waits == 0 && !m.peaking {
+		return
+	}
+	beyond := m.beyond(f)
+	for over := waits &^ beyond; over != 0; over &= over - 1 {
+		m.stop(tTrip + bits.TrailingZeros64(over))
+	}
+	if m.peaking && beyond>>tripDisA&1 == 0 {
+		m.peaking, m.unrested = false, true
+		m.stop(tPeak)
+		m.set(tPeakRest, m.now+m.p.peakRestS)
+	}
 }
 
 // bit is a kind of trip's bit where a condition holds.
@@ -114,9 +141,9 @@ func tripDelays(p *bank.Protection) [tripKinds]float64 {
 		tripUnderV: p.UnderDelayS, tripDisCold: t, tripDisHot: t}
 }
 
-// trip opens once a condition has lasted for the delay.
-func (m *machine) trip(k tripKind, condition bool, delay float64) bool {
-	if !m.held(tTrip+int(k), condition && m.tripped&(1<<k) == 0, delay) {
+// trip opens once its condition, which holds, has lasted for the delay.
+func (m *machine) trip(k tripKind, delay float64) bool {
+	if !m.held(tTrip+int(k), m.tripped&(1<<k) == 0, delay) {
 		return false
 	}
 	if m.cascades(k) {
@@ -139,21 +166,15 @@ func (m *machine) reclose(k tripKind, released bool) bool {
 // overCurrent trips a discharge above the continuous current once it has lasted
 // as long as the curve of peaks allows its current, or after a second when the
 // bank has not rested since the last peak.
-func (m *machine) overCurrent(f *flow, on bool) bool {
+func (m *machine) overCurrent(f *flow, over bool) bool {
 	p := m.p
 	if m.ended(tPeakRest) {
 		m.unrested = false
 	}
-	over := on && -f.current > p.dischargeA
-	switch {
-	case over && !m.peaking:
+	if over && !m.peaking {
 		m.peaking, m.peakStart = true, m.now
-	case !over && m.peaking:
-		m.peaking, m.unrested = false, true
-		m.stop(tPeak)
-		m.set(tPeakRest, m.now+p.peakRestS)
 	}
-	if !m.peaking {
+	if !over {
 		return false
 	}
 	at := m.peakStart + p.peakS(-f.current, m.unrested)

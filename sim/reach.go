@@ -28,6 +28,7 @@ func (m *machine) reach(s *stretch) {
 		m.currentEvents(s)
 	case power, ceiling:
 		m.voltageEvents(s)
+		m.limitEvents(s)
 	case apart, pushed:
 		if i, what := m.nextVolt(f.e + f.g*s.end); what != noEvent && (what == voltUp) == (s.sign > 0) {
 			s.passed = i
@@ -85,7 +86,11 @@ func (m *machine) voltageEvents(s *stretch) {
 	up := s.v1 > f.volts
 	if i, what := m.nextVolt(s.v1); what != noEvent && up == (what == voltUp) {
 		s.passed = i
-		s.consider(f.wayTo(m.p.volts[i], s.r0), what)
+		if at := m.p.volts[i]; up == (f.volts >= at) { // within the slack of a level
+			s.consider(0, what)
+		} else {
+			s.consider(f.wayTo(at, s.r0), what)
+		}
 	}
 	if m.p.v.sagless && f.mode == power {
 		m.rungEvents(f, func(volts float64) { s.pastKnee(volts, up) })
@@ -229,5 +234,40 @@ func (m *machine) currentEvents(s *stretch) {
 		v := f.v + kneeV
 		i := -f.demand / v
 		s.consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
+	}
+}
+
+// limitEvents considers the currents beyond which the protection counts time, where
+// the bank's goes there.
+func (m *machine) limitEvents(s *stretch) {
+	f, p := s.f, m.p
+	if f.collapse {
+		return
+	}
+	s.beyond(-p.dischargeA)
+	s.beyond(p.chargeOverA)
+	if m.coldWindow || m.hotWindow {
+		s.beyond(p.chargeSeenA)
+	}
+	if m.lv <= p.v.under {
+		s.beyond(math.Copysign(0, -1))
+	}
+	if m.peaking {
+		for _, peak := range p.peaks {
+			s.beyond(-peak[0])
+		}
+	}
+}
+
+// beyond considers where the current, at constant power or at a ceiling, goes beyond
+// one of its own direction.
+func (s *stretch) beyond(limitA float64) {
+	f, sign := s.f, math.Copysign(1, limitA)
+	if i := limitA + sign*justOffA; (limitA-f.current)*sign > -justOffA/2 && (s.i1-i)*sign > 0 {
+		if f.mode == ceiling {
+			s.consider((i-f.c0)/f.c1, turn)
+		} else {
+			s.consider((f.p/(i-f.source)-f.e-f.r*i)/(f.g+f.rs*i), turn)
+		}
 	}
 }

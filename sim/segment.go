@@ -30,6 +30,7 @@ func (m *machine) transit(f *flow) {
 		}
 		m.solve(f)
 	}
+	m.protectRest(f)
 	m.opening(took, current)
 	m.gen.kept = m.keptReason()
 	if m.rec != nil {

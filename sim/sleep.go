@@ -4,10 +4,7 @@ package sim
 // an under-voltage trip that nothing relieves for a time puts them to sleep,
 // off the bus, until something that may wake them puts voltage on their
 // terminals.
-type sleep struct {
-	asleep bool
-	nursed float64 // until then under-voltage does not trip: somebody brings the bank up by the maker's procedure
-}
+type sleep struct{ asleep bool }
 
 // sleepStep puts the bank to sleep and wakes it.
 func (m *machine) sleepStep() bool {

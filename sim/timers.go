@@ -13,6 +13,7 @@ const (
 	tModule                      // modules drop out, are found missing, are back
 	tShift                       // flexible energy is looked at
 	tGrid                        // the grid goes or comes back
+	tNursed                      // under-voltage trips again: until then somebody brings the bank up by the maker's procedure
 	tChain                       // the link from module to module breaks, or is mended
 	tFuel                        // next delivery, one a source of AC
 	tAside    = tFuel + maxSets  // end of a phase of a source that is not in charge, likewise

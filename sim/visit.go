@@ -59,7 +59,7 @@ func (m *machine) visitStep() bool {
 	}
 	if m.asleep && m.p.wokenByVisit && (!own || p.wakes) {
 		m.wake()
-		m.nursed = m.now + nursedS
+		m.set(tNursed, m.now+nursedS)
 	}
 	if !own || p.starts {
 		m.startByHand()

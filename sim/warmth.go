@@ -29,12 +29,22 @@ func (m *machine) warmth(s *stretch) {
 	if math.Abs(target-m.celsius) > math.Abs(final-m.celsius)*p.heat.rate*s.tau {
 		return // not there in a straight line, which is faster
 	}
-	t := -math.Log((target-final)/(m.celsius-final)) / p.heat.rate
-	t = max(t, m.tempDwell-m.now)
-	if t < s.tau {
-		m.shorten(s, t, what)
+	whole := s.tau
+	for k := range 5 { // a shorter segment has another mean heat
+		t := -math.Log((target-final)/(m.celsius-final)) / p.heat.rate
+		t = max(t, m.tempDwell-m.now)
+		if t >= whole && k == 0 {
+			return
+		}
+		m.shorten(s, min(t, whole), what)
+		if final = m.row.envC + s.heatW*p.perW; math.Abs(m.cellAfter(s)-target) < onC || (final-target)*(target-m.celsius) <= 0 {
+			return
+		}
 	}
 }
+
+// onC is how near to a threshold of temperature its event is located, K.
+const onC = 1e-4
 
 // dwellS is the shortest time between two passes of a temperature threshold,
 // which keeps a heat that drives the cells back and forth over one from
