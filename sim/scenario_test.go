@@ -25,8 +25,20 @@ type scenario struct {
 	Load    profiles.Spec  `json:"load" default:"{}"`
 }
 
-// system decodes the base scenario with merge patches on it.
+// system decodes the base scenario with merge patches on it, and completes it.
 func system(t testing.TB, patches ...string) *scenario {
+	t.Helper()
+	s := given(t, patches...)
+	s.Complete()
+	c := fault.New()
+	fault.CheckTags(c, &s.System)
+	s.Check(c)
+	require.NoError(t, c.Err())
+	return s
+}
+
+// given is that scenario as it is before Complete.
+func given(t testing.TB, patches ...string) *scenario {
 	t.Helper()
 	raw, err := os.ReadFile("../testdata/scenarios/field-station.json")
 	require.NoError(t, err)
@@ -42,11 +54,6 @@ func system(t testing.TB, patches ...string) *scenario {
 	require.Empty(t, faults)
 	_, faults = document.Decode(node, &s)
 	require.Empty(t, faults)
-	s.Complete()
-	c := fault.New()
-	fault.CheckTags(c, &s.System)
-	s.Check(c)
-	require.NoError(t, c.Err())
 	return &s
 }
 
