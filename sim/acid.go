@@ -120,6 +120,7 @@ func (m *machine) acidCourse(f *flow, horizonS float64) {
 	drive := r.volts.Carried(f.current, celsius)
 	switch {
 	case f.mode == constant:
+		r.volts.CableOhm -= f.sense
 		drive = r.volts.Held(f.v, celsius)
 	case f.mode == power && !f.collapse:
 		drive = r.volts.Powered(f.p, f.source, celsius)
@@ -142,7 +143,8 @@ func (r *acidRun) to(m *machine, s *stretch) {
 	if s.tau > 0 {
 		s.draw = r.gasAs / s.tau
 	}
-	s.i1, s.v1 = c.TerminalA(end.Level), f.volts
+	s.i1 = c.TerminalA(end.Level)
+	s.v1 = f.volts + (s.i1-f.current)*f.sense
 	if f.mode == power && !f.collapse {
 		s.v1 = 2*c.MeanV(end) - f.volts
 	}
@@ -154,7 +156,7 @@ func (r *acidRun) to(m *machine, s *stretch) {
 	case f.mode == apart:
 		r.chargeJ = 0
 	default:
-		r.chargeJ = s.through * f.volts
+		r.chargeJ = s.through * (f.volts + s.v1) / 2
 	}
 	r.lostJ = r.chargeJ - r.storedJ - r.gasJ
 }
@@ -178,7 +180,7 @@ func (m *machine) acidWarms(f *flow) bool {
 	v, w, before := &m.acidRun.volts, m.p.acid.wells, m.middleC
 	*v = m.p.acid.volts
 	v.ResistanceOhm = m.ohm
-	gas, down := v.GassingA(f.volts, min(m.middleC, boilsC)), w.AcceptedA(m.wells)
+	gas, down := v.GassingA(f.volts-f.current*f.sense, min(m.middleC, boilsC)), w.AcceptedA(m.wells)
 	m.lossW = f.heater + (f.volts-f.e)*f.current + gas*(f.e-m.p.acid.gasV) + down*(f.e-v.RestV(m.wells.BoundLevel))
 	m.predict()
 	return math.Abs(m.middleC-before) > mattersC

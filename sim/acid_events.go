@@ -89,8 +89,14 @@ func (h *acidHunt) voltages() {
 			h.consider(m.acidRun.volts.LevelAtV(volts, a), turn)
 		}
 	}
-	for _, set := range [2]float64{f.setS, f.setG} {
-		if f.volts < set-justBelow && most >= set || f.volts > set+justBelow && least <= set {
+	sets := [maxChargers + 1]float64{f.setS, f.setG}
+	if m.p.parties.disagree {
+		for k, of := range m.mixture.of {
+			sets[k] = behind(of.still, m.ohmOf(k), f.p, f.source)
+		}
+	}
+	for _, set := range sets {
+		if set > 0 && (f.volts < set-justBelow && most >= set || f.volts > set+justBelow && least <= set) {
 			h.consider(h.levelAt(set), turn)
 		}
 	}
@@ -175,7 +181,7 @@ func (h *acidHunt) minLoadA() float64 {
 	if !f.genFirst && !f.solarOff {
 		watts += f.solarW + f.solarA*f.v
 	}
-	return watts / f.v
+	return watts / behind(f.v, f.sense, watts, 0)
 }
 
 // currents are those that decide at a held voltage (currentEvents).
@@ -186,18 +192,44 @@ func (h *acidHunt) currents() {
 	if h.turns {
 		most, least = max(most, v.HeldA(c.Lo, f.v)), min(least, v.HeldA(c.Hi, f.v))
 	}
-	for _, i := range [...]float64{0, p.solo.tailA, p.solo.tailA - f.demand/f.v, p.counter.FullA, p.stopTailA, h.minLoadA()} {
+	for _, i := range [...]float64{0, p.solo.tailA, p.solo.tailA - f.demand/behind(f.v, f.sense, -f.demand, p.solo.tailA), p.counter.FullA, p.stopTailA, h.minLoadA()} {
 		if i > least && i < most && math.Abs(i-f.current) > justOffA {
 			h.consider(v.LevelAtV(f.v, i), turn)
 		}
 	}
-	if most > f.offered()/f.v+f.offeredA()+justOffA { // the sources no longer hold the voltage
-		volts := f.v - kneeV
-		h.consider(v.LevelAtV(volts, f.offered()/volts+f.offeredA()), turn)
+	if most > f.offered()/(f.v+most*f.sense)+f.offeredA()+justOffA { // the sources no longer hold the voltage
+		volts := behind(f.v, f.sense, f.offered(), f.offeredA()) - kneeV
+		i := f.offered()/volts + f.offeredA()
+		h.consider(v.LevelAtV(volts-i*f.sense, i), turn)
 	}
-	if least < -f.demand/f.v-justOffA { // nor does the bank need them for it
-		volts := f.v + kneeV
-		h.consider(v.LevelAtV(volts, -f.demand/volts), turn)
+	if least < -f.demand/(f.v+least*f.sense)-justOffA { // nor does the bank need them for it
+		volts := behind(f.v, f.sense, -f.demand, 0) + kneeV
+		i := -f.demand / volts
+		h.consider(v.LevelAtV(volts-i*f.sense, i), turn)
+	}
+	if m.p.parties.sensedOhm > 0 {
+		h.taper(least, most)
+	}
+}
+
+// taper considers what the voltages pass that move while one is held (taperEvents).
+func (h *acidHunt) taper(least, most float64) {
+	m, f := h.m, h.s.f
+	beyond := math.Copysign(kneeV, h.m.acidRun.course.EndA-f.current)
+	pass := func(volts, ohm float64) {
+		if i := (volts - f.v) / (f.sense - ohm); i > least && i < most && math.Abs(i-f.current) > justOffA {
+			h.consider(m.acidRun.volts.LevelAtV(f.v, i), turn)
+		}
+	}
+	for k, of := range m.mixture.of {
+		if ohm := m.ohmOf(k); of.w+of.a > 0 && ohm != f.sense {
+			pass(of.still, ohm)
+		}
+	}
+	if f.sense > 0 {
+		for _, volts := range m.p.volts {
+			pass(volts+beyond, 0)
+		}
 	}
 }
 

@@ -53,7 +53,7 @@ func (m *machine) energies(s *stretch) {
 	case ceiling:
 		s.bank = charge + (f.current+s.i1)/2*s.through*(f.r+f.rs*s.x/2)
 	case constant:
-		s.bank = f.v * s.through
+		s.bank = f.v*s.through + f.sense*(f.current+s.i1)/2*s.through
 	case apart, pushed:
 		s.bank = 0
 	}

@@ -65,6 +65,7 @@ func compileElectrical(p *Plan, s *System, w *weather.Year, l *Load, twins ...*P
 	compileRules(p, s, w)
 	compileAcid(p, s)
 	compileDeaf(p, s)
+	compileParties(p, s)
 	compileOwnCount(p, s)
 	compileMotors(p, s, l, twins)
 	compileShifts(p, l)

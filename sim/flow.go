@@ -13,7 +13,7 @@ const (
 	apart    flowMode = iota // the bank is off the bus, or takes and gives nothing
 	power                    // (E + I·R)·I = P + (E + I·R)·I_s
 	ceiling                  // I = c0 + c1·x, a charge ceiling
-	constant                 // (V − E)/R, a voltage limit
+	constant                 // (V − E)/R, a voltage limit; behind the cable where its drop is made up
 	pushed                   // the bank takes nothing from a bus that its chargers hold
 )
 
@@ -53,7 +53,9 @@ type flow struct {
 	bind           Cause   // what refuses solar
 	setS, setG     float64 // voltage set-points
 	setD           float64 // set-point of the solar chargers that do not hear the link
-	on             uint8   // parties that give (mixture)
+	on, holders    uint32  // parties that give, and those that hold the voltage (mixture)
+	sense          float64 // constant mode: resistance of the cable whose drop is made up, Ω
+	cable          float64 // of the bank, where it tells the voltage at the bank from the bus's, Ω
 	tooHigh        bool    // solar chargers are shut above a set-point that others pass
 	hearShut       bool    // the others are shut by the ceiling
 	blocked        Cause   // charge refused altogether for cells too cold or too hot
@@ -70,7 +72,7 @@ func (f *flow) inner() float64 {
 	if f.mode == pushed || f.mode == apart {
 		return f.e
 	}
-	return f.volts
+	return f.volts - f.current*f.cable
 }
 
 // at is the current at a way x from the segment's start, A.
@@ -82,7 +84,7 @@ func (f *flow) at(x float64) float64 {
 	case ceiling:
 		return f.c0 + f.c1*x
 	case constant:
-		return (f.v - f.e - f.g*x) / (f.r + f.rs*x)
+		return (f.v - f.e - f.g*x) / (f.r - f.sense + f.rs*x)
 	}
 	return 0
 }
@@ -105,8 +107,8 @@ func (m *machine) solve(f *flow) {
 	f.alive = closed || p.holdBus
 	m.consume(f)
 	m.limit(f)
-	if m.mixes() {
-		m.solveMixed(f, closed)
+	if m.disagrees() {
+		m.solveParties(f, closed)
 		m.judge(f)
 		return
 	}

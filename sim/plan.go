@@ -27,6 +27,7 @@ type Plan struct {
 	shifts    [][]shiftWindow // flexible energy that may shift; nil when there is none
 	discharge *dischargePlan  // nil where nothing but protection limits the discharge
 	deafness
+	parties partyPlan
 	acSource
 }
 

@@ -26,6 +26,7 @@ func (m *machine) reach(s *stretch) {
 	switch f.mode {
 	case constant:
 		m.currentEvents(s)
+		m.taperEvents(s)
 	case power, ceiling:
 		m.voltageEvents(s)
 		m.limitEvents(s)
@@ -82,18 +83,25 @@ func (s *stretch) consider(x float64, e event) {
 // voltageEvents considers the thresholds, set-points and charger knees that the
 // voltage passes.
 func (m *machine) voltageEvents(s *stretch) {
-	f, row := s.f, m.row
+	f := s.f
 	up := s.v1 > f.volts
-	if i, what := m.nextVolt(s.v1); what != noEvent && up == (what == voltUp) {
+	inner := s.v1 - s.i1*f.cable
+	if i, what := m.nextVolt(inner); what != noEvent && (inner > f.inner()) == (what == voltUp) {
 		s.passed = i
-		if at := m.p.volts[i]; up == (f.volts >= at) { // within the slack of a level
+		if at := m.p.volts[i]; (inner > f.inner()) == (f.inner() >= at) { // within the slack of a level
 			s.consider(0, what)
 		} else {
-			s.consider(f.wayTo(at, s.r0), what)
+			s.consider(f.wayToSensed(at, f.cable, s.r0), what)
 		}
+	}
+	if f.cable > 0 {
+		m.busEvents(s)
 	}
 	if m.p.v.sagless && f.mode == power {
 		m.rungEvents(f, func(volts float64) { s.pastKnee(volts, up) })
+	}
+	if m.disagrees() {
+		m.partyEvents(s)
 	}
 	if f.solarW+f.solarA+f.genW+f.genA == 0 {
 		return
@@ -103,9 +111,13 @@ func (m *machine) voltageEvents(s *stretch) {
 			s.consider(f.wayTo(set, s.r0), turn)
 		}
 	}
-	if m.p.mixed {
-		m.deafEvents(s, up)
-	}
+	m.kneeEvents(s, up)
+}
+
+// kneeEvents considers the voltages at which the chargers change between their ampere
+// limits and their powers.
+func (m *machine) kneeEvents(s *stretch, up bool) {
+	f, row := s.f, m.row
 	sure := m.wattsBelow(min(f.volts, s.v1) - kneeV) // what any charger gives without being at its ampere limit
 	if f.genInput == 0 && (row.mostOutW <= sure || f.mode == ceiling && f.ceilingA == 0 && sure > 1.05*f.demand) {
 		return
@@ -129,9 +141,9 @@ func (m *machine) voltageEvents(s *stretch) {
 func (s *stretch) pastKnee(knee float64, up bool) {
 	f := s.f
 	if up && f.volts < knee && s.v1 > knee+kneeV {
-		s.consider(f.wayTo(knee+kneeV, s.r0), turn)
+		s.consider(f.wayToSensed(knee+kneeV, 0, s.r0), turn)
 	} else if !up && f.volts > knee && s.v1 < knee-kneeV {
-		s.consider(f.wayTo(knee-kneeV, s.r0), turn)
+		s.consider(f.wayToSensed(knee-kneeV, 0, s.r0), turn)
 	}
 }
 
@@ -220,18 +232,18 @@ func (m *machine) currentEvents(s *stretch) {
 	if p.mixed {
 		tail = m.stageSet().tailA
 	}
-	for _, i := range [...]float64{0, tail, tail - f.demand/f.v, p.fullA, p.counter.FullA, p.stopTailA} {
+	for _, i := range [...]float64{0, tail, tail - f.demand/behind(f.v, f.sense, -f.demand, tail), p.fullA, p.counter.FullA, p.stopTailA} {
 		if i > lo && i < hi {
-			s.consider((f.v-f.e-f.r*i)/(f.g+f.rs*i), turn)
+			s.consider((f.v-f.e-(f.r-f.sense)*i)/(f.g+f.rs*i), turn)
 		}
 	}
-	if most := f.offered()/f.v + f.offeredA(); s.i1 > most+justOffA { // the sources no longer hold the voltage
-		v := f.v - kneeV
+	if most := f.offered()/s.v1 + f.offeredA(); s.i1 > most+justOffA { // the sources no longer hold the voltage
+		v := behind(f.v, f.sense, f.offered(), f.offeredA()) - kneeV
 		i := f.offered()/v + f.offeredA()
 		s.consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 	}
-	if s.i1 < -f.demand/f.v-justOffA { // nor does the bank need them for it: its resistance falls with its charge
-		v := f.v + kneeV
+	if s.i1 < -f.demand/s.v1-justOffA { // nor does the bank need them for it: its resistance falls with its charge
+		v := behind(f.v, f.sense, -f.demand, 0) + kneeV
 		i := -f.demand / v
 		s.consider((v-f.e-f.r*i)/(f.g+f.rs*i), turn)
 	}

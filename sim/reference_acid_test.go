@@ -53,9 +53,10 @@ func (a *refAcid) ohms(factor float64) (out, in float64) {
 	return r + a.cableOhm, r*(1+0.888*a.available/(1.001-a.available)) + a.cableOhm
 }
 
-// step is one second at a terminal voltage and current; it answers the heat.
-func (a *refAcid) step(v, i, celsius float64) (heatW float64) {
-	gas := a.gasA * math.Exp(11*(v-a.fullV)/a.cells+0.06*(celsius-25))
+// step is one second at a bus voltage, the voltage that gasses, and a current; it
+// answers the heat.
+func (a *refAcid) step(v, gasV, i, celsius float64) (heatW float64) {
+	gas := a.gasA * math.Exp(11*(gasV-a.fullV)/a.cells+0.06*(celsius-25))
 	if a.available <= 0 {
 		gas = 0
 	}

@@ -26,7 +26,9 @@ func (r *reference) outBlocked() bool    { return r.tripped(firstOutQuantity, qu
 // is less.
 type refSource struct {
 	p, a  float64
-	set   float64 // set-point, where chargers have their own
+	set   float64 // voltage that it holds, where chargers have their own
+	ohm   float64 // of the cable behind which it holds it
+	bus   float64 // the bus voltage then
 	hears bool
 }
 
@@ -70,6 +72,10 @@ func (r *reference) solve() {
 			r.withBank(&g, src[:r.sources(&g, src[:], guess)], guess)
 			f = g
 		}
+	case r.several():
+		r.aim(&f, src[:k])
+		r.standAlone(&f, src[:k])
+		r.giveEach(&f, src[:k], nil)
 	default:
 		r.standAlone(&f, src[:k])
 		r.share(&f, src[:k], f.demandW)
@@ -140,8 +146,8 @@ func (f *refFlow) full(src []refSource, guess float64) (v float64, ok bool) {
 
 // withBank finds voltage and current of a bus with the bank on it.
 func (r *reference) withBank(f *refFlow, src []refSource, guess float64) {
-	if r.mixes() {
-		r.withMixed(f, src, guess)
+	if r.several() {
+		r.withSeveral(f, src, guess)
 		return
 	}
 	v, ok := f.full(src, guess)
@@ -190,7 +196,7 @@ func (r *reference) withBank(f *refFlow, src []refSource, guess float64) {
 // standAlone is a bus that the chargers hold without the bank: it stands at the
 // highest set-point at which the chargers that have it or a higher one carry all.
 func (r *reference) standAlone(f *refFlow, src []refSource) {
-	if !r.mixes() {
+	if !r.several() {
 		for i := range src {
 			src[i].set = f.setV
 		}

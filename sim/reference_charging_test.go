@@ -25,7 +25,11 @@ func (r *reference) stageStep() bool {
 		r.st.ac.equalises = false
 	}
 	if r.in.sun {
-		changed = r.cycle(&r.st.solar, f.held, f.solarOutW)
+		held := f.held
+		if r.disagree {
+			held = f.heldSun
+		}
+		changed = r.cycle(&r.st.solar, held, f.solarOutW)
 	}
 	if r.loaded() && (!r.sets[r.st.charge].grid || r.s.Grid.ChargesBank) {
 		changed = r.cycle(&r.st.ac, f.heldAC, f.chargerOutW) || changed

@@ -40,7 +40,7 @@ func TestReference(t *testing.T) {
 	ran := 0
 	var mu sync.Mutex
 	t.Run("system", func(t *testing.T) {
-		for _, c := range slices.Concat(refCases, refSources, refHysteresis) {
+		for _, c := range slices.Concat(refCases, refSources, refHysteresis, refDisagree) {
 			t.Run(c.name, func(t *testing.T) {
 				t.Parallel()
 				r := c.compare(t)
@@ -51,7 +51,7 @@ func TestReference(t *testing.T) {
 			})
 		}
 	})
-	if ran < len(refCases)+len(refSources)+len(refHysteresis) {
+	if ran < len(refCases)+len(refSources)+len(refHysteresis)+len(refDisagree) {
 		return // only some were asked for
 	}
 	for _, cause := range sim.DowntimeCauses() {

@@ -1,5 +1,7 @@
 package sim_test
 
+import "math"
+
 // Chargers that do not hear the link, beside others that do.
 
 // mixes tells whether such chargers work by voltage beside others that follow the
@@ -17,24 +19,55 @@ func (r *reference) handSetV(g *refStage) float64 {
 	return v + r.hand.CompensationV*(r.enclosureC()-25)
 }
 
-// withMixed finds voltage and current of a bus whose chargers have set-points of
-// their own; the ceiling is heard by some.
-func (r *reference) withMixed(f *refFlow, src []refSource, guess float64) {
+// notes whether a charger holds another voltage than it is set to.
+func (r *reference) notes(offsetV float64, sensedAt string) {
+	atBank := sensedAt == "bank" && r.s.Bank.CableOhm > 0
+	r.disagree = r.disagree || offsetV != 0 || atBank
+	if atBank && r.acid == nil {
+		r.innerOhm = r.s.Bank.CableOhm
+	}
+}
+
+// several tells whether chargers have set-points of their own.
+func (r *reference) several() bool { return r.disagree || r.mixes() }
+
+// aim gives each source the voltage that it holds, and the bus voltage then: the bank's
+// current is (set − e)/(r − ohm) where the drop of a part ohm of r is made up.
+func (r *reference) aim(f *refFlow, src []refSource) {
 	for i := range src {
 		s := &src[i]
-		s.hears, s.set = true, f.setV
-		if ac := i == len(src)-1; ac && r.acDeaf {
+		offset, atBank := r.s.Inverter.ChargerSetOffsetV, r.s.Inverter.ChargerVoltageSensedAt == "bank"
+		ac := i == len(src)-1
+		s.hears, s.set = true, f.setACV
+		if !ac {
+			offset, atBank = r.chargers[i].SetOffsetV, r.chargers[i].VoltageSensedAt == "bank"
+			s.set = f.setV
+		}
+		if ac && r.acDeaf && r.mixes() {
 			s.hears, s.set = false, r.handSetV(&r.st.ac)
-		} else if ac {
-			s.set = f.setACV
-		} else if !r.chargers[i].Hears() {
+		} else if !ac && !r.chargers[i].Hears() && r.mixes() {
 			s.hears, s.set = false, r.handSetV(&r.st.solar)
 			f.setDeafV = s.set
+		}
+		s.set += offset
+		s.ohm, s.bus = 0, s.set
+		if ohm := f.r; atBank {
+			if s.set > f.e {
+				ohm = f.rIn
+			}
+			s.ohm = r.s.Bank.CableOhm
+			s.bus += s.ohm * (s.set - f.e) / (ohm - s.ohm)
 		}
 		if s.p <= 0 || s.a <= 0 || s.hears && r.lostBy("charge_stops") {
 			s.p, s.a = 0, 0
 		}
 	}
+}
+
+// withSeveral finds voltage and current of a bus whose chargers have set-points of
+// their own; the ceiling is heard by some.
+func (r *reference) withSeveral(f *refFlow, src []refSource, guess float64) {
+	r.aim(f, src)
 	v, on := f.stand(src, guess, func(s *refSource) bool { return s.p > 0 })
 	if v < 0 {
 		f.collapse = true
@@ -50,8 +83,18 @@ func (r *reference) withMixed(f *refFlow, src []refSource, guess float64) {
 	}
 	if f.v, f.i = v, f.ampere(v); f.atCeiling && r.chargeBlocked() {
 		r.standAlone(f, src)
-		for i := range on {
-			on[i] = src[i].p > 0 && src[i].set >= f.v
+		on = nil
+	}
+	r.giveEach(f, src, on)
+}
+
+// giveEach has the sources that are on give what is taken; nil: those that the bus
+// without the bank does not shut.
+func (r *reference) giveEach(f *refFlow, src []refSource, on []bool) {
+	if on == nil {
+		for i := range src {
+			src[i].bus = src[i].set
+			on = append(on, src[i].p > 0 && src[i].set >= f.v)
 		}
 	}
 	left := f.demandW + f.v*f.i
@@ -66,8 +109,9 @@ func (r *reference) withMixed(f *refFlow, src []refSource, guess float64) {
 		f.solarUsedW += w / r.chargers[i].EfficiencyFraction
 	}
 	most := func(i int) float64 { return min(src[i].p, src[i].a*f.v) }
-	holds := func(i int) bool { return src[i].set-f.v < 1e-9 }
+	holds := func(i int) bool { return src[i].bus-f.v < 1e-9 }
 	back := func(i int) bool { return f.atCeiling && !f.alone && src[i].hears }
+	at := func(i int) bool { return src[i].p > 0 && math.Abs(src[i].bus-f.v) < 1e-9 }
 	f.held = false
 	for _, round := range []func(i int) bool{ // those that nothing holds back, those that hold the voltage, those that the ceiling holds back
 		func(i int) bool { return !holds(i) && !back(i) },
@@ -80,11 +124,20 @@ func (r *reference) withMixed(f *refFlow, src []refSource, guess float64) {
 			}
 		}
 	}
-	for i := range src[:len(src)-1] {
+	f.heldSun, f.sense = false, 0
+	for i := range src {
+		if at(i) {
+			f.sense = src[i].ohm
+		}
+		if i == len(src)-1 {
+			break
+		}
 		f.held = f.held || src[i].p > 0 && (!on[i] || holds(i))
+		f.heldSun = f.heldSun || at(i)
+		f.heldDeaf = f.heldDeaf || at(i) && !src[i].hears
+		f.atSetting = f.atSetting || r.byVoltage() && r.in.solarA[i] > r.set.ChargeA && r.in.solarW[i] > r.set.ChargeA*f.v
 	}
-	f.heldDeaf = f.setDeafV > 0 && f.setDeafV-f.v < 1e-9 && f.v-f.setDeafV < 1e-9
-	f.heldAC = r.acDeaf && src[len(src)-1].p > 0 && holds(len(src)-1)
+	f.heldAC = (r.acDeaf || !r.mixes()) && at(len(src)-1)
 }
 
 // stand is the voltage at which some sources stand, each shut above its set-point,
@@ -100,7 +153,7 @@ func (f *refFlow) stand(src []refSource, guess float64, of func(*refSource) bool
 		for i := range src {
 			if on[i] {
 				list = append(list, src[i])
-				low = min(low, src[i].set)
+				low = min(low, src[i].bus)
 			}
 		}
 		v, ok := f.full(list, guess)
@@ -112,7 +165,7 @@ func (f *refFlow) stand(src []refSource, guess float64, of func(*refSource) bool
 		}
 		rest, above := make([]bool, len(src)), list[:0:0]
 		for i := range src {
-			if rest[i] = on[i] && src[i].set > low; rest[i] {
+			if rest[i] = on[i] && src[i].bus > low; rest[i] {
 				above = append(above, src[i])
 			}
 		}

@@ -41,6 +41,8 @@ type reference struct {
 	hand     bank.Settings // the installer's
 	someDeaf bool          // some charger does not hear the link
 	acDeaf   bool          // nor the AC charger
+	disagree bool          // some charger holds another voltage than it is set to
+	innerOhm float64       // of the cable, where some charger looks behind it
 	chargers []array.Charger
 	planes   [][]refPlane
 	sets     []refSet // sources of AC as they lead
@@ -134,11 +136,13 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 	}
 	r.hand, r.acDeaf = *b.Settings, !s.Inverter.ChargerHears()
 	r.someDeaf = r.acDeaf
+	r.notes(s.Inverter.ChargerSetOffsetV, s.Inverter.ChargerVoltageSensedAt)
 	names := slices.Sorted(maps.Keys(s.Array.Chargers))
 	for _, name := range names {
 		charger := s.Array.Chargers[name]
 		r.chargers = append(r.chargers, charger)
 		r.someDeaf = r.someDeaf || !charger.Hears()
+		r.notes(charger.SetOffsetV, charger.VoltageSensedAt)
 		var planes []refPlane
 		for _, p := range slices.Sorted(maps.Keys(s.Array.Planes)) {
 			if plane := s.Array.Planes[p]; plane.Charger == name {

@@ -84,7 +84,7 @@ func (r *reference) windowStep() bool {
 // moduleV is the voltage on the cells' side of the modules' switches.
 func (r *reference) moduleV() float64 {
 	if r.flow.bankOn && !r.flow.alone {
-		return r.busV()
+		return r.busV() - r.flow.i*r.innerOhm
 	}
 	return r.flow.e
 }

@@ -67,7 +67,7 @@ func (r *reference) settle() {
 func (r *reference) advance() {
 	st, f := &r.st, &r.flow
 	if r.acid != nil {
-		heatW := f.heaterW + r.acid.step(r.moduleV(), f.i, st.cellC)
+		heatW := f.heaterW + r.acid.step(r.moduleV(), r.moduleV()-f.i*f.sense, f.i, st.cellC)
 		st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.airCPerW()) / r.heatJPerC
 		st.q = r.acid.soc() * r.capacityAh
 		r.passSecond()

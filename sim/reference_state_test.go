@@ -143,8 +143,9 @@ type refFlow struct {
 	alone                    bool    // the chargers hold the bus, and the bank has no part in it
 	setV, setACV, ceilingA   float64 // what holds solar chargers and AC charger back
 	setDeafV                 float64 // of solar chargers that do not hear the link
-	heldDeaf                 bool
-	held, heldAC             bool // the set-point is held, or the bus is above it
+	heldDeaf, heldSun        bool    // solar chargers hold the voltage: that do not hear, any
+	sense                    float64 // resistance of the cable behind which it is held
+	held, heldAC             bool    // the set-point is held, or the bus is above it
 	atCeiling, sensorShut    bool
 	atSetting                bool    // a solar charger gives the current that it is set to, which is less than its rating
 	solarOutW, chargerOutW   float64 // onto the DC bus

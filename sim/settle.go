@@ -96,7 +96,7 @@ func (m *machine) rises(f *flow) bool {
 		sign = -1
 	}
 	if f.mode == constant {
-		slope = -(f.g + m.turning(sign) + f.current*f.rs) / f.r
+		slope = -(f.g + m.turning(sign) + f.current*f.rs) / (f.r - f.sense)
 	}
 	return down == (slope < f.c1)
 }

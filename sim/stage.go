@@ -60,11 +60,12 @@ func (m *machine) stageStep(f *flow) bool {
 			continue
 		}
 		s := &m.stages[k]
-		sourced, at, give := m.row.solarInW > 0, f.setS, f.solarW+f.solarA
+		sourced, holds := m.row.solarInW > 0, f.volts == f.setS && f.solarW+f.solarA > 0
 		if k == 1 {
-			sourced, at, give = f.genInput > 0, f.setG, f.genW+f.genA
-		} else if m.mixes() {
-			at, give = f.setD, m.mixture.of[unheard].w+m.mixture.of[unheard].a
+			sourced, holds = f.genInput > 0, f.volts == f.setG && f.genW+f.genA > 0
+		}
+		if m.disagrees() {
+			holds = m.holds(f, k)
 		}
 		if sourced && !s.sourced && (s.float || s.equal) {
 			s.float, s.equal = false, false
@@ -83,7 +84,6 @@ func (m *machine) stageStep(f *flow) bool {
 		m.stop(tEqual + k) // a run of the generator that ended took its equalisation along
 		if !s.float {
 			m.stop(tRestart + k) // a run of the generator that ended took its float along
-			holds := f.volts == at && give > 0
 			tail := holds && below(&m.tail.stage[k], m.tailSeen(f), set.tailA)
 			ended := m.held(tTail+k, tail, set.tailHoldS)
 			if holds && !m.timers.running(tAbsorb+k) {

@@ -135,7 +135,7 @@ func (s *stretch) land(x float64) {
 	s.r1 = s.rate(s.i1)
 	switch s.f.mode {
 	case constant:
-		s.v1 = s.f.v
+		s.v1 = s.f.v + s.i1*s.f.sense
 	case apart, pushed:
 		s.v1 = s.f.volts
 	default:

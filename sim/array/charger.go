@@ -12,6 +12,10 @@ func (c *Charger) OutputLimitA(elevationM, ambientC float64) float64 {
 // Hears tells whether the bank's data link reaches the charger.
 func (c *Charger) Hears() bool { return c.HearsLink == nil || *c.HearsLink }
 
+// SensesAtBank tells whether the charger measures the voltage that it holds at the
+// bank's terminals.
+func (c *Charger) SensesAtBank() bool { return c.VoltageSensedAt == "bank" }
+
 // TakenW is what the charger takes of the array's power: up to its rated
 // array power, above which it moves off the point of highest power.
 func (c *Charger) TakenW(arrayW float64) float64 { return min(arrayW, c.RatedArrayKW*1000) }

@@ -11,6 +11,10 @@ func (s *Spec) DerateFraction(elevationM, ambientC float64) float64 {
 	return max(0, heat) * max(0, air)
 }
 
+// ChargerSensesAtBank tells whether the AC charger measures the voltage that it holds
+// at the bank's terminals.
+func (s *Spec) ChargerSensesAtBank() bool { return s.ChargerVoltageSensedAt == "bank" }
+
 // ChargerHears tells whether the bank's data link reaches the AC charger.
 func (s *Spec) ChargerHears() bool { return s.ChargerHearsLink == nil || *s.ChargerHearsLink }
 

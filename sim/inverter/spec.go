@@ -27,6 +27,8 @@ type Spec struct {
 	ChargerEfficiencyFraction float64      `json:"charger_efficiency_fraction" exclusiveMinimum:"0" maximum:"1" default:"0.93" doc:"DC output over AC input of the AC charger." basis:"common practice"`
 	ACInputW                  float64      `json:"ac_input_w,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"Limit of what the charger and the pass-through take from a generator together; 80 % of the generator's derated rating when left out."`
 	ChargerHearsLink          *bool        `json:"charger_hears_link,omitzero" required:"false" doc:"Whether the bank's data link reaches the AC charger; one that it does not reach works voltage-only beside the others. True when left out."`
+	ChargerSetOffsetV         float64      `json:"charger_set_offset_v" minimum:"-20" maximum:"20" default:"0" doc:"How far above its set-point the AC charger holds the voltage, by the error of its own measurement; below it where negative." basis:"common practice"`
+	ChargerVoltageSensedAt    string       `json:"charger_voltage_sensed_at" enum:"own_output,bank" default:"own_output" doc:"Where the AC charger measures the voltage that it holds, as voltage_sensed_at of a solar charger." basis:"common practice"`
 	ChargerStartsWithoutBank  bool         `json:"charger_starts_without_bank" default:"false" doc:"Whether the AC charger puts voltage on a DC bus that has none." basis:"common practice"`
 	PassesWithoutBank         bool         `json:"passes_through_without_bank" default:"false" doc:"Whether generator power reaches the load with no bank on the DC bus." basis:"common practice"`
 }
