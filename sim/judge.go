@@ -87,10 +87,22 @@ func (m *machine) refusedBy(f *flow) Cause {
 		return BankFull
 	case f.mode == constant || f.solarOff || f.tooHigh:
 		return VoltageTaper
-	case f.solarA > 0 && !m.following() && m.p.setA < m.p.sky.solarA[m.i*m.p.chargers]:
+	case f.solarA > 0 && !m.following() && m.settingBinds(f):
 		return ChargeCeiling
 	}
 	return ChargerLimit
+}
+
+// settingBinds tells whether any solar charger is held by the current setting, which is
+// below its own rating.
+func (m *machine) settingBinds(f *flow) bool {
+	sky, base := m.p.sky, m.i*m.p.chargers
+	for k := range m.p.chargers {
+		if m.p.setA < sky.solarA[base+k] && sky.solarW[base+k] > m.p.setA*f.volts {
+			return true
+		}
+	}
+	return false
 }
 
 // connected tells whether the bank is on the bus.

@@ -49,8 +49,14 @@ func given(t testing.TB, patches ...string) *scenario {
 		require.Empty(t, faults, p)
 		node = document.Merge(node, patch)
 	}
+	return decoded(t, node)
+}
+
+// decoded is a scenario as it is before Complete.
+func decoded(t testing.TB, node *document.Node) *scenario {
+	t.Helper()
 	var s scenario
-	node, _, faults = document.Expand(node, typeOf(&s), catalogue(t))
+	node, _, faults := document.Expand(node, typeOf(&s), catalogue(t))
 	require.Empty(t, faults)
 	_, faults = document.Decode(node, &s)
 	require.Empty(t, faults)
