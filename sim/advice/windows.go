@@ -19,6 +19,7 @@ func (f *fit) windows() {
 	}
 	f.tripWindow()
 	f.lowEndWindow()
+	f.chargersDisagree()
 }
 
 func (f *fit) canLink() bool { return f.can("data_linked") }
