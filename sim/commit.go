@@ -113,7 +113,7 @@ func (m *machine) commit(s *stretch, until float64) {
 	if p.loop.HalfV > 0 {
 		m.moveLoop(s)
 	}
-	m.drained = m.drained || m.q <= 0
+	m.drained = m.drained || m.q <= 0 && s.acid == nil
 	m.thermometer(s)
 	level := m.ls
 	m.reading(s)

@@ -12,7 +12,7 @@ import (
 type WellSpec struct {
 	AvailableFraction float64 `json:"available_fraction" exclusiveMinimum:"0" exclusiveMaximum:"1" doc:"Part of the capacity in the well that current is drawn from."`
 	RatePerH          float64 `json:"rate_per_h" exclusiveMinimum:"0" maximum:"1000" doc:"Rate at which the wells level, 1/h: k of Manwell & McGowan 1993."`
-	CapacityAh        float64 `json:"capacity_ah" exclusiveMinimum:"0" maximum:"20000" doc:"Capacity at vanishing current and 25 °C, both wells together."`
+	CapacityAh        float64 `json:"capacity_ah" minimum:"1" maximum:"20000" doc:"Capacity at vanishing current and 25 °C, both wells together."`
 }
 
 // LeadAcid tells whether the chemistry is a lead-acid one: two wells, no BMS.

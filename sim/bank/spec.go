@@ -67,8 +67,8 @@ type Module struct {
 	CellsInSeries         int          `json:"cells_in_series" minimum:"1" maximum:"400" doc:"Cells in series."`
 	OpenCircuit           [][2]float64 `json:"open_circuit_by_soc_v,omitzero" required:"false" minimum:"0" maxItems:"64" doc:"Open-circuit voltage of one cell: pairs of SoC fraction and volts, rising in both; only for chemistry table."`
 	Hysteresis            *Hysteresis  `json:"hysteresis,omitzero" required:"false" doc:"Hysteresis of the open-circuit voltage; none when left out. Not for lead-acid, whose voltage follows its wells."`
-	CapacityAh            float64      `json:"capacity_ah" exclusiveMinimum:"0" maximum:"10000" doc:"Capacity at 25 °C and low rate. Of lead-acid the rated one, in 20 h: its state of charge is 1 less the part of it that is drawn, and stays at 0 where smaller currents draw more."`
-	CapacitiesAh          [][2]float64 `json:"capacities_by_h_ah,omitzero" required:"false" exclusiveMinimum:"0" minItems:"2" maxItems:"3" doc:"Lead-acid: capacity at 25 °C in three times of discharge, such as 1, 5 and 20 h: three pairs of hours and Ah, both rising. The two wells follow (Manwell & McGowan 1993)."`
+	CapacityAh            float64      `json:"capacity_ah" minimum:"1" maximum:"10000" doc:"Capacity at 25 °C and low rate. Of lead-acid the rated one, in 20 h: its state of charge is 1 less the part of it that is drawn, and stays at 0 where smaller currents draw more."`
+	CapacitiesAh          [][2]float64 `json:"capacities_by_h_ah,omitzero" required:"false" minimum:"1" minItems:"2" maxItems:"3" doc:"Lead-acid: capacity at 25 °C in three times of discharge, such as 1, 5 and 20 h: three pairs of hours and Ah, both rising. The two wells follow (Manwell & McGowan 1993)."`
 	Wells                 *WellSpec    `json:"wells,omitzero" required:"false" doc:"Lead-acid: the two wells themselves; capacities_by_h_ah is not used then."`
 	UsableDepth           float64      `json:"usable_depth_fraction,omitzero" required:"false" minimum:"0.05" maximum:"1" doc:"Depth of discharge that the bank is planned for; the chemistry's when left out: 0.5 for lead-acid, else 1."`
 	MassKg                float64      `json:"mass_kg" minimum:"0" maximum:"5000" default:"45" doc:"Mass." basis:"common practice"`
@@ -223,7 +223,7 @@ type Estimate struct {
 	DeadBandA       *float64 `json:"dead_band_a,omitzero" required:"false" minimum:"0" maximum:"50" doc:"Bank current below which the counter sees none."`
 	AssumedFraction *float64 `json:"assumed_efficiency_fraction,omitzero" required:"false" minimum:"0.5" maximum:"1" doc:"Coulombic efficiency that it assumes."`
 	AssumedDrawA    float64  `json:"assumed_draw_a" minimum:"0" maximum:"20" default:"0" doc:"Draw that it takes off for what it cannot see." basis:"common practice"`
-	AssumedAh       float64  `json:"assumed_capacity_ah,omitzero" required:"false" minimum:"0" maximum:"200000" doc:"Bank capacity that it assumes; the true one when left out."`
+	AssumedAh       float64  `json:"assumed_capacity_ah,omitzero" required:"false" minimum:"1" maximum:"200000" doc:"Bank capacity that it assumes; the true one when left out."`
 	FullV           *float64 `json:"full_seen_at_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Re-set to full when the voltage is at least this..."`
 	FullA           *float64 `json:"full_seen_a,omitzero" required:"false" minimum:"0" maximum:"20000" doc:"... and the charge current of the bank at most this..."`
 	FullHoldS       *float64 `json:"full_seen_hold_s,omitzero" required:"false" minimum:"1" maximum:"36000" doc:"... for this time."`
