@@ -48,7 +48,7 @@ func (f *fit) fuses(shortA, highestV float64) (Verdict, string) {
 	case breaks < shortA:
 		verdict, say = Fail, say+", which this short exceeds: such a fuse may burst and arc on."
 	case breaks < firstPeak*shortA:
-		verdict, say = Caution, say+fmt.Sprintf(", not twice the steady current: ask the maker of the modules for the highest one, and take a fuse above it.")
+		verdict, say = Caution, say+", not twice the steady current: ask the maker of the modules for the highest one, and take a fuse above it."
 	default:
 		say += fmt.Sprintf(", at least %d times that.", firstPeak)
 	}
