@@ -212,7 +212,7 @@ func (m *machine) locate() {
 	m.lt = level(m.p.celsius, m.celsius)
 	m.ls = level(m.p.limits.soc, m.soc)
 	m.lv = level(m.p.volts, m.openCircuit())
-	m.heaterOn = m.lt <= m.p.t.heatOn
+	m.heaterOn = m.p.heaterW > 0 && m.lt <= m.p.t.heatOn
 }
 
 // openCircuit is the bank's open-circuit voltage, V.
