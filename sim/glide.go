@@ -39,6 +39,9 @@ func (m *machine) glides(end float64) bool {
 	if !p.linked && lit != m.stages[0].sourced { // a link that is down is not settled
 		return false
 	}
+	if lit && (m.coldWindow || m.hotWindow) { // charge would trip, or is refused
+		return false
+	}
 	m.align()
 	q, knot, z := m.q, m.knot, &p.zones[m.lt]
 	if q <= 0 || q >= p.qMax || q < z.floorTop {
