@@ -17,6 +17,15 @@ func BenchmarkYear(b *testing.B) {
 	}
 }
 
+// BenchmarkYearWithHours is the same with every hour and all that is told of it.
+func BenchmarkYearWithHours(b *testing.B) {
+	p := plan(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		p.Run(true)
+	}
+}
+
 // BenchmarkYearWithoutStarts is the same without a look at any motor's start.
 func BenchmarkYearWithoutStarts(b *testing.B) {
 	s := system(b)

@@ -26,7 +26,7 @@ func (m *machine) roomy() bool {
 	if p.reports {
 		m.fullLevel = min(m.fullLevel, p.v.countFull)
 	}
-	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && m.rec == nil && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
+	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
 		m.out.phase != outUnseen && m.out.phase != outSeen
 }
 

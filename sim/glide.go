@@ -269,6 +269,12 @@ func (m *machine) glides(end float64) bool {
 	l.coulombic += charge - stored - inside
 	l.windowS[z.window] += tau
 
+	if m.rec != nil {
+		c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
+		v1 := e + g*x + c.at(x)*(r+rs*x)
+		m.rec.glide(m, (volts+v1)/2, row.envC+heat*p.perW, celsius, tau, e)
+	}
+
 	// the state
 	m.knot = knot
 	switch what {

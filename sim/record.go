@@ -1,5 +1,7 @@
 package sim
 
+import "bankyear/sim/bank"
+
 // recorder keeps every interval of the counted year.
 type recorder struct {
 	hours *Hours
@@ -51,6 +53,17 @@ func (r *recorder) segment(m *machine, s *stretch) {
 	r.up = r.up && !m.down
 }
 
+// glide adds the same of a glide: its mean voltage, the temperature that its heat leads
+// to and the one at its end, its time, and the open-circuit voltage at its start.
+func (r *recorder) glide(m *machine, volts, finalC, endC, tau, e float64) {
+	r.sums.volts += volts * tau
+	r.sums.celsius += (finalC + (endC-finalC)*bank.Growth(m.p.heat.rate*tau)) * tau
+	r.sums.ceilingA = m.p.setA * float64(m.p.chargers)
+	if m.p.linked {
+		r.sums.ceilingA, _ = m.glideCeiling(e)
+	}
+}
+
 // interval writes one row from what the ledger gained.
 func (r *recorder) interval(m *machine) {
 	l, was, i := m.books, &r.last[m.row.month], r.row
@@ -74,12 +87,16 @@ func (r *recorder) interval(m *machine) {
 	put(colFuel, l.fuelL-was.fuelL)
 	put(colInverterLoss, (l.invIn-was.invIn-(l.invOut-was.invOut))*per)
 	put(colHeater, (l.heater-was.heater)*per)
-	put(colDowntime, (l.downS-was.downS)*per)
-	for k, c := range DowntimeCauses() {
-		put(colFirstCause+k, (l.downBy[c]-was.downBy[c])*per)
+	if l.downS != was.downS {
+		put(colDowntime, (l.downS-was.downS)*per)
+		for k, c := range DowntimeCauses() {
+			put(colFirstCause+k, (l.downBy[c]-was.downBy[c])*per)
+		}
+		r.hours.Downtime[i] = largest(l.downBy[:], was.downBy[:], DowntimeCauses())
 	}
-	r.hours.Downtime[i] = largest(l.downBy[:], was.downBy[:], DowntimeCauses())
-	r.hours.Curtailed[i] = largest(l.curtBy[:], was.curtBy[:], CurtailmentCauses())
+	if l.curtailed != was.curtailed {
+		r.hours.Curtailed[i] = largest(l.curtBy[:], was.curtBy[:], CurtailmentCauses())
+	}
 	r.hours.LinkUp[i] = r.up
 	*was = *l
 	r.row++
