@@ -138,3 +138,16 @@ func TestArrayOfNothing(t *testing.T) {
 		requireSame(t, none, plan(t, fmt.Sprintf(site, kw)).Run(true))
 	}
 }
+
+// Nor does an AC charger of no current that has digits.
+func TestChargerOfNothing(t *testing.T) {
+	y := plan(t, `{"array":{"chargers":{"south":{"rated_a":20,"temperature_sensor":false}},"planes":{"roof":{"rated_kw":1}}},
+	  "bank":{"enclosure":{"fixed_c":1,"heater_from":"sources","heater_w_per_module":1,"kind":"outdoor"},"estimate":{"kind":"bms"},"link":{"after_loss":"pushed_kept","gateway":{"faults":{"mean_hours_between":1000}}},"link_faults":{"mean_hours_between":200,"mean_repair_h":1,"seed":0},"module":{"bms_draw_w":1,"capacity_ah":50,"coulombic_efficiency_fraction":1,"disconnect":"directional","resistance_ohm":0.1,"worst_share":1},"modules":1,"on_link_loss":"bank_opens","on_link_return":"follow","operation":"data_linked"},
+	  "controls":{"chargers_hold_bus":false,"housekeeping_w":0.5660400390625,"low_end":{"lock_out_count":5,"return_needs_charge":false},"operator":{"does":["reset","wake_bank","start_generator","bypass_inverter"],"on_site":"never","response_h":2.8689294582945877},"remote_view":false,"settle_days":5},
+	  "generators":{"main":{"before_no_start":null,"cool_down_s":1,"failed_start_fraction":0.3,"max_run_h":1,"min_run_s":6.705522537231445e-06,"no_start_hours":null,"override_when_dark":false,"start_delay_s":1,"start_soc_fraction":0.4,"stop_soc_fraction":1,"stop_tail_a":0.5}},
+	  "grid":null,
+	  "inverter":{"charger_a":8.544283616667653e-306,"idle_fraction":0.02,"max_v":59,"passes_through_without_bank":false},
+	  "load":{"scale_to_kwh_per_day":1}}`).Run(true)
+	assert.False(t, math.IsNaN(y.Figures.LowestCellC))
+	assert.Greater(t, y.Figures.DowntimeH, 100.)
+}

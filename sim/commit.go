@@ -92,6 +92,9 @@ func (m *machine) energies(s *stretch) {
 	}
 }
 
+// leastAs is the charge below which a number loses its digits, As: nothing is left.
+const leastAs = 1e-200
+
 // commit moves the state onto the segment's end and writes the books.
 func (m *machine) commit(s *stretch, until float64) {
 	p := m.p
@@ -105,7 +108,9 @@ func (m *machine) commit(s *stretch, until float64) {
 	case knotDown:
 		m.q = p.knots[m.knot].q
 	default:
-		m.q = min(max(m.q+s.x, 0), p.qMax)
+		if m.q = min(max(m.q+s.x, 0), p.qMax); m.q < leastAs {
+			m.q = 0
+		}
 	}
 	if s.acid != nil {
 		m.q = max(0, p.acidQ(s.acid.land))
