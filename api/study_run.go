@@ -17,13 +17,13 @@ import (
 
 // StudyRun is one run of a study, opened.
 type StudyRun struct {
-	Study      string          `json:"study" doc:"Id of the study."`
-	Run        int             `json:"run" doc:"Number of the run, from 0."`
-	Candidate  int             `json:"candidate" doc:"Number of the candidate: what is built."`
-	Member     int             `json:"member" doc:"Number of the member: what happens."`
-	Assignment []RunAssignment `json:"assignments" doc:"What the run sets in the base: its axes, its weather year and what is left to chance."`
-	Request    json.RawMessage `json:"request" doc:"The request that the run is: the base with the assignments made. POST /v1/simulations takes it as it stands, and answers the hash and the figures of the run."`
-	Row        json.RawMessage `json:"row,omitzero" required:"false" doc:"The run's row in the table of runs, each column under its name and without columns that have no value; left out until the run is done."`
+	Study       string          `json:"study" doc:"Id of the study."`
+	Run         int             `json:"run" doc:"Number of the run, from 0."`
+	Candidate   int             `json:"candidate" doc:"Number of the candidate: what is built."`
+	Member      int             `json:"member" doc:"Number of the member: what happens."`
+	Assignments []RunAssignment `json:"assignments" doc:"What the run sets in the base: its axes, its weather year and what is left to chance."`
+	Request     json.RawMessage `json:"request" doc:"The request that the run is: the base with the assignments made. POST /v1/simulations takes it as it stands, and answers the hash and the figures of the run."`
+	Row         json.RawMessage `json:"row,omitzero" required:"false" doc:"The run's row in the table of runs, each column under its name and without columns that have no value; left out until the run is done."`
 }
 
 // RunAssignment is a member of the base that a run sets.
@@ -58,9 +58,9 @@ func (s *Study) Document(run int) []byte {
 // open tells a run, without its row.
 func (s *Study) open(id string, run int) *StudyRun {
 	r := s.Plan.Run(run)
-	out := &StudyRun{Study: id, Run: run, Candidate: r.Candidate, Member: r.Member, Assignment: []RunAssignment{}, Request: s.Document(run)}
+	out := &StudyRun{Study: id, Run: run, Candidate: r.Candidate, Member: r.Member, Assignments: []RunAssignment{}, Request: s.Document(run)}
 	for _, a := range r.Assignments {
-		out.Assignment = append(out.Assignment, RunAssignment{a.Path, a.Value.String()})
+		out.Assignments = append(out.Assignments, RunAssignment{a.Path, a.Value.String()})
 	}
 	return out
 }

@@ -32,7 +32,8 @@ func (f *fit) shortCircuit() {
 }
 
 // firstPeak is the least that a fuse's breaking capacity should be above the current
-// that the steady resistance gives, for the first milliseconds.
+// that the steady resistance gives, for the first milliseconds (common practice, no
+// source).
 const firstPeak = 2
 
 // fuses holds what is stated of them against a short, and one module's against what

@@ -84,14 +84,16 @@ func (f *fit) isolation() {
 }
 
 // openCircuitPerC is by how much a crystalline module's open-circuit voltage
-// falls for each kelvin of cell temperature, as a part of it.
+// falls for each kelvin of cell temperature, as a part of it (common practice, no
+// source).
 const openCircuitPerC = -0.003
 
-// inputAboveV is by how much a charger's input has to be above the bank, V.
+// inputAboveV is by how much a charger's input has to be above the bank, V (common
+// practice, no source).
 const inputAboveV = 5
 
 // hotCellsK is by how much cells are above the hottest air, in full sun without wind,
-// K: 1000 W/m² over Faiman's 25 W/(m² K).
+// K: 1000 W/m² over U0 = 25 W/(m² K) (Faiman 2008).
 const hotCellsK = 40
 
 // stringVoltages holds each plane's strings against its solar charger.
