@@ -144,15 +144,23 @@ type layer struct {
 	kWh    func(*sim.Month) float64
 }
 
-// stack draws columns by month, the banks beside each other.
+// stack draws columns by month, the banks beside each other, of the layers that have
+// anything in them.
 func (p *paper) stack(title, note string, layers []layer) {
 	const high, left = 42., 11.
 	p.heading(title, high+18)
 	p.note(note)
-	most := 1e-9
 	months := make([][]sim.Month, len(p.Banks))
 	for i := range p.Banks {
 		months[i] = p.Banks[i].Year.Months()
+	}
+	layers = slices.DeleteFunc(layers, func(l layer) bool {
+		return !slices.ContainsFunc(months, func(of []sim.Month) bool {
+			return slices.ContainsFunc(of, func(m sim.Month) bool { return l.kWh(&m) > 0 })
+		})
+	})
+	most := 1e-9
+	for i := range months {
 		for m := range months[i] {
 			sum := 0.
 			for _, l := range layers {

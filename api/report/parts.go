@@ -171,6 +171,7 @@ func (p *paper) pictures() {
 		{"sun, at that moment", sun, func(m *sim.Month) float64 { return m.Books.LoadFromSolarKWh }},
 		{"bank", fromBank, func(m *sim.Month) float64 { return m.Books.LoadFromBankKWh }},
 		{"generator", generator, func(m *sim.Month) float64 { return m.Books.LoadFromGeneratorKWh }},
+		{"grid", grid, func(m *sim.Month) float64 { return m.Books.LoadFromGridKWh }},
 		{"not served", dark, func(m *sim.Month) float64 { return m.Books.UnservedKWh }},
 	})
 	full := func(m *sim.Month) float64 { return m.CurtailedByCause["bank_full"] }

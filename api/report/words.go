@@ -106,6 +106,9 @@ func (r *Report) inShort(i int) string {
 	if f.GeneratorH > 0 {
 		say("The generator runs %s, starts %s and burns %s.", q(f.GeneratorH, "h"), count(f.GeneratorStarts, "time"), q(f.FuelL, "l"))
 	}
+	if f.GridH > 0 {
+		say("The site is on the grid for %s and takes %s from it.", q(f.GridH, "h"), q(f.GridKWh, "kWh"))
+	}
 	say("The sun serves %s of the load that is served.", percent(f.SolarFraction))
 	if f.YearsTo80Pct > 0 {
 		say("At this pace the cells keep 80 %% of their capacity for about %s.", count(int(f.YearsTo80Pct+0.5), "year"))
