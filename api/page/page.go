@@ -79,7 +79,7 @@ func frame(name string, cautions []string, engine string) []byte {
 func scripts(frame string) []string {
 	other := map[string][]string{
 		"index":  {"report", "sharp", "stated", "in_short", "sheet"},
-		"report": {"main", "form", "fields", "pairs", "own_files", "upload", "quality", "study", "map"},
+		"report": {"main", "form", "fields", "generator_sets", "presence", "pairs", "own_files", "upload", "quality", "study", "map"},
 	}[frame]
 	var list []string
 	err := fs.WalkDir(static, "static", func(name string, _ fs.DirEntry, err error) error {

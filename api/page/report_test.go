@@ -74,7 +74,8 @@ func TestPage_Sheets(t *testing.T) {
 
 // axe-core finds nothing serious on the page, in light and dark, nor on the report.
 func TestPage_Accessible(t *testing.T) {
-	s := open(t, 1440, "")
+	s := open(t, 1440, `grid={"limit_w":5000,"use":"self_use"}&generators.second={"key":"petrol_3kw","lead_order":2,"start_soc_fraction":0.2}`)
+	s.until(`document.querySelectorAll('.set').length === 2`)
 	s.drawn(0)
 	engine := axe(t)
 	check := func(where, rules string) {

@@ -2,7 +2,9 @@
 
 import { element, fill } from './element.js';
 import { Field } from './fields.js';
+import { GeneratorSets } from './generator_sets.js';
 import { pairLinks } from './pairs.js';
+import { Presence } from './presence.js';
 import { about, sides, split } from './question.js';
 import { uploads } from './own_files.js';
 import { label, words } from './strings.js';
@@ -12,8 +14,9 @@ const groups = [
   ['load', [['load.key'], ['load.scale_to_kwh_per_day', [1, 40, 0.5]]], [['controls.housekeeping_w']]],
   ['array', [['array.planes.roof.rated_kw', [0, 20, 0.1]], ['array.planes.roof.tilt_deg', [0, 90, 1]], ['array.planes.roof.azimuth_deg', [0, 360, 5]]],
     [['array.chargers.south.key'], ['array.chargers.south.temperature_sensor'], ['array.planes.roof.losses.snow_fraction'], ['array.planes.roof.losses.soiling_fraction']]],
-  ['generator', [['generators.main'], ['generators.main.key'], ['generators.main.start_soc_fraction', [0, 1, 0.01]], ['generators.main.stop_soc_fraction', [0, 1, 0.01]], ['generators.main.no_start_hours']],
-    [['generators.main.override_when_dark'], ['generators.main.failed_start_fraction'], ['generators.main.fuel_store_l']]],
+  ['generator', [], []],
+  ['grid', [['grid'], ['grid.limit_w'], ['grid.use'], ['grid.connect_soc_fraction', [0, 1, 0.01]], ['grid.disconnect_soc_fraction', [0, 1, 0.01]], ['grid.outages.mean_hours_between'], ['grid.outages.mean_h']],
+    [['grid.charges_bank'], ['grid.tariff.price_per_kwh']]],
   ['inverter', [['inverter.key']],
     [['controls.shed_soc_fraction', [0, 1, 0.01]], ['controls.return_soc_fraction', [0, 1, 0.01]], ['controls.low_end.stop_soc_fraction', [0, 0.5, 0.01]], ['controls.low_end.cut_off_v']]],
   ['people', [['controls.operator.on_site']], [['controls.operator.response_h'], ['controls.visit_response_h'], ['controls.remote_view']]],
@@ -27,10 +30,13 @@ const bankRows = [['bank.modules', [1, 12, 1]], ['bank.module.key'], ['bank.oper
 const moreBankRows = [['bank.module.voltage_only_charge_a'], ['bank.link_faults.mean_hours_between'], ['bank.link_faults.mean_repair_h'], ['bank.link.gateway.draw_w'], ['bank.link.after_loss'],
   ['bank.estimate.kind'], ['bank.enclosure.insulation_c_per_w'], ['bank.cable_ohm']];
 
-// keyKinds are the paths that name a catalogue entry, and its kind.
-const keyKinds = {
-  'load.key': 'load', 'array.chargers.south.key': 'solar_charger', 'generators.main.key': 'generator', 'inverter.key': 'inverter', 'bank.module.key': 'module',
-};
+// aGrid is what somebody begins with who says that there is a grid: its power is the
+// only member that has no default.
+const aGrid = { limit_w: 5000 };
+
+// keyKind is the kind of catalogue entry that a path names, if any.
+const keyKinds = { 'load.key': 'load', 'array.chargers.south.key': 'solar_charger', 'inverter.key': 'inverter', 'bank.module.key': 'module' };
+const keyKind = (path) => (/^generators\.[^.]+\.key$/.test(path) ? 'generator' : keyKinds[path]);
 
 // Form is all inputs of the page.
 export class Form {
@@ -42,12 +48,14 @@ export class Form {
     this.added = new Set();
     this.uploads = uploads(context);
     this.where = element('p', { class: 'note' });
+    this.sets = new GeneratorSets(context, this);
     fill(have, element('h2', { id: 'have-title' }, words.haveTitle), groups.map((g) => this.group(...g)),
       this.extra[''], element('p', {}, element('button', { type: 'button', class: 'plain', on: { click: () => context.startAgain() } }, words.startAgain)));
     fill(banks, element('h2', { id: 'banks-title' }, words.banksTitle), this.bankTable());
   }
 
   group(name, shown, more) {
+    if (name === 'generator') return element('fieldset', {}, element('legend', {}, words.groups[name]), this.sets.root);
     const shownFields = shown.map(([path, slider]) => this.field(path, { slider }));
     if (name === 'site') shownFields.push(this.where);
     const upload = { site: this.uploads.weather, load: this.uploads.load }[name];
@@ -77,22 +85,29 @@ export class Form {
 
   field(path, options) {
     const { rest } = split(path);
-    const field = path === 'generators.main' ? new GeneratorField(this.context) : new Field(this.context, path, { ...options, choices: this.choices(rest) });
+    const field = path === 'grid' ? new Presence(this.context, path, words.hasGrid, aGrid) : new Field(this.context, path, { ...options, choices: this.choices(rest) });
     this.fields.set(path, field);
     return field.root;
+  }
+
+  // drop takes the field of a path away.
+  drop(path) {
+    this.fields.get(path).root.remove();
+    this.fields.delete(path);
   }
 
   choices(path) {
     const { facts, question } = this.context;
     if (path === 'place') return () => question.places.map((p) => [p.key, words.placeName(p)]);
-    if (!keyKinds[path]) return null;
-    const entries = facts.kinds(keyKinds[path]).map((e) => [e.key, words.shortTitle(e.title)]);
+    if (!keyKind(path)) return null;
+    const entries = facts.kinds(keyKind(path)).map((e) => [e.key, words.shortTitle(e.title)]);
     return path === 'load.key' ? () => [[undefined, question.isStated('load.id') ? words.ownMeter : words.ownLoad], ...entries] : entries;
   }
 
   // update shows the question as it is; what was stated and has no field gets one.
   update() {
     const { question, units } = this.context;
+    this.sets.update();
     for (const path of question.stated.keys()) {
       if (this.fields.has(path) || about.includes(path)) continue;
       this.extra[split(path).side].append(this.field(path, {}));
@@ -100,14 +115,15 @@ export class Form {
     }
     for (const path of this.added) {
       if (question.isStated(path)) continue;
-      this.fields.get(path).root.remove();
-      this.fields.delete(path);
+      this.drop(path);
       this.added.delete(path);
     }
     for (const extra of Object.values(this.extra)) extra.hidden = extra.childElementCount === 1;
     for (const field of this.fields.values()) field.update();
-    const generator = question.hasGenerator();
-    for (const [path, field] of this.fields) if (path.startsWith('generators.main.')) field.root.hidden = !generator;
+    const grid = this.fields.get('grid');
+    for (const [path, field] of this.fields) if (path.startsWith('grid.')) field.root.hidden = !grid.there();
+    grid.root.parentElement.querySelector('details').hidden = !grid.there();
+    for (const path of ['grid.connect_soc_fraction', 'grid.disconnect_soc_fraction']) this.fields.get(path).root.hidden = !grid.there() || this.fields.get('grid.use').value() !== 'self_use';
     for (const s of sides) this.fields.get(`${s}.bank.on_link_loss`).control.disabled = question.get(`${s}.bank.operation`) !== 'data_linked';
     const { site } = question.place();
     this.where.textContent = words.sitePlace(site, units.quantity('elevation_m', 'm', site.elevation_m), question.place().sky);
@@ -140,23 +156,4 @@ function nearest(path, fields) {
     if (fields.has(path + '.key')) return path + '.key';
   }
   return '';
-}
-
-// GeneratorField says whether there is a generator at all.
-class GeneratorField {
-  constructor(context) {
-    this.context = context;
-    this.box = element('input', { type: 'checkbox', id: 'has-generator', on: { change: (e) => context.change('generators.main', e.target.checked ? undefined : null) } });
-    this.problem = element('p', { class: 'problem', hidden: true });
-    this.root = element('div', { class: 'field check', data: { path: 'generators.main' } }, this.box, ' ', element('label', { for: 'has-generator' }, words.hasGenerator), this.problem);
-  }
-
-  update() {
-    this.box.checked = this.context.question.hasGenerator();
-  }
-
-  fault(messages) {
-    this.problem.hidden = messages.length === 0;
-    this.problem.textContent = messages.join(' ');
-  }
 }

@@ -30,6 +30,7 @@ export class InShort extends Part {
     const out = [f.downtime_h === 0 ? say.never(letter) : outages === 1 ? say.once(letter, q('longest_outage_h', 'h'), stampText(f.longest_outage_start))
       : say.dark(letter, q('downtime_h', 'h'), f.dark_nights, q('longest_outage_h', 'h'), stampText(f.longest_outage_start))];
     if (f.generator_h > 0) out.push(say.generator(q('generator_h', 'h'), f.generator_starts, q('fuel_l', 'l')));
+    if (f.grid_h > 0) out.push(say.grid(q('grid_h', 'h'), q('grid_kwh', 'kWh')));
     out.push(say.sun(`${round(100 * f.load_met_by_solar_fraction)}\u00a0%`));
     if (f.years_to_80_pct > 0) out.push(say.cells(round(f.years_to_80_pct)));
     if (f.years_on_float > 0 && !(f.years_by_cycles <= f.years_on_float)) out.push(say.plates(round(f.years_on_float)));

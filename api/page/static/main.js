@@ -55,6 +55,7 @@ class Page {
     Object.assign(context, {
       change: (path, value) => this.change(path, value),
       state: (path, value) => this.change(path, value),
+      changed: () => this.restated(),
       startAgain: () => this.restart(),
       copyBank: () => this.banks((from) => ({ a: from.a, b: from.a })),
       examplePrices: () => this.examplePrices(),
@@ -107,10 +108,15 @@ class Page {
   change(path, value) {
     const { question } = this.context;
     question.set(path, value);
-    question.set('pair', undefined); // it is another question now
     if (path === 'place') question.set('calendar_year', question.place().calendar_year ?? undefined);
     if (path === 'load.key') for (const p of ['load.id', 'load.scale_to_kwh_per_day']) question.set(p, undefined);
     if (path === 'load.id') for (const p of ['load.key', 'load.scale_to_kwh_per_day']) question.set(p, undefined);
+    this.restated();
+  }
+
+  // restated follows a change of what is stated: it is another question now.
+  restated() {
+    this.context.question.set('pair', undefined);
     this.changed();
   }
 
@@ -152,8 +158,7 @@ class Page {
   loadRun(values) {
     const { question } = this.context;
     for (const [path, value] of Object.entries(values)) question.set(`b.${path}`, value);
-    question.set('pair', undefined);
-    this.changed();
+    this.restated();
     scroll(at('answer'), 'start');
   }
 
@@ -163,8 +168,7 @@ class Page {
     const stated = Object.fromEntries(sides.map((s) => [s, question.bankOf(s)]));
     const next = choose(stated);
     for (const s of sides) question.setBank(s, next[s]);
-    question.set('pair', undefined);
-    this.changed();
+    this.restated();
   }
 
   ask() {

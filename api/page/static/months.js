@@ -10,7 +10,8 @@ const gap = 6;
 const high = 150;
 const left = 40;
 
-// Months stacks layers, each [name, text, kWh of a month].
+// Months stacks layers, each [name, text, kWh of a month]. A layer with nothing in it is
+// left out.
 export class Months extends Part {
   constructor(title, note, layers) {
     super(title, note);
@@ -18,7 +19,8 @@ export class Months extends Part {
     this.drawing = element('div');
     this.width = 700;
     new ResizeObserver(() => this.resize()).observe(this.drawing);
-    fill(this.body, this.drawing, legend(layers.map(([name, text]) => [name, text])));
+    this.legend = element('div');
+    fill(this.body, this.drawing, this.legend);
   }
 
   // resize draws again in another width: text keeps its size.
@@ -33,7 +35,9 @@ export class Months extends Part {
     if (!picture.more) return;
     const months = Object.fromEntries(sides.map((s) => [s, picture.more[s].months]));
     const value = (s, m, layer) => layer[2](months[s][m]);
-    const total = (s, m) => this.layers.reduce((sum, layer) => sum + value(s, m, layer), 0);
+    const layers = this.layers.filter((layer) => sides.some((s) => months[s].some((month) => layer[2](month) > 0)));
+    fill(this.legend, legend(layers.map(([name, text]) => [name, text])));
+    const total = (s, m) => layers.reduce((sum, layer) => sum + value(s, m, layer), 0);
     const n = months.a.length;
     const most = Math.max(1, ...sides.flatMap((s) => months[s].map((_, m) => total(s, m))));
     const step = niceStep(most / 3);
@@ -49,7 +53,7 @@ export class Months extends Part {
       const x = left + m * (2 * wide + gap);
       sides.forEach((s, i) => {
         let y = high;
-        for (const layer of this.layers) {
+        for (const layer of layers) {
           const h = (high * value(s, m, layer)) / top;
           if (h <= 0) continue;
           y -= h;
@@ -61,8 +65,8 @@ export class Months extends Part {
       svg.append(element('text', { x: x + wide, y: high + 27, class: 'axis middle' }, monthNames[m]));
     }
     fill(this.drawing, svg);
-    this.table(() => table([words.month, ...sides.flatMap((s) => this.layers.map((layer) => `${words.letter[s]}: ${layer[1]}`))],
-      months.a.map((_, m) => [monthNames[m], ...sides.flatMap((s) => this.layers.map((layer) => `${round(value(s, m, layer))} kWh`))])));
+    this.table(() => table([words.month, ...sides.flatMap((s) => layers.map((layer) => `${words.letter[s]}: ${layer[1]}`))],
+      months.a.map((_, m) => [monthNames[m], ...sides.flatMap((s) => layers.map((layer) => `${round(value(s, m, layer))} kWh`))])));
   }
 }
 
@@ -78,6 +82,7 @@ export const servedMonths = () => new Months(words.monthsTitle, words.monthsNote
   ['from-sun', words.sources.solar, (m) => m.books.load_from_solar_kwh],
   ['from-bank', words.sources.bank, (m) => m.books.load_from_bank_kwh],
   ['from-generator', words.sources.generator, (m) => m.books.load_from_generator_kwh],
+  ['from-grid', words.sources.grid, (m) => m.books.load_from_grid_kwh],
   ['unserved', words.sources.unserved, (m) => m.books.unserved_kwh],
 ]);
 

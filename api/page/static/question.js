@@ -14,7 +14,12 @@ export const candidates = { a: 'bank_a', b: 'bank_b' };
 // sideOf is the letter of a candidate.
 export const sideOf = (name) => sides.find((s) => candidates[s] === name);
 
-const generator = 'generators.main';
+const generators = 'generators';
+
+// mostSets is how many generator sets a system has at most, and setNames what new ones
+// are called.
+export const mostSets = 3;
+const setNames = ['second', 'third'];
 
 // about are stated beside the system and no part of it: the place with its weather,
 // and the prepared pair that the page was opened with.
@@ -48,8 +53,16 @@ export class Question {
     return words.systemName(load || words.ownLoad, this.place());
   }
 
-  // own is the station's value at a path, undefined where it has none.
+  // own is what a path goes back to when it is no longer stated: its value in what is
+  // stated above it, else the station's; undefined where there is none.
   own(path) {
+    for (let p = above(path); p; p = above(p)) {
+      if (this.stated.has(p)) return walk(this.stated.get(p), path.slice(p.length + 1).split('.'));
+    }
+    return this.stationOwn(path);
+  }
+
+  stationOwn(path) {
     if (path === 'place') return this.places[0].key;
     if (path === 'name') return this.name();
     if (path === 'pair' || path === 'study' || (path === 'load.scale_to_kwh_per_day' && this.stated.has('load.id'))) return undefined;
@@ -63,13 +76,10 @@ export class Question {
 
   // get is the value at a path; null where it was taken out.
   get(path) {
-    for (let p = path; p; p = p.slice(0, Math.max(0, p.lastIndexOf('.')))) {
-      if (this.stated.has(p)) return p === path ? this.stated.get(p) : walk(this.stated.get(p), path.slice(p.length + 1).split('.'));
-    }
-    return this.own(path);
+    return this.stated.has(path) ? this.stated.get(path) : this.own(path);
   }
 
-  // set states a value; undefined goes back to the station's own.
+  // set states a value; undefined goes back to its own.
   set(path, value) {
     if (value === undefined || same(value, this.own(path))) this.stated.delete(path);
     else this.stated.set(path, value);
@@ -79,12 +89,59 @@ export class Question {
     return this.stated.has(path);
   }
 
-  hasGenerator() {
-    return this.get(generator) !== null;
+  // sets are the generator sets of both systems by name.
+  sets() {
+    const sets = this.merged('').generators;
+    return isObject(sets) ? Object.fromEntries(Object.entries(sets).filter(([, set]) => isObject(set))) : {};
+  }
+
+  // addSet gives both systems one more generator set and tells its name: the station's
+  // where that was taken out, else one like the last in order, the next after it.
+  addSet() {
+    const sets = this.sets();
+    const stations = Object.keys(this.station[generators]);
+    const name = [...stations, ...setNames].find((n) => !(n in sets));
+    const last = Object.values(sets).sort((x, y) => order(y) - order(x))[0];
+    const fresh = stations.includes(name) ? undefined : { ...last, lead_order: Math.min(9, order(last) + 1) };
+    this.set(`${generators}.${name}`, fresh);
+    return name;
+  }
+
+  // removeSet takes a generator set out; what was stated of the station's is kept for
+  // when it comes back.
+  removeSet(name) {
+    const path = `${generators}.${name}`;
+    if (this.stationOwn(path) === undefined) for (const p of this.below(path)) this.stated.delete(p);
+    this.set(path, this.own(path) === undefined ? undefined : null);
+  }
+
+  // renameSet gives a set another name, with all that was stated of it.
+  renameSet(name, next) {
+    const from = `${generators}.${name}`;
+    const whole = this.get(from);
+    const stated = this.below(from).map((p) => [p, this.stated.get(p)]);
+    for (const [p] of stated) this.stated.delete(p);
+    this.set(from, this.own(from) === undefined ? undefined : null);
+    const to = (p) => p.replace(from, `${generators}.${next}`);
+    if (whole !== undefined) this.set(to(from), whole);
+    for (const [p, value] of stated) this.set(to(p), value);
+  }
+
+  // below are the stated paths under one, of both banks.
+  below(path) {
+    return [...this.stated.keys()].filter((p) => split(p).rest.startsWith(path + '.'));
   }
 
   // system is the request of one side without weather.
   system(side) {
+    const out = this.merged(side);
+    const rungs = walk(this.station, [generators, 'main', 'start_below']);
+    for (const set of Object.values(out[generators] ?? {})) if (set?.start_below && same(set.start_below, rungs)) set.start_below = ladder(rungs, out.bank.module);
+    return out;
+  }
+
+  // merged is the station with what is stated of a side: '' for what both have.
+  merged(side) {
     const place = this.place();
     const out = structuredClone(this.station);
     out.name = this.name();
@@ -93,15 +150,13 @@ export class Question {
     assign(out, ['array', 'planes', 'roof', 'losses', 'snow_fraction'], place.snow_fraction);
     if (this.stated.has('load.key') || this.stated.has('load.id')) delete out.load.appliances;
     if (this.stated.has('load.id')) delete out.load.scale_to_kwh_per_day;
-    const paths = [...this.stated.keys()].filter((p) => !about.includes(p)).sort((x, y) => x.length - y.length || (x < y ? -1 : 1));
+    const paths = [...this.stated.keys()].filter((p) => !about.includes(p) && ['', side].includes(split(p).side)).sort((x, y) => x.length - y.length || (x < y ? -1 : 1));
+    const gone = paths.filter((p) => this.stated.get(p) === null).map((p) => split(p).rest + '.');
     for (const path of paths) {
-      const { side: its, rest } = split(path);
-      if (its && its !== side) continue;
-      if (rest.startsWith(generator + '.') && !this.hasGenerator()) continue;
-      assign(out, rest.split('.'), this.stated.get(path));
+      const { rest } = split(path);
+      if (gone.some((g) => rest.startsWith(g))) continue; // waits for when it comes back
+      assign(out, rest.split('.'), structuredClone(this.stated.get(path)));
     }
-    const set = out.generators?.main;
-    if (set?.start_below && same(set.start_below, this.own(`${generator}.start_below`))) set.start_below = ladder(set.start_below, out.bank.module);
     return out;
   }
 
@@ -145,6 +200,10 @@ export class Question {
     }
   }
 }
+
+const order = (set) => set?.lead_order ?? 1;
+
+const above = (path) => path.slice(0, Math.max(0, path.lastIndexOf('.')));
 
 // split takes the letter of a bank off a path.
 export function split(path) {

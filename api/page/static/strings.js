@@ -14,7 +14,7 @@ export const words = {
   bankWord: 'bank',
   letter: { a: 'A', b: 'B' },
   groups: {
-    site: 'Site', load: 'Load', array: 'Solar array', generator: 'Generator', inverter: 'Inverter and controls', people: 'People', prices: 'Prices', stated: 'Also stated',
+    site: 'Site', load: 'Load', array: 'Solar array', generator: 'Generator', grid: 'Grid', inverter: 'Inverter and controls', people: 'People', prices: 'Prices', stated: 'Also stated',
   },
   more: 'More', moreBanks: 'More about the banks', copyBank: 'Make B like A', swapBanks: 'Swap A and B',
   pairsTitle: 'Six questions, each with two banks that answer it', printSheet: 'Print this sheet', lessonTitle: 'What to take from it',
@@ -29,6 +29,7 @@ export const words = {
     once: (who, h, when) => `With bank ${who} the site is dark once in this year, for ${h} from ${when}.`,
     dark: (who, h, nights, longest, when) => `With bank ${who} the site is dark for about ${h}, on ${nights} ${nights === 1 ? 'night' : 'nights'}; the longest outage lasts ${longest} and begins on ${when}.`,
     generator: (h, starts, fuel) => `The generator runs ${h}, starts ${starts === 1 ? 'once' : `${starts} times`} and burns ${fuel}.`,
+    grid: (h, kwh) => `The site is on the grid for ${h} and takes ${kwh} from it.`,
     sun: (part) => `The sun serves ${part} of the load that is served.`,
     cells: (years) => `At this pace the cells keep 80 % of their capacity for about ${years} years.`,
     plates: (years) => `At the temperatures of this year the float life of the plates is over after about ${years} years.`,
@@ -116,7 +117,12 @@ export const words = {
   systemName: (load, place) => `${load}, ${place.sky === words.uploaded ? place.title : `${place.sky} (${place.title})`}`,
   startAgain: 'Start again from the field station',
   shortTitle: (title) => title.replace(' LFP module', '').replace(' disconnect', '').replace(/^Inverter-charger for (.*)/, '$1'),
-  ownLoad: 'Field station', ownMeter: 'Your meter', hasGenerator: 'There is a generator', withoutGenerator: 'no generator',
+  ownLoad: 'Field station', ownMeter: 'Your meter', withoutGenerator: 'no generator',
+  noGenerator: 'There is no generator.', addSet: 'Add a generator', addAnotherSet: 'Add another set', setName: 'Name', setNameRule: 'Letters a to z, digits and _ make a name.',
+  setTitle: (name) => `Set “${name}”`,
+  setNameTaken: (name) => `There is a set “${name}” already.`,
+  removeSet: (name) => `Remove “${name}”`,
+  hasGrid: 'There is a grid',
   sitePlace: (s, height, sky) => `${Math.abs(s.latitude_deg).toFixed(1)}° ${s.latitude_deg < 0 ? 'S' : 'N'}, ${Math.abs(s.longitude_deg).toFixed(1)}° ${s.longitude_deg < 0 ? 'W' : 'E'}, ${height}; ${sky === words.uploaded ? sky : 'a typical year'}`,
   placeName: (p) => `${p.title}: ${p.sky}`,
   mark: { assumed: 'assumed', catalogue: 'from the catalogue' },
@@ -208,7 +214,7 @@ export const words = {
   lowestSoC: 'lowest state of charge', voltage: 'Voltage at the bank', current: 'Charge current of the bank', ceiling: 'ceiling',
   monthsTitle: 'What served the load',
   monthsNote: 'kWh a month; bank A on the left of each pair, bank B on the right.',
-  sources: { solar: 'sun, at that moment', bank: 'bank', generator: 'generator', unserved: 'not served' },
+  sources: { solar: 'sun, at that moment', bank: 'bank', generator: 'generator', grid: 'grid', unserved: 'not served' },
   sunTitle: 'Where the solar went',
   sunNote: 'kWh a month; bank A on the left of each pair, bank B on the right.',
   sinks: { load: 'to consumers', bank: 'into the bank', loss: 'lost in chargers', full: 'not needed: the bank was full', refused: 'refused by a limit' },
@@ -257,13 +263,22 @@ const labels = {
   'array.chargers.south.temperature_sensor': 'Charger feels the bank’s temperature',
   'array.planes.roof.losses.snow_fraction': 'Snow on the array, by month',
   'array.planes.roof.losses.soiling_fraction': 'Dirt on the array',
-  'generators.main.key': 'Set',
-  'generators.main.start_soc_fraction': 'Starts at a reported charge of',
-  'generators.main.stop_soc_fraction': 'Stops at',
-  'generators.main.no_start_hours': 'No start in these hours',
-  'generators.main.override_when_dark': 'A dark site may start it all the same',
-  'generators.main.failed_start_fraction': 'Starts that fail',
-  'generators.main.fuel_store_l': 'Fuel on site',
+  'generators.*.key': 'Kind of set',
+  'generators.*.lead_order': 'Its turn among the sets',
+  'generators.*.start_soc_fraction': 'Starts at a reported charge of',
+  'generators.*.stop_soc_fraction': 'Stops at',
+  'generators.*.no_start_hours': 'No start in these hours',
+  'generators.*.override_when_dark': 'A dark site may start it all the same',
+  'generators.*.failed_start_fraction': 'Starts that fail',
+  'generators.*.fuel_store_l': 'Fuel on site',
+  'grid.limit_w': 'Most that it gives',
+  'grid.use': 'The site is on it',
+  'grid.connect_soc_fraction': 'On it from a reported charge of',
+  'grid.disconnect_soc_fraction': 'Off it again at',
+  'grid.outages.mean_hours_between': 'Hours between outages (0 for none)',
+  'grid.outages.mean_h': 'Length of an outage',
+  'grid.charges_bank': 'It charges the bank too',
+  'grid.tariff.price_per_kwh': 'Price of a kWh',
   'inverter.key': 'Inverter-charger',
   'controls.shed_soc_fraction': 'Flexible load is shed at',
   'controls.return_soc_fraction': 'and returns at',
@@ -307,6 +322,7 @@ const labels = {
 
 const values = {
   true: 'yes', false: 'no',
+  backup: 'always; the bank is for outages', self_use: 'while the bank is low',
   data_linked: 'data-linked', voltage_only: 'voltage-only',
   one_switch: 'one switch', directional: 'directional',
   bank_opens: 'bank opens', all_stop: 'everything stops', charge_stops: 'charging stops', fall_back: 'falls back to voltage',
@@ -330,6 +346,8 @@ export const figureNames = {
   generator_h: 'Generator hours',
   generator_starts: 'Generator starts',
   fuel_l: 'Fuel',
+  grid_h: 'Hours on the grid',
+  grid_kwh: 'Taken from the grid',
   equivalent_full_cycles: 'Full cycles',
   years_to_80_pct: 'Years to 80 % capacity',
   years_by_cycles: 'Years by cycle life',
@@ -346,13 +364,19 @@ export const figureNames = {
   throughput_mwh: 'Energy through the bank',
 };
 
-export const headline = ['downtime_h', 'dark_nights', 'longest_outage_h', 'longest_outage_start', 'unserved_kwh', 'generator_h', 'generator_starts', 'fuel_l',
+export const headline = ['downtime_h', 'dark_nights', 'longest_outage_h', 'longest_outage_start', 'unserved_kwh', 'generator_h', 'generator_starts', 'fuel_l', 'grid_h', 'grid_kwh',
   'equivalent_full_cycles', 'years_to_80_pct', 'years_by_cycles', 'years_on_float', 'cycle_wear_fraction', 'lowest_soc_fraction', 'curtailed_kwh', 'load_met_by_solar_fraction', 'charged_too_cold_h'];
+
+// ofGrid are those of them that stand there only where there is a grid.
+export const ofGrid = ['grid_h', 'grid_kwh'];
 
 export const human = (name) => name.replaceAll('_', ' ').replace(/ (fraction|kwh|mwh|h|w|kw|v|a|ah|l|m|c|s|deg|ohm)$/, '');
 
-export const label = (path) => labels[path] ?? human(path.split('.').at(-1)).replace(/^./, (c) => c.toUpperCase());
+// labelled is the label of a path; generator sets have any name.
+const labelled = (path) => labels[path.replace(/^generators\.[^.]+/, 'generators.*')];
+
+export const label = (path) => labelled(path) ?? human(path.split('.').at(-1)).replace(/^./, (c) => c.toUpperCase());
 // longLabel is one that says whose member it is, where the name alone does not.
-export const longLabel = (path) => labels[path] ?? path.split('.').slice(-2).map((t) => (t === 'w' ? words.power : human(t))).join(': ').replace(/^./, (c) => c.toUpperCase());
+export const longLabel = (path) => labelled(path) ?? path.split('.').slice(-2).map((t) => (t === 'w' ? words.power : human(t))).join(': ').replace(/^./, (c) => c.toUpperCase());
 export const word = (value) => values[value] ?? human(String(value));
 export const figureName = (name) => figureNames[name] ?? name.split('.').map((part, i) => (i === 0 ? human(part) : word(part))).join(': ').replace(/^./, (c) => c.toUpperCase());

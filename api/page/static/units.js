@@ -13,7 +13,7 @@ const american = {
 };
 
 // named are the units of figures and inputs whose names do not end in one.
-const named = { 'load.scale_to_kwh_per_day': 'kWh', years_to_80_pct: 'years', years_by_cycles: 'years', years_on_float: 'years', 'bank.enclosure.heater_w_per_module': 'W', 'bank.link_faults.mean_hours_between': 'h' };
+const named = { 'load.scale_to_kwh_per_day': 'kWh', years_to_80_pct: 'years', years_by_cycles: 'years', years_on_float: 'years', 'bank.enclosure.heater_w_per_module': 'W', 'bank.link_faults.mean_hours_between': 'h', 'grid.outages.mean_hours_between': 'h' };
 
 // differences are temperatures that are no point on the scale.
 const differences = /(_above_outdoor|_swing)_c$/;

@@ -5,7 +5,7 @@ import { costRows } from './money.js';
 import { Part } from './part.js';
 import { sides } from './question.js';
 import { cents, round, stampText } from './units.js';
-import { figureName, headline, word, words } from './strings.js';
+import { figureName, headline, ofGrid, word, words } from './strings.js';
 
 const other = { a: 'b', b: 'a' };
 
@@ -109,7 +109,9 @@ export class Figures extends Part {
   show(picture) {
     this.picture = picture;
     const by = new Map(picture.figures.map((row) => [row.figure, row]));
-    fill(this.first, this.rows(headline.map((name) => by.get(name)).filter(Boolean), costRows(picture)));
+    const grid = sides.some((s) => by.get('grid_h')?.values[s] > 0);
+    this.headline = headline.filter((name) => by.has(name) && (grid || !ofGrid.includes(name)));
+    fill(this.first, this.rows(this.headline.map((name) => by.get(name)), costRows(picture)));
     this.fillRest();
   }
 
@@ -118,7 +120,7 @@ export class Figures extends Part {
   }
 
   fillRest() {
-    if (this.all.open && this.picture) fill(this.rest, this.rows(this.picture.figures.filter((row) => !headline.includes(row.figure))));
+    if (this.all.open && this.picture) fill(this.rest, this.rows(this.picture.figures.filter((row) => !this.headline.includes(row.figure))));
   }
 
   redraw() {
