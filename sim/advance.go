@@ -39,8 +39,8 @@ func (m *machine) advance(f *flow, until float64) {
 	}
 	s.r0 = s.rate(f.current)
 	switch {
-	case s.r0 < 0 && m.q <= 0, s.r0 > 0 && m.q >= p.qMax:
-		s.r0 = 0 // empty gives nothing; what goes in beyond full is heat
+	case s.r0 < 0 && m.q <= 0, s.r0 > 0 && m.q >= p.topQ:
+		s.r0 = 0 // empty gives nothing; what goes in beyond the top is heat
 		s.draw = 0
 	case s.r0 < 0 && m.q <= p.knots[m.knot].q: // leaves a knot downward
 		m.knot--

@@ -187,7 +187,7 @@ func (m *machine) extremes(s *stretch) {
 // was the bank's at its start.
 func (m *machine) mark(current float64) {
 	x, p := &m.extreme, m.p
-	soc := m.q / p.qMax
+	soc := m.trueSoC()
 	if soc <= m.books.lowSoC {
 		m.books.lowSoC = soc
 		if soc < x.lowSoC {

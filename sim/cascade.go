@@ -99,7 +99,7 @@ func (m *machine) closeModules() {
 
 // bring adds charge that comes with modules.
 func (m *machine) bring(as float64) {
-	m.q = min(max(m.q+as, 0), m.p.qMax)
+	m.q = min(max(m.q+as, 0), m.p.topQ)
 	m.knot = m.p.knotOf(m.q)
 }
 

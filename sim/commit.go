@@ -108,7 +108,7 @@ func (m *machine) commit(s *stretch, until float64) {
 	case knotDown:
 		m.q = p.knots[m.knot].q
 	default:
-		if m.q = min(max(m.q+s.x, 0), p.qMax); m.q < leastAs {
+		if m.q = min(max(m.q+s.x, 0), p.topQ); m.q < leastAs {
 			m.q = 0
 		}
 	}
@@ -197,7 +197,7 @@ func (m *machine) reading(s *stretch) {
 	case !m.p.reports:
 		return
 	case m.p.exact && s.x != 0:
-		m.soc = m.q / m.p.qMax
+		m.soc = m.trueSoC()
 	case m.p.exact:
 	default:
 		m.soc += s.counted

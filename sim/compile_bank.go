@@ -10,6 +10,16 @@ import (
 	"bankyear/weather"
 )
 
+// A lithium cell that is full takes next to nothing more: its open-circuit voltage rises
+// beyond the end of its table, by beyondFullV a cell over beyondFull of the capacity,
+// until no current flows from what the chargers hold, or the protection trips. The slope
+// is an assumption, three times the steepest of the table of lithium iron phosphate; what
+// counts is that it is steep. Gas of lead-acid has a law of its own.
+const (
+	beyondFull  = 0.01
+	beyondFullV = 1.0
+)
+
 // compileCells makes the bank's knots: wherever the open-circuit voltage or the
 // SoC factor of the resistance bends.
 func compileCells(p *Plan, s *System) {
@@ -38,7 +48,13 @@ func compileCells(p *Plan, s *System) {
 	for _, soc := range socs {
 		c.knots = append(c.knots, knot{q: soc * c.qMax, e: bank.At(ocv, soc), f: bank.At(m.ResistanceBySoC, soc)})
 	}
-	for i := range len(socs) - 1 {
+	c.topQ = c.qMax
+	if !m.LeadAcid() {
+		full := c.knots[len(c.knots)-1]
+		c.topQ = c.qMax * (1 + beyondFull)
+		c.knots = append(c.knots, knot{q: c.topQ, e: full.e + beyondFullV*float64(m.CellsInSeries), f: full.f})
+	}
+	for i := range len(c.knots) - 1 {
 		a, b := &c.knots[i], &c.knots[i+1]
 		a.g, a.fs = (b.e-a.e)/(b.q-a.q), (b.f-a.f)/(b.q-a.q)
 	}

@@ -20,7 +20,7 @@ type daily struct {
 
 // begin starts the counted year.
 func (d *daily) begin(m *machine) {
-	soc := m.q / m.p.qMax
+	soc := m.trueSoC()
 	*d = daily{low: soc, high: soc, left: m.perDay()}
 }
 
@@ -28,7 +28,7 @@ func (m *machine) perDay() int { return int(math.Round(86400 / m.p.sky.stepS)) }
 
 // sample takes the end of an interval.
 func (d *daily) sample(m *machine) {
-	soc, month := m.q/m.p.qMax, m.row.month
+	soc, month := m.trueSoC(), m.row.month
 	d.sumC[month] += m.celsius
 	d.rows[month]++
 	if m.p.reports {

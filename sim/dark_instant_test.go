@@ -114,7 +114,7 @@ func TestDarkAtCutOffVoltage(t *testing.T) {
 // digits of the load; what is taken of the sun is 0 or more than a rounding.
 func TestDark_ServesNothing(t *testing.T) {
 	load := func(i int) float64 { return 300 + 100*math.Sin(float64(i*i)) }
-	sun := func(i int) float64 { return max(0, 700*math.Sin(float64(i)*math.Pi/12)) }
+	sun := func(i int) float64 { return max(0, 60*math.Sin(float64(i)*math.Pi/12)-1) }
 	w := year(3600, sun, always(25))
 	l := &sim.Load{ACEssentialW: column(w.Len(), load)}
 	y := run(t, w, l, ideal, `{"controls":{"visit_response_h":8784}}`)

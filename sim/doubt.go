@@ -37,7 +37,7 @@ func doubtless(s *System) float64 {
 
 // sample takes the end of an interval.
 func (d *doubt) sample(m *machine) {
-	p, row, soc := m.p, m.row, m.q/m.p.qMax
+	p, row, soc := m.p, m.row, m.trueSoC()
 	c, g := &p.controls, p.gen
 	if soc > p.doubtless && m.soc > p.doubtless && !d.shadow && !m.shedBySoC && d.wrong == [decisions]bool{} && m.gen.phase != loaded {
 		return
@@ -83,7 +83,7 @@ const decisionsMost = 500
 // doubted lists a decision.
 func (r *recorder) doubted(m *machine, decision int) {
 	if len(r.decisions) < decisionsMost {
-		r.decisions = append(r.decisions, Decision{At: m.p.sky.date(m.now), Decision: decisionNames[decision], Reported: m.soc, SoC: m.q / m.p.qMax})
+		r.decisions = append(r.decisions, Decision{At: m.p.sky.date(m.now), Decision: decisionNames[decision], Reported: m.soc, SoC: m.trueSoC()})
 	}
 }
 

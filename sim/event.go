@@ -42,7 +42,7 @@ func (r *recorder) note(m *machine, what, of string) { r.add(m, what, of, false)
 func (r *recorder) tell(m *machine, what, of string) { r.add(m, what, of, true) }
 
 func (r *recorder) add(m *machine, what, of string, incident bool) {
-	e := Event{What: what, Of: of, SoC: m.q / m.p.qMax, Reported: m.soc, CellC: m.celsius, seconds: m.now, incident: incident}
+	e := Event{What: what, Of: of, SoC: m.trueSoC(), Reported: m.soc, CellC: m.celsius, seconds: m.now, incident: incident}
 	for len(r.events) > 0 && r.events[0].seconds < m.now-beforeS {
 		r.events = r.events[1:]
 	}
@@ -138,7 +138,7 @@ const (
 
 // reset tells of a re-set of the reported SoC, after it.
 func (r *recorder) reset(m *machine, was float64) {
-	from, off, moved := fmt.Sprintf("from %.0f %%", 100*was), math.Abs(m.soc-m.q/m.p.qMax), math.Abs(m.soc-was)
+	from, off, moved := fmt.Sprintf("from %.0f %%", 100*was), math.Abs(m.soc-m.trueSoC()), math.Abs(m.soc-was)
 	switch {
 	case moved < setAtAll:
 	case off >= setFalsely && m.soc == 1:

@@ -2,6 +2,7 @@ package sim_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -99,12 +100,34 @@ func TestHeaterBySource(t *testing.T) {
 	closeBooks(t, &b)
 }
 
-// What goes into full cells is heat: 10 W of surplus behind 1 K/W.
-func TestChargeBeyondFullIsHeat(t *testing.T) {
+// Full cells refuse: 10 W of surplus, which no table of theirs tells of, is curtailed but
+// for the hundredth of the capacity at most that lifts their voltage to what the BMS asks
+// for, and warms nothing.
+func TestFullCellsRefuse(t *testing.T) {
 	w := steady(51)
-	y := run(t, w, dc(w, 500), ideal, lump, `{"bank":{"module":{"open_circuit_by_soc_v":[[0,3.2],[1,3.2]]}}}`) // no voltage tells
-	assert.InDelta(t, 25+10, y.Figures.HighestCellC, 1e-3)
-	assert.InDelta(t, .01*8760, y.Books.BankCoulombicKWh, 1e-3)
+	y := run(t, w, dc(w, 500), ideal, lump, `{"bank":{"module":{"open_circuit_by_soc_v":[[0,3.2],[1,3.2]]}}}`)
+	assert.InDelta(t, 25, y.Figures.HighestCellC, 1e-3)
+	assert.InDelta(t, .01*8760, y.Figures.CurtailedKWh, .06)
+	assert.Zero(t, y.Books.BankCoulombicKWh)
+	assert.LessOrEqual(t, slices.Max(values(t, y, "soc_fraction")), float32(1))
+}
+
+// Held at a voltage V above the end of its table, a full bank's open-circuit voltage rises
+// to V by e^(−λt), λ = g/R, with g of 1 V a cell over a hundredth of the capacity: what
+// goes in then is (V − E)·C/100 over the cells, whatever R is.
+func TestFullCellsTakeWhatLiftsTheirVoltage(t *testing.T) {
+	w := steady(1000)
+	for _, ohm := range []float64{.01, .05} {
+		y := run(t, w, dc(w, 500), ideal, `{"bank":{"operation":"voltage_only","initial_soc_fraction":1,"module":{"open_circuit_by_soc_v":[[0,3.2],[1,3.4]]},
+			"settings":{"absorb_v":56,"float_v":56,"restart_charge_v":50,"tail_a":0,"absorb_max_s":86400,"charge_a":1000}},"controls":{"settle_days":0}}`,
+			patch(`{"bank":{"module":{"resistance_ohm":%g}}}`, ohm))
+		const ah = (56 - 3.4*16) / 16 / 100 * 100
+		flat := y.Books
+		// stored at the mean of 54.4 and 56 V, and as much again lost in the resistance as a
+		// capacitor's charge loses there: ½·(56 − 54.4)·Ah
+		assert.InDelta(t, ah*(56+54.4)/2/1000, flat.BankStoredKWh, 1e-6)
+		assert.InDelta(t, ah*(56-54.4)/2/1000, flat.BankResistiveKWh, 2e-5)
+	}
 }
 
 // The hours give the mean of a row: T∞ + (T − T∞)(1 − e^(−t/τ))/(t/τ).

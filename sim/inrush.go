@@ -92,7 +92,7 @@ func (m *machine) look(note bool) (most int) {
 			continue
 		}
 		need := ms.need(p, int(listed.kind), m.i, m.shed)
-		w := worst{startNeed: need, kind: int(listed.kind), at: m.now, e: e, r: ohm, supportW: support, soc: m.q / p.qMax, celsius: m.celsius}
+		w := worst{startNeed: need, kind: int(listed.kind), at: m.now, e: e, r: ohm, supportW: support, soc: m.trueSoC(), celsius: m.celsius}
 		if k.short {
 			w.r *= ms.short
 		}

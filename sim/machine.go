@@ -215,6 +215,9 @@ func (m *machine) locate() {
 	m.heaterOn = m.p.heaterW > 0 && m.lt <= m.p.t.heatOn
 }
 
+// trueSoC is the charge over the capacity, 1 where a little more is in.
+func (m *machine) trueSoC() float64 { return min(1, m.q/m.p.qMax) }
+
 // openCircuit is the bank's open-circuit voltage, V.
 func (m *machine) openCircuit() float64 {
 	if a := m.p.acid; a != nil {
@@ -242,7 +245,7 @@ func (m *machine) count(hours bool) {
 	m.daily.begin(m)
 	m.resets.count, m.resets.longest = 0, 0
 	m.flow.Rainflow = bank.NewRainflow(64, m.countCycle)
-	m.flow.Add(m.q / p.qMax)
+	m.flow.Add(m.trueSoC())
 	if hours {
 		m.rec = newRecorder(p)
 		m.rec.status = m.status()

@@ -28,7 +28,7 @@ func (o *outage) begin(m *machine, cause Cause) {
 		o.ever, o.firstAt = true, m.now
 	}
 	o.cause, o.start, o.seconds = cause, m.now, 0
-	o.first = Outage{Cause: cause, SoC: m.q / m.p.qMax, Reported: m.soc, CellC: m.celsius}
+	o.first = Outage{Cause: cause, SoC: m.trueSoC(), Reported: m.soc, CellC: m.celsius}
 	if m.rec != nil {
 		o.first.Because = m.because(cause)
 		o.first.Chain, o.first.Before = m.rec.chain(m)

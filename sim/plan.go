@@ -92,6 +92,7 @@ type cells struct {
 	loop        bank.Loop // hysteresis of the open-circuit voltage
 	knots       []knot
 	qMax        float64
+	topQ        float64 // the last knot: beyond full, where the voltage of cells rises
 	eta         float64 // coulombic efficiency while charging
 	perEta      float64 // one over it
 	cableR      float64

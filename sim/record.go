@@ -79,7 +79,7 @@ func (r *recorder) interval(m *machine) {
 	put(colBankW, (l.charge-was.charge-(l.discharge-was.discharge))*per)
 	put(colBankA, (l.chargeAs-was.chargeAs-(l.dischargeAs-was.dischargeAs))*per)
 	put(colBankV, r.sums.volts*per)
-	put(colSoC, m.q/m.p.qMax)
+	put(colSoC, m.trueSoC())
 	put(colReported, m.soc)
 	put(colCeiling, r.sums.ceilingA)
 	put(colGenerator, (l.ac[fromGenerator].made-was.ac[fromGenerator].made)*per)

@@ -23,7 +23,7 @@ func (r *reference) onBus(n float64) (leavesAh float64) {
 	leavesAh = share * (r.n - n)
 	st.q -= leavesAh
 	r.n, r.capacityAh = n, r.moduleAh*n
-	r.openCircuit = newRefTable(r.m.OpenCircuitV(), r.capacityAh, 1)
+	r.openCircuit = r.restTable()
 	r.tables()
 	return leavesAh
 }

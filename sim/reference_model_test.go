@@ -109,7 +109,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		set: *b.Settings, ohmGrown: 1,
 	}
 	r.acid = newRefAcid(b)
-	r.openCircuit = newRefTable(m.OpenCircuitV(), r.capacityAh, 1)
+	r.openCircuit = r.restTable()
 	if b.Enclosure.Kind == "insulated_cupboard" {
 		r.thermalCPerW += b.Enclosure.InsulationCPerW
 	}
@@ -124,7 +124,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 			r.counter.AssumedAh *= b.AgedCapacity
 		}
 		r.ohmGrown = b.AgedResistance
-		r.openCircuit = newRefTable(m.OpenCircuitV(), r.capacityAh, 1)
+		r.openCircuit = r.restTable()
 	}
 	for _, f := range slices.Concat(b.LinkFaults.Listed, b.Link.Gateway.Faults.Listed) {
 		at, err := f.At()

@@ -19,7 +19,7 @@ func (r *reference) run(days int) {
 			r.advance()
 			r.hours[i].fuel += r.burnt
 		}
-		r.hours[i].soc, r.hours[i].believed, r.hours[i].endC = r.st.q/r.capacityAh, r.st.believed, r.st.cellC
+		r.hours[i].soc, r.hours[i].believed, r.hours[i].endC = min(1, r.st.q/r.capacityAh), r.st.believed, r.st.cellC
 	}
 	if n := len(r.dark); n > 0 && r.dark[n-1].to == 0 {
 		r.dark[n-1].to = r.now
@@ -89,8 +89,8 @@ func (r *reference) advance() {
 	}
 	was := st.q
 	st.q = max(st.q+into/3600, 0)
-	if over := st.q - r.capacityAh; over > 0 { // beyond full it is heat
-		st.q = r.capacityAh
+	if over := st.q - r.openCircuit.x[len(r.openCircuit.x)-1]; over > 0 { // beyond the table it is heat
+		st.q -= over
 		heatW += over * 3600 * f.e
 	}
 	heatW += r.turn(st.q - was)
@@ -114,7 +114,7 @@ func (r *reference) passSecond() {
 	switch r.counter.Kind {
 	case "none":
 	case "exact":
-		st.believed = st.q / r.capacityAh
+		st.believed = min(1, st.q/r.capacityAh)
 	default:
 		st.believed = min(max(st.believed+r.count(), 0), 1)
 	}

@@ -2,6 +2,13 @@ package sim_test
 
 import "bankyear/sim"
 
+// refFlatTable is a bank of cells that rest at 3.40 V when full, as they do hours after a
+// charge.
+func refFlatTable(bank string) string {
+	return `{"bank": {` + bank + `, "initial_soc_fraction": 0.8, "module": {"chemistry": "table",
+		"open_circuit_by_soc_v": [[0, 2.5], [0.05, 3.0], [0.1, 3.2], [0.3, 3.25], [0.5, 3.29], [0.9, 3.33], [0.99, 3.35], [1, 3.40]]}}}`
+}
+
 // refCases are the systems of the comparison: both operations, both switches,
 // every automaton at work in some of them.
 var refCases = []refCase{
@@ -20,6 +27,13 @@ var refCases = []refCase{
 		patch: `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.95, "enclosure": {"surface_c_per_w": 0.05}}}`, load: evening(60, 120)},
 	{name: "linked_full", days: 8, sunWM2: []float64{900}, meanC: []float64{20}, swingC: []float64{5},
 		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(150, 500)},
+	// Set-points above what full cells rest at: a table that ends at 3.40 V a cell.
+	{name: "linked_beyond_full", days: 5, sunWM2: []float64{800}, meanC: []float64{20}, swingC: []float64{5},
+		patch: refFlatTable(`"operation": "data_linked"`), load: evening(150, 500)},
+	{name: "voltage_beyond_full", days: 5, sunWM2: []float64{800}, meanC: []float64{20}, swingC: []float64{5},
+		patch: refFlatTable(`"operation": "voltage_only"`), load: evening(150, 500)},
+	{name: "voltage_beyond_full_trips", days: 4, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
+		patch: refFlatTable(`"operation": "voltage_only", "settings": {"absorb_v": 58.2, "absorb_max_s": 3600, "tail_a": 5, "float_v": 54, "restart_charge_v": 53, "charge_a": 60}`), load: evening(150, 600)},
 	{name: "linked_two_chargers", days: 6, sunWM2: []float64{1000}, meanC: []float64{25}, swingC: []float64{6},
 		patch: `{"bank": {"operation": "data_linked", "modules": 4}, "array": {
 			"planes": {"roof": {"rated_kw": 5, "charger": "south"}, "wall": {"rated_kw": 9, "tilt_deg": 30, "azimuth_deg": 0, "charger": "wall"}},

@@ -75,7 +75,7 @@ func (m *machine) heatOf(s *stretch) {
 	}
 	if f.current > 0 {
 		kept := s.eta
-		if s.r0 == 0 && m.q >= m.p.qMax { // beyond full
+		if s.r0 == 0 && m.q >= m.p.topQ { // beyond the top
 			kept = 0
 		}
 		s.heatW += (1 - kept) * f.e * mean

@@ -20,7 +20,7 @@ export const pairs = {
   frost: { ...both({ ...alone, ...room, 'bank.module.key': 'lfp_16s_100ah_one_switch' }), 'b.bank.enclosure.heater_w_per_module': 80 },
   estimate: { ...both(alone), 'generators.main.start_below': null, 'a.bank.estimate.offset_a': 0.5 },
   wake: { ...both({ ...four, ...room }), 'controls.visit_response_h': 168, 'b.bank.woken_by': ['generator', 'visit'], 'b.generators.main.start_signal': 'own_controller', 'b.generators.main.signal_fed_from': 'own_battery', 'b.inverter.charger_starts_without_bank': true },
-  settings: { ...both({ ...alone, 'bank.enclosure.kind': 'ventilated_room' }), ...Object.fromEntries(Object.entries(leadAcid).map(([name, value]) => [`a.bank.settings.${name}`, value])) },
+  settings: { ...both(alone), ...Object.fromEntries(Object.entries(leadAcid).map(([name, value]) => [`a.bank.settings.${name}`, value])) },
   module: { ...both({ ...four, 'bank.modules_out.modules': 1, 'bank.modules_out.start': '2025-10-15T08:00' }), 'a.bank.operation': 'voltage_only' },
 };
 
