@@ -141,7 +141,7 @@ func TestStudies_Sweep(t *testing.T) {
 			var opened StudyRun
 			require.NoError(t, json.Unmarshal(w.Body.Bytes(), &opened))
 			assert.Equal(t, []int{run, run, 0}, []int{opened.Run, opened.Candidate, opened.Member})
-			assert.Equal(t, []RunAssignment{{"bank.modules", strconv.Itoa(1 + run/2)}, {"bank.operation", []string{"data_linked", "voltage_only"}[run%2]}}, opened.Assignments)
+			assert.Equal(t, []RunAssignment{{"bank.modules", json.RawMessage(strconv.Itoa(1 + run/2))}, {"bank.operation", json.RawMessage([]string{`"data_linked"`, `"voltage_only"`}[run%2])}}, opened.Assignments)
 			w = call(t, s, "POST", "/v1/simulations", opened.Request)
 			require.Equal(t, 200, w.Code, w.Body.String())
 			var single Answer

@@ -28,8 +28,8 @@ type StudyRun struct {
 
 // RunAssignment is a member of the base that a run sets.
 type RunAssignment struct {
-	Path  string `json:"path" doc:"Dotted path of the member."`
-	Value string `json:"value" doc:"Its value, as text."`
+	Path  string          `json:"path" doc:"Dotted path of the member."`
+	Value json.RawMessage `json:"value" doc:"Its value, as the request has it: a number, a text, true, false, null, a list or an object."`
 }
 
 // ReadStudy takes the JSON of a study whose runs are to be looked at, not computed: whether
@@ -47,10 +47,13 @@ func ReadStudy(raw []byte) (*Study, fault.Faults) {
 
 // Document is the request of a run as canonical JSON, ready to be simulated. It panics for a
 // run that the study has not.
-func (s *Study) Document(run int) []byte {
-	out, err := document.Encode(s.Request(run))
+func (s *Study) Document(run int) []byte { return encoded(s.Request(run)) }
+
+// encoded is what was read from a study as canonical JSON.
+func encoded(n *document.Node) []byte {
+	out, err := document.Encode(n)
 	if err != nil {
-		panic("api: a request that was read: " + err.Error())
+		panic("api: a part of a study that was read: " + err.Error())
 	}
 	return out
 }
@@ -60,7 +63,7 @@ func (s *Study) open(id string, run int) *StudyRun {
 	r := s.Plan.Run(run)
 	out := &StudyRun{Study: id, Run: run, Candidate: r.Candidate, Member: r.Member, Assignments: []RunAssignment{}, Request: s.Document(run)}
 	for _, a := range r.Assignments {
-		out.Assignments = append(out.Assignments, RunAssignment{a.Path, a.Value.String()})
+		out.Assignments = append(out.Assignments, RunAssignment{a.Path, encoded(s.node(a))})
 	}
 	return out
 }
