@@ -7,7 +7,9 @@ import "strings"
 var units = []struct{ suffix, unit string }{
 	{"_per_kwh", "/kWh"}, {"_per_kw", "/kW"}, {"_per_l", "/l"}, {"_per_y", "/y"}, {"_l_per_kwh", "l/kWh"}, {"_c_per_w", "K/W"}, {"_w_m2", "W/m²"}, {"_m_s", "m/s"},
 	{"_kj_per_c", "kJ/K"}, {"_fraction_per_c", "1/K"}, {"_mv_per_c", "mV/K"}, {"_v_per_c", "V/K"}, {"_w_per_c", "W/K"},
-	{"_fraction_per_100_m", "1/100 m"}, {"_per_h", "1/h"}, {"_a_s", "A, s"}, {"_w_s", "W, s"},
+	{"_fraction_per_100_m", "1/100 m"}, {"_per_h", "1/h"}, {"_kw_l_per_h", "kW, l/h"},
+	{"_kwh_m2_d", "kWh/(m² d)"}, {"_kwh_per_day", "kWh/d"}, {"_h_by_window", "h"}, {"_hours_between", "h"}, {"_c_per_kw_m2", "K/(kW/m²)"},
+	{"_w_per_module", "W"}, {"_ka", "kA"}, {"_a_s", "A, s"}, {"_w_s", "W, s"},
 	{"_mwh", "MWh"}, {"_kwh", "kWh"}, {"_wh", "Wh"}, {"_kw", "kW"}, {"_va", "VA"}, {"_w", "W"},
 	{"_ah", "Ah"}, {"_ohm", "Ω"}, {"_a", "A"}, {"_v", "V"}, {"_c", "°C"},
 	{"_min", "min"}, {"_h", "h"}, {"_s", "s"}, {"_d", "d"}, {"_y", "y"},

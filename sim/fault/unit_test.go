@@ -17,6 +17,8 @@ func TestUnitOf(t *testing.T) {
 		"cable_ohm": "Ω", "mass_kg": "kg", "surface_c_per_w": "K/W", "heat_capacity_kj_per_c": "kJ/K", "no_load_l_per_kwh": "l/kWh",
 		"power_fraction_per_c": "1/K", "compensation_v_per_c": "V/K", "heat_w_per_c": "W/K", "altitude_fraction_per_100_m": "1/100 m",
 		"starts_per_h": "1/h", "plane_w_m2": "W/m²", "wind_m_s": "m/s", "downtime_by_cause_h": "h", "open_circuit_by_soc_v": "V",
+		"ghi_kwh_m2_d": "kWh/(m² d)", "scale_to_kwh_per_day": "kWh/d", "cell_h_by_window": "h", "mean_hours_between": "h", "breaking_capacity_ka": "kA",
+		"solar_gain_c_per_kw_m2": "K/(kW/m²)", "heater_w_per_module": "W", "fuel_points_kw_l_per_h": "kW, l/h",
 		"discharge_peaks_a_s": "A, s", "short_ratings_w_s": "W, s",
 		"stop_soc_fraction": "", "modules": "", "months": "", "key": "", "": "",
 	} {
