@@ -111,6 +111,14 @@ func TestSleep_Visit(t *testing.T) {
 	assert.Less(t, y.Figures.DowntimeH, 4000.)
 }
 
+// Without a solar charger the sun wakes no bank: the chain says that there is none.
+func TestWakeChains_NoSolarCharger(t *testing.T) {
+	s := system(t, ideal, lfpIdeal, `{"bank":{"woken_by":["solar"]},"array":{"planes":{"roof":{"charger":"pv"}},"chargers":null,"pv_inverters":{"pv":{"rated_w":3000}}}}`)
+	sun := s.WakeChains()[0]
+	assert.Equal(t, "solar", sun.By)
+	assert.Equal(t, sim.WakeLink{Link: "a solar charger puts voltage on a dead bus", Why: "there is no solar charger, and PV inverters need the inverter's AC"}, sun.Links[0])
+}
+
 // A generator wakes a sleeping bank only through the whole chain: a start signal
 // that the dead bus need not feed, a charger that puts voltage on it, a BMS that
 // closes. The first broken link is named.

@@ -55,7 +55,14 @@ func (s *System) WakeChains() []WakeChain {
 		out = append(out, chain("grid", starts, closes(&s.Bank, "generator")))
 	}
 	sun := slices.ContainsFunc(sortedKeys(s.Array.Chargers), func(name string) bool { return s.Array.Chargers[name].StartsWithoutBank })
-	out = append(out, chain("solar", WakeLink{linkSunStarts, sun, yes("starts_without_bank", sun)}, closes(&s.Bank, "solar")))
+	why := yes("starts_without_bank", sun)
+	if len(s.Array.Chargers) == 0 {
+		why = "there is no solar charger"
+		if len(s.Array.Inverters) > 0 {
+			why += ", and PV inverters need the inverter's AC"
+		}
+	}
+	out = append(out, chain("solar", WakeLink{linkSunStarts, sun, why}, closes(&s.Bank, "solar")))
 	return append(out, chain("visit", closes(&s.Bank, "visit")))
 }
 
