@@ -47,10 +47,13 @@ func (p *People) words() string {
 		return fmt.Sprintf("It makes no difference that somebody is there: %s dark.", hours(n.DowntimeH))
 	}
 	text := fmt.Sprintf("With somebody always on site %s dark, with nobody there %s", hours(a.DowntimeH), hours(n.DowntimeH))
+	if hours(a.DowntimeH) == hours(n.DowntimeH) {
+		text = fmt.Sprintf("Whether somebody is there or not, %s dark", hours(n.DowntimeH))
+	}
 	if d := a.GeneratorH - n.GeneratorH; d >= 0.5 || d <= -0.5 {
 		text += fmt.Sprintf("; the generator runs for %s and %s", hours(a.GeneratorH), hours(n.GeneratorH))
 	}
-	if a.LinkDownH != n.LinkDownH {
+	if hours(a.LinkDownH) != hours(n.LinkDownH) {
 		text += fmt.Sprintf("; the data link is down for %s and %s", hours(a.LinkDownH), hours(n.LinkDownH))
 	}
 	return text + "."
