@@ -57,12 +57,12 @@ type Books struct {
 // Month is one calendar month of the counted year.
 type Month struct {
 	Month            int                `json:"month" doc:"1 to 12."`
-	DowntimeH        float64            `json:"downtime_h"`
-	DowntimeByCauseH map[string]float64 `json:"downtime_by_cause_h"`
-	CurtailedByCause map[string]float64 `json:"curtailed_by_cause_kwh"`
-	GeneratorH       float64            `json:"generator_h"`
-	FuelL            float64            `json:"fuel_l"`
-	LowestSoC        float64            `json:"lowest_soc_fraction"`
+	DowntimeH        float64            `json:"downtime_h" doc:"Time in which essential load is not fully served."`
+	DowntimeByCauseH map[string]float64 `json:"downtime_by_cause_h" doc:"The same, by cause."`
+	CurtailedByCause map[string]float64 `json:"curtailed_by_cause_kwh" doc:"Solar energy that nothing took, by cause."`
+	GeneratorH       float64            `json:"generator_h" doc:"Time that generators ran."`
+	FuelL            float64            `json:"fuel_l" doc:"Fuel burnt."`
+	LowestSoC        float64            `json:"lowest_soc_fraction" doc:"Lowest true state of charge."`
 	MeanCellC        float64            `json:"mean_cell_c" doc:"Mean of the cell temperature at the ends of the intervals."`
 	SoCErrorMean     float64            `json:"soc_error_mean_fraction" doc:"Mean difference of reported from true SoC, at the ends of the intervals; 0 where nothing is reported."`
 	SoCErrorMax      float64            `json:"soc_error_max_fraction" doc:"Largest difference of reported from true SoC."`
