@@ -236,7 +236,7 @@ func (h *acidHunt) taper(least, most float64) {
 // acidExact ends the segment where the true state of charge passes a threshold
 // that something waits for.
 func (m *machine) acidExact(s *stretch) {
-	target, what := m.nextSoC(max(0, m.p.acidQ(m.acidRun.land)/m.p.qMax), s.f)
+	target, what := m.nextSoC(max(0, m.p.acidQ(m.acidRun.land)/m.p.qMax), s.f.current, s.f.mode == ceiling)
 	if what == noEvent {
 		return
 	}

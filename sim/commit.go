@@ -171,23 +171,35 @@ func (m *machine) silent(what event, level int) bool {
 
 // thermometer moves the cell temperature; by an event exactly onto a threshold.
 func (m *machine) thermometer(s *stretch) {
-	at := m.p.celsius
 	m.celsius = m.cellAfter(s)
-	switch s.what {
-	case tempUp:
-		m.celsius = max(m.celsius, at[m.lt])
-		if m.celsius < at[m.lt]+1e-9 {
-			m.celsius = at[m.lt]
-		}
-		m.lt++
-		m.predicted = false
-		m.tempDwell = m.now + s.tau + dwellS
-	case tempDown:
-		m.celsius = min(m.celsius, at[m.lt-1])
-		m.lt--
-		m.predicted = false
-		m.tempDwell = m.now + s.tau + dwellS
+	if s.what == tempUp || s.what == tempDown {
+		m.celsius = m.onto(s.what, m.celsius)
+		m.overThreshold(s.what, s.tau)
 	}
+}
+
+// onto is the cell temperature once an event has reached a threshold, which was located
+// nearly: on it or beyond.
+func (m *machine) onto(what event, celsius float64) float64 {
+	if what == tempDown {
+		return min(celsius, m.p.celsius[m.lt-1])
+	}
+	if at := m.p.celsius[m.lt]; celsius < at+1e-9 {
+		return at
+	}
+	return celsius
+}
+
+// overThreshold takes the level of the cell temperature over the threshold that an event
+// reaches at the end of a time.
+func (m *machine) overThreshold(what event, tau float64) {
+	if what == tempUp {
+		m.lt++
+	} else {
+		m.lt--
+	}
+	m.predicted = false
+	m.tempDwell = m.now + tau + dwellS
 }
 
 // reading moves the reported SoC; by an event exactly onto a threshold.

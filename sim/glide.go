@@ -161,8 +161,24 @@ func (m *machine) glides(end float64) bool {
 
 	// clear of all that something waits for?
 	end1 := e + g*x + i1*(r+rs*x)
-	if end1 > m.highV-nearV || end1 < m.lowV+nearV || i0 < 0 && q+x < z.floorTop || i1 < -.999*p.dischargeA || i1 > .999*p.chargeOverA {
+	if i0 < 0 && q+x < z.floorTop || i1 < -.999*p.dischargeA || i1 > .999*p.chargeOverA {
 		return false
+	}
+	if end1 > m.highV-nearV || end1 < m.lowV+nearV {
+		c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
+		to, at := c.toVolts(m, x)
+		if to != noEvent {
+			if what != noEvent && math.Abs(at) > math.Abs(x)*(1-1e-9) { // which of two comes first
+				return false
+			}
+			what, x = to, at
+			i1, tau = c.at(x), c.after(x, tau)
+			perTau = 1 / tau
+			if !(tau > 0) {
+				return false
+			}
+		}
+		end1 = e + g*x + i1*(r+rs*x)
 	}
 	if lit && !m.glideLit(held, demand, e, volts, end1) {
 		return false
@@ -184,8 +200,18 @@ func (m *machine) glides(end float64) bool {
 		left = bank.Decay(p.heat.rate * tau)
 	}
 	celsius := final + (m.celsius-final)*left
+	warmTo := noEvent
 	if celsius > z.to-nearC || celsius < z.from+nearC {
-		return false
+		c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
+		target := z.to
+		if warmTo = tempUp; final < m.celsius {
+			target, warmTo = z.from, tempDown
+		}
+		var at float64
+		if at, x, heat, celsius = c.toCelsius(m, target, heat, tau, x); !(at > 0 && at < tau) {
+			return false
+		}
+		what, tau, i1, celsius = warmTo, at, c.at(x), m.onto(warmTo, celsius)
 	}
 
 	// the count
@@ -194,21 +220,25 @@ func (m *machine) glides(end float64) bool {
 	if p.reports {
 		soc += m.within(m.countOf(through, tau))
 		if at := p.limits.soc; level < len(at) && at[level] <= soc || level > 0 && at[level-1] > soc {
-			var bends bool
-			switch level, bends = m.glideCount(soc, i0, held); {
-			case level < 0, p.discharge != nil:
+			if p.discharge != nil || warmTo != noEvent {
 				return false
-			case bends: // the ceiling does, at the next level
-				target := at[level]
+			}
+			if target, to := m.nextSoC(soc, i0, held); to != noEvent {
 				c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
 				if tau, x = c.toSoC(m, target, tau, x); !(tau > 0) {
 					return false
 				}
-				through, what, soc, i1 = (x+draw*tau)*perEta, socUp, target, c.at(x)
+				i1, through, what = c.at(x), (x+draw*tau)*perEta, to
 				heat, celsius = c.warmth(m, x, tau, i1)
-				for level < len(at) && at[level] <= target {
-					level++
+				if soc = target; to == socDown {
+					soc = math.Nextafter(target, 0)
 				}
+			}
+			for level < len(at) && at[level] <= soc {
+				level++
+			}
+			for level > 0 && at[level-1] > soc {
+				level--
 			}
 		}
 	}
@@ -288,8 +318,21 @@ func (m *machine) glides(end float64) bool {
 	default:
 		m.q = q + x
 	}
+	was := m.ls
 	m.celsius, m.lossW, m.soc, m.ls = celsius, heat, soc, level
+	switch what {
+	case voltUp:
+		m.lv, m.calm = m.high+1, false
+	case voltDown:
+		m.lv, m.calm = m.low-1, false
+	case socUp, socDown:
+		m.calm = m.silent(what, was)
+	}
 	m.predicted = tau < steadyS
+	if warmTo != noEvent {
+		m.overThreshold(warmTo, tau)
+		m.calm = m.silent(warmTo, was)
+	}
 	if m.now += tau; what == noEvent {
 		m.now = end
 	}
@@ -340,27 +383,6 @@ func (m *machine) glideLit(held bool, demand, rest, start, end float64) bool {
 	}
 	sure := leastA * (least - nearV)
 	return row.mostOutW <= sure || held && m.full && sure > 1.1*demand
-}
-
-// glideCount follows the level of the reported SoC to where the counter goes. It is
-// −1 where an automaton waits for what it passes; where the charge ceiling bends at
-// the next level, it tells so.
-func (m *machine) glideCount(to, current float64, held bool) (level int, bends bool) {
-	at := m.p.limits.soc
-	for level = m.ls; level < len(at) && at[level] <= to; level++ {
-		if m.actsUp(level) {
-			return -1, false
-		}
-		if m.bends(level, to, current, held) {
-			return level, true
-		}
-	}
-	for ; level > 0 && at[level-1] > to; level-- {
-		if m.actsDown(level-1) || m.bends(level-1, to, current, held) {
-			return -1, false
-		}
-	}
-	return level, false
 }
 
 // glideSun books what the sun gave by day, of a need of bank and consumers (J), and

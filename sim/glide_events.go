@@ -66,6 +66,33 @@ func (c *drift) toCeiling(x float64) float64 {
 	return f.wayToCeiling(x, i1)
 }
 
+// toVolts is the threshold of voltage that something waits for, passed upward or
+// downward within a way, and the way to it.
+func (c *drift) toVolts(m *machine, x float64) (what event, way float64) {
+	i1 := c.at(x)
+	i, what := m.nextVolt(c.e + c.g*x + i1*(c.r+c.rs*x))
+	if what == noEvent {
+		return what, 0
+	}
+	f := flow{mode: power, e: c.e, g: c.g, r: c.r, rs: c.rs, p: c.power}
+	if c.held {
+		f.mode, f.c0, f.c1 = ceiling, c.i0, c.c1
+	}
+	return what, f.wayTo(m.p.volts[i], c.r0)
+}
+
+// toCelsius is the time at which the cells come to a threshold of temperature, within
+// a time in which the charge goes a way and the mean heat is known; and the way, the
+// mean heat and the temperature then.
+func (c *drift) toCelsius(m *machine, target, heat, tau, x float64) (t, way, heatW, celsius float64) {
+	t = m.untilCelsius(target, heat, tau, func(t float64) (float64, float64) {
+		x = c.way(t)
+		heat, celsius = c.warmth(m, x, t, c.at(x))
+		return heat, celsius
+	})
+	return t, x, heat, celsius
+}
+
 // toSoC is the time at which the reported SoC comes to a threshold, within a time in
 // which the charge goes a way, and the way to it.
 func (c *drift) toSoC(m *machine, target, tau, whole float64) (t, x float64) {

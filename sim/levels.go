@@ -103,35 +103,24 @@ func (m *machine) nextVolt(to float64) (i int, what event) {
 }
 
 // nextSoC is the first threshold between the reported SoC and where it goes
-// that something waits for; the others are passed in silence.
-func (m *machine) nextSoC(to float64, f *flow) (at float64, what event) {
+// that something waits for, at a bank current that a charge ceiling holds or not; the
+// others are passed in silence.
+func (m *machine) nextSoC(to, current float64, held bool) (at float64, what event) {
 	list := m.p.limits.soc
 	if to >= m.soc {
 		for i := m.ls; i < len(list) && list[i] <= to; i++ {
-			if m.awaitsUp(i, to, f) {
+			if m.actsUp(i) || m.bends(i, to, current, held) {
 				return list[i], socUp
 			}
 		}
 		return 0, noEvent
 	}
 	for i := m.ls - 1; i >= 0 && list[i] > to; i-- {
-		if m.awaitsDown(i, to, f) {
+		if m.actsDown(i) || m.bends(i, to, current, held) {
 			return list[i], socDown
 		}
 	}
 	return 0, noEvent
-}
-
-// awaitsUp tells whether anything waits for the reported SoC to rise to
-// threshold i.
-func (m *machine) awaitsUp(i int, to float64, f *flow) bool {
-	return m.actsUp(i) || m.bends(i, to, f.current, f.mode == ceiling)
-}
-
-// awaitsDown tells whether anything waits for the reported SoC to fall to
-// threshold i.
-func (m *machine) awaitsDown(i int, to float64, f *flow) bool {
-	return m.actsDown(i) || m.bends(i, to, f.current, f.mode == ceiling)
 }
 
 // actsUp tells whether an automaton acts on the reported SoC when it rises to

@@ -40,7 +40,7 @@ func (m *machine) reach(s *stretch) {
 		s.consider(f.wayToCeiling(s.end, s.i1), turn)
 	}
 	if p.exact {
-		if at, what := m.nextSoC((m.q+s.end)/p.qMax, f); what != noEvent {
+		if at, what := m.nextSoC((m.q+s.end)/p.qMax, f.current, f.mode == ceiling); what != noEvent {
 			s.target = at
 			s.consider(at*p.qMax-m.q, what)
 		}

@@ -13,7 +13,7 @@ func (m *machine) reckon(s *stretch) {
 		return
 	}
 	s.counted = m.counting(s)
-	target, what := m.nextSoC(m.soc+s.counted, s.f)
+	target, what := m.nextSoC(m.soc+s.counted, s.f.current, s.f.mode == ceiling)
 	if what == noEvent {
 		return
 	}

@@ -29,18 +29,30 @@ func (m *machine) warmth(s *stretch) {
 	if math.Abs(target-m.celsius) > math.Abs(final-m.celsius)*p.heat.rate*s.tau {
 		return // not there in a straight line, which is faster
 	}
-	whole := s.tau
+	m.untilCelsius(target, s.heatW, s.tau, func(t float64) (float64, float64) {
+		m.shorten(s, t, what)
+		return s.heatW, m.cellAfter(s)
+	})
+}
+
+// untilCelsius is the time at which the cells come to a threshold of temperature,
+// within a whole of a known mean heat; all of it where they do not. look answers the
+// mean heat up to a time, W, and the temperature then, °C.
+func (m *machine) untilCelsius(target, heatW, whole float64, look func(t float64) (heatW, celsius float64)) (t float64) {
+	final := m.row.envC + heatW*m.p.perW
 	for k := range 5 { // a shorter segment has another mean heat
-		t := -math.Log((target-final)/(m.celsius-final)) / p.heat.rate
-		t = max(t, m.tempDwell-m.now)
+		t = max(-math.Log((target-final)/(m.celsius-final))/m.p.heat.rate, m.tempDwell-m.now)
 		if t >= whole && k == 0 {
-			return
+			return whole
 		}
-		m.shorten(s, min(t, whole), what)
-		if final = m.row.envC + s.heatW*p.perW; math.Abs(m.cellAfter(s)-target) < onC || (final-target)*(target-m.celsius) <= 0 {
-			return
+		t = max(min(t, whole), 0)
+		var after float64
+		heatW, after = look(t)
+		if final = m.row.envC + heatW*m.p.perW; math.Abs(after-target) < onC || (final-target)*(target-m.celsius) <= 0 {
+			break
 		}
 	}
+	return t
 }
 
 // onC is how near to a threshold of temperature its event is located, K.
