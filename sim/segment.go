@@ -17,6 +17,9 @@ func (m *machine) segment(end float64) {
 	}
 	if m.p.located || !m.calm || m.stirs(f) {
 		m.transit(f)
+		if m.calm && m.glides(end) {
+			return
+		}
 	}
 	m.advance(f, min(end, m.soonest()))
 }
