@@ -94,9 +94,13 @@ func (t *timers) set(i int, at float64) {
 
 // stop clears a timer.
 func (t *timers) stop(i int) {
-	if !t.running(i) {
-		return
+	if t.running(i) {
+		t.halt(i)
 	}
+}
+
+// halt clears a timer that runs.
+func (t *timers) halt(i int) {
 	if t.due[i] == t.next {
 		t.stale = true
 	}
@@ -136,11 +140,14 @@ func (t *timers) soonest() float64 {
 // held tells whether a condition has lasted for the delay. It starts the timer
 // when the condition begins and stops it when it ends; it answers true once.
 func (m *machine) held(i int, condition bool, delay float64) bool {
+	return (condition || m.running(i)) && m.follows(i, condition, delay)
+}
+
+// follows is held, of a condition that holds or has held.
+func (m *machine) follows(i int, condition bool, delay float64) bool {
 	switch {
 	case !condition:
-		if m.running(i) {
-			m.stop(i)
-		}
+		m.stop(i)
 	case !m.running(i):
 		m.set(i, m.now+delay)
 	case m.now >= m.due[i]:
