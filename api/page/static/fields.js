@@ -2,7 +2,7 @@
 // from, and what the service finds wrong with it.
 
 import { element, fill } from './element.js';
-import { same, split } from './question.js';
+import { isObject, same, split } from './question.js';
 import { exact } from './units.js';
 import { label, word, words } from './strings.js';
 
@@ -116,7 +116,7 @@ export class Field {
     this.mark.title = mark === 'assumed' ? assumed.get(this.path)?.basis ?? this.facts.basis : '';
     const otherwise = own ?? this.unstated(this.context.facts, question, new Map());
     this.back.hidden = !changed || same(otherwise, value);
-    this.back.textContent = otherwise === undefined ? words.leaveOut : words.backTo(this.shown(otherwise));
+    this.back.textContent = otherwise === undefined ? words.leaveOut : isObject(otherwise) ? words.backToOwn : words.backTo(this.shown(otherwise));
     this.range.textContent = this.allowed();
   }
 

@@ -275,7 +275,8 @@ class Page {
   }
 
   refused(problem) {
-    const faults = problem.faults.map((f) => ({ path: pathOf(f.pointer), pointer: f.pointer, text: words.fault(f) }));
+    const told = problem.faults.map((f) => ({ path: pathOf(f.pointer), pointer: f.pointer, text: words.fault(f) }));
+    const faults = told.filter((f, i) => told.findIndex((g) => g.path === f.path && g.text === f.text) === i);
     const left = this.form.faults(faults);
     this.status.textContent = faults.length > 0 ? words.refused(faults.length, Boolean(this.current)) : problem.detail ?? problem.title;
     this.elsewhere.hidden = left.length === 0;

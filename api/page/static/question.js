@@ -54,10 +54,13 @@ export class Question {
   }
 
   // own is what a path goes back to when it is no longer stated: its value in what is
-  // stated above it, else the station's; undefined where there is none.
+  // stated above it, or of both banks where it is one's, else the station's; undefined
+  // where there is none.
   own(path) {
-    for (let p = above(path); p; p = above(p)) {
-      if (this.stated.has(p)) return walk(this.stated.get(p), path.slice(p.length + 1).split('.'));
+    const { side, rest } = split(path);
+    const higher = (p) => (p ? [p, ...higher(above(p))] : []);
+    for (const p of [...higher(above(path)), ...(side ? higher(rest) : [])]) {
+      if (this.stated.has(p)) return walk(this.stated.get(p), rest.split('.').slice(split(p).rest.split('.').length));
     }
     return this.stationOwn(path);
   }
@@ -92,7 +95,7 @@ export class Question {
   // sets are the generator sets of both systems by name.
   sets() {
     const sets = this.merged('').generators;
-    return isObject(sets) ? Object.fromEntries(Object.entries(sets).filter(([, set]) => isObject(set))) : {};
+    return isObject(sets) ? Object.fromEntries(Object.entries(sets).filter(([, set]) => set !== null)) : {};
   }
 
   // addSet gives both systems one more generator set and tells its name: the station's
@@ -150,7 +153,7 @@ export class Question {
     assign(out, ['array', 'planes', 'roof', 'losses', 'snow_fraction'], place.snow_fraction);
     if (this.stated.has('load.key') || this.stated.has('load.id')) delete out.load.appliances;
     if (this.stated.has('load.id')) delete out.load.scale_to_kwh_per_day;
-    const paths = [...this.stated.keys()].filter((p) => !about.includes(p) && ['', side].includes(split(p).side)).sort((x, y) => x.length - y.length || (x < y ? -1 : 1));
+    const paths = [...this.stated.keys()].filter((p) => !about.includes(p) && ['', side].includes(split(p).side)).sort(byRank);
     const gone = paths.filter((p) => this.stated.get(p) === null).map((p) => split(p).rest + '.');
     for (const path of paths) {
       const { rest } = split(path);
@@ -192,16 +195,18 @@ export class Question {
 
   read(fragment) {
     this.stated.clear();
-    for (const part of fragment.replace(/^#/, '').split('&')) {
-      const at = part.indexOf('=');
-      if (at < 1) continue;
-      const path = decode(part.slice(0, at));
-      if (/^[a-z0-9_]+(\.[a-z0-9_]+)*$/.test(path)) this.set(path, readValue(decode(part.slice(at + 1))));
+    const parts = fragment.replace(/^#/, '').split('&').filter((part) => part.indexOf('=') > 0).map((part) => [decode(part.slice(0, part.indexOf('='))), decode(part.slice(part.indexOf('=') + 1))]);
+    for (const [path, value] of parts.sort(([x], [y]) => byRank(x, y))) {
+      if (/^[a-z0-9_]+(\.[a-z0-9_]+)*$/.test(path)) this.set(path, readValue(value));
     }
   }
 }
 
 const order = (set) => set?.lead_order ?? 1;
+
+// byRank is the order in which paths are stated: of both banks before of one, and what
+// is above others before them.
+const byRank = (x, y) => split(x).side.length - split(y).side.length || x.length - y.length || (x < y ? -1 : 1);
 
 const above = (path) => path.slice(0, Math.max(0, path.lastIndexOf('.')));
 
@@ -260,7 +265,7 @@ function assign(object, tokens, value) {
 
 export const same = (x, y) => JSON.stringify(x) === JSON.stringify(y);
 
-const isObject = (v) => v !== null && typeof v === 'object' && !Array.isArray(v);
+export const isObject = (v) => v !== null && typeof v === 'object' && !Array.isArray(v);
 
 // patch is the JSON Merge Patch from one value to another, undefined for none.
 function patch(from, to) {

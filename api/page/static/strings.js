@@ -127,7 +127,7 @@ export const words = {
   placeName: (p) => `${p.title}: ${p.sky}`,
   mark: { assumed: 'assumed', catalogue: 'from the catalogue' },
   backTo: (value) => `back to ${value}`,
-  leaveOut: 'leave out', unknownMember: 'No request has this member.',
+  backToOwn: 'as it was', leaveOut: 'leave out', unknownMember: 'No request has this member.',
   range: (low, high, lowOpen, highOpen) => {
     const from = low === null ? '' : (lowOpen ? 'above ' : '') + low;
     const to = high === null ? '' : (highOpen ? 'below ' : '') + high;
