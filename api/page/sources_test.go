@@ -1,6 +1,7 @@
 package page_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -172,5 +173,36 @@ func TestPage_SourcesOfTheAddress(t *testing.T) {
 	js[bool](s, `(document.querySelector('#has-grid').click(), document.querySelector('#has-grid').click()) ?? true`)
 	s.until(`!location.hash.includes('grid=null')`)
 	assert.Equal(t, got["grid"], js[map[string]any](s, asked)["grid"], "out and in again it is the same")
+	s.visit("")
+}
+
+// What is stated of both banks shows at each that has nothing of its own, in whatever order
+// the address says it; a fault that several values share is told once.
+func TestPage_StatedOfBoth(t *testing.T) {
+	s := open(t, 1440, "b.bank.modules=5&bank.modules=3")
+	s.drawn(0)
+	s.until(`document.querySelector('` + field("a.bank.modules") + `').value === '3'`)
+	assert.Equal(t, "5", js[string](s, `document.querySelector('`+field("b.bank.modules")+`').value`))
+	near(t, figures(t, `{"bank":{"modules":3}}`).GeneratorH, row(s, "Generator hours")[1])
+	near(t, figures(t, `{"bank":{"modules":5}}`).GeneratorH, row(s, "Generator hours")[2])
+
+	s.visit("calendar_year=2024")
+	s.until(`document.querySelector('[data-path="place"] .problem')?.hidden === false`)
+	assert.Equal(t, 1, strings.Count(js[string](s, `document.querySelector('[data-path="place"] .problem').textContent`), "2024 has 366"))
+	s.clean("422")
+	s.visit("")
+}
+
+// The report says whose a member is, and writes a list of rungs in words.
+func TestReport_Sources(t *testing.T) {
+	s := open(t, 1440, "")
+	s.do(chromedp.Navigate(s.url + `/report?show=inputs#grid={"limit_w":3000}&generators.second={"key":"petrol_3kw","lead_order":2}`))
+	s.until(`document.querySelector('[data-group="inputs"] table') !== null`)
+	rows := js[map[string]string](s, `Object.fromEntries([...document.querySelectorAll('[data-group="inputs"] section:first-child tbody tr')].map((r) => [r.querySelector('code')?.textContent ?? '', r.textContent]))`)
+	assert.Equal(t, "Second: kind of set generators.second.keyPetrol set, 3 kW, electric start", rows["generators.second.key"])
+	assert.Equal(t, "Grid: most that it gives grid.limit_w3,000 W", rows["grid.limit_w"])
+	assert.Contains(t, strings.ReplaceAll(rows["generators.main.start_below"], "\u00a0", " "), "hold 900 s, 51.2 V; hold 120 s, 50.4 V; hold 15 s, 49.6 V")
+	s.until(`document.documentElement.dataset.complete === 'yes'`)
+	s.clean()
 	s.visit("")
 }

@@ -51,7 +51,10 @@ export class Grid extends Part {
 
   show(picture) {
     this.dark = Object.fromEntries(sides.map((s) => [s, darkByMonthAndHour(picture, s)]));
-    this.most = Math.max(1, ...sides.flatMap((s) => this.dark[s].flatMap((row) => [...row])));
+    const most = Math.max(...sides.flatMap((s) => this.dark[s].flatMap((row) => [...row])));
+    this.note.textContent = most > 0 ? words.gridNote : words.noDark;
+    this.body.hidden = this.details.hidden = most === 0;
+    this.most = Math.max(1, most);
     for (const s of sides) {
       this.dark[s].forEach((row, m) => row.forEach((h, i) => {
         // Steps of the square root, so that a single dark hour is seen.

@@ -4,7 +4,7 @@ import { element, fill, table } from './element.js';
 import { Part } from './part.js';
 import { sides, split } from './question.js';
 import { exact } from './units.js';
-import { longLabel, word, words } from './strings.js';
+import { human, longLabel, word, words } from './strings.js';
 
 export class Stated extends Part {
   constructor(context) {
@@ -40,8 +40,15 @@ export class Stated extends Part {
   }
 }
 
-// inWords writes a list, or an object in one.
-const inWords = (x) => (Array.isArray(x) ? x.map(inWords).join(', ') : x !== null && typeof x === 'object' ? Object.entries(x).map(([k, v]) => `${k} ${inWords(v)}`).join(' ') : String(x));
+// symbols are the units that end the names of members.
+const symbols = { s: 's', h: 'h', v: 'V', w: 'W', kw: 'kW', a: 'A', l: 'l', m: 'm', c: '°C', kwh: 'kWh', ohm: 'Ω' };
+
+// inWords writes a list, or an object in one: name, value and unit of each member.
+const inWords = (x) => {
+  if (Array.isArray(x)) return x.map(inWords).join(x.some((y) => typeof y === 'object') ? '; ' : ', ');
+  if (x === null || typeof x !== 'object') return String(x);
+  return Object.entries(x).map(([name, value]) => [symbols[name] ? '' : human(name), inWords(value), symbols[name.split('_').at(-1)]].filter(Boolean).join('\u00a0')).join(', ');
+};
 
 // flatten gives the members of an object by dotted path; lists stay whole.
 function flatten(object, path = '', out = new Map()) {

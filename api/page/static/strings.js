@@ -190,7 +190,7 @@ export const words = {
   year: 'Year',
 
   // Figures.
-  figuresTitle: 'Side by side', allFigures: 'All figures', figure: 'Figure', difference: 'B against A', same: 'the same', points: 'points',
+  figuresTitle: 'Side by side', allFigures: 'All figures', figure: 'Figure', difference: 'B against A', same: 'the same', points: (n) => (n === 1 ? 'point' : 'points'),
   lessMore: (text, more) => `${text} ${more ? 'more' : 'less'}`,
   earlierLater: 'another day', noValue: '–', never0: 'never',
 
@@ -377,6 +377,11 @@ const labelled = (path) => labels[path.replace(/^generators\.[^.]+/, 'generators
 
 export const label = (path) => labelled(path) ?? human(path.split('.').at(-1)).replace(/^./, (c) => c.toUpperCase());
 // longLabel is one that says whose member it is, where the name alone does not.
-export const longLabel = (path) => labelled(path) ?? path.split('.').slice(-2).map((t) => (t === 'w' ? words.power : human(t))).join(': ').replace(/^./, (c) => c.toUpperCase());
+export const longLabel = (path) => {
+  const of = /^(?:generators\.([^.]+)|(grid))\./.exec(path);
+  const known = labelled(path);
+  const parts = known ? [of && human(of[1] ?? of[2]), of ? known.replace(/^./, (c) => c.toLowerCase()) : known].filter(Boolean) : path.split('.').slice(-2).map((t) => (t === 'w' ? words.power : human(t)));
+  return parts.join(': ').replace(/^./, (c) => c.toUpperCase());
+};
 export const word = (value) => values[value] ?? human(String(value));
 export const figureName = (name) => figureNames[name] ?? name.split('.').map((part, i) => (i === 0 ? human(part) : word(part))).join(': ').replace(/^./, (c) => c.toUpperCase());

@@ -153,7 +153,7 @@ export class Figures extends Part {
     if (typeof a !== 'number' || typeof b !== 'number') return !a || !b || a.slice(0, 10) === b.slice(0, 10) ? '' : words.earlierLater;
     // A difference of temperatures is no temperature, and one of per cents counts points.
     const name = /^(lowest|highest)_cell_c$/.test(row.figure) ? 'seasonal_swing_c' : row.figure;
-    const text = this.units.quantity(name, row.unit ?? '', Math.abs(b - a)).replace('%', words.points);
+    const text = this.units.quantity(name, row.unit ?? '', Math.abs(b - a)).replace('%', (unit, at, whole) => words.points(Number.parseFloat(whole)));
     return Number.parseFloat(text) === 0 ? words.same : words.lessMore(text, b > a);
   }
 }
