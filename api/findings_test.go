@@ -41,7 +41,7 @@ func TestFindings(t *testing.T) {
 		{"latches", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Latches: 1, TripsByKind: map[string]int{"over_voltage": 5, "under_voltage": 7}, DowntimeH: 1},
 			[]string{"The disconnect tripped 5 times by over voltage, and once it stayed open"}},
 		{"sleep", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sleeps: 3, DowntimeH: 1},
-			[]string{"asleep after over-discharge 3 times. What could wake it: By the sun: not possible, the first link that does not hold is that a solar charger puts voltage on a dead bus (starts_without_bank is false). By a visit: possible"}},
+			[]string{"asleep after over-discharge 3 times. What could wake it: By the sun: not possible, the first link that does not hold is that a solar charger puts voltage on a dead bus (there is no solar charger). By a visit: possible"}},
 		{"sulphate", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sulfation: "caution", LongestUnfullD: 23.4, DowntimeH: 1}, []string{"without a full charge was 23.4 days"}},
 		{"well kept", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sulfation: "pass", LongestUnfullD: 3, DowntimeH: 1}, nil},
 		{"misled", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2025-03-04T08:00:00", DecisionsOtherwise: 3,
