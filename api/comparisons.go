@@ -99,7 +99,7 @@ func compare(by *crew, x *comparison, want telling, known answers) *Comparison {
 	for i, c := range x.candidates {
 		answer := want.answer(c.c, subjects[i].year, subjects[i].more)
 		out.Candidates = append(out.Candidates, Candidate{c.name, answer})
-		j := judged{name: c.name, s: &c.c.System, f: &answer.Figures, more: subjects[i].more}
+		j := judged{name: c.name, s: &c.c.System, f: &answer.Figures, more: subjects[i].more, weather: c.c.Weather, load: c.c.Load}
 		if answer.Money != nil {
 			j.present = &answer.Money.PresentValue
 		}

@@ -8,6 +8,7 @@ import (
 
 	"bankyear/sim"
 	"bankyear/sim/study"
+	"bankyear/weather"
 )
 
 // Verdict is what a comparison comes to, in words that are built from its figures.
@@ -27,6 +28,8 @@ type judged struct {
 	s    *sim.System
 	f    *sim.Figures
 	*more
+	weather *weather.Year
+	load    *sim.Load
 	present *float64 // present value, with prices
 	// years is what it is in several years of weather, and f the mean of them; nil where the
 	// base's own year is judged.

@@ -1,21 +1,55 @@
 package api
 
-import "fmt"
+import (
+	"fmt"
+	"maps"
+	"reflect"
+
+	"bankyear/sim"
+	"bankyear/sim/bank"
+)
 
 // operations says what the data link is worth: each data-linked candidate against
-// each voltage-only one with as many modules. It never assumes that the link wins.
+// each voltage-only one that is else the same. It never assumes that the link wins.
 func (v *Verdict) operations(x []judged) {
+	var pairs [][2]*judged
 	for i := range x {
 		for k := range x {
 			linked, alone := &x[i], &x[k]
-			if linked.s.Bank.Operation == "data_linked" && alone.s.Bank.Operation == "voltage_only" && linked.s.Bank.Modules == alone.s.Bank.Modules {
-				v.operation(linked, alone)
+			if linked.s.Bank.Operation == "data_linked" && alone.s.Bank.Operation == "voltage_only" && sameButOperation(linked, alone) {
+				pairs = append(pairs, [2]*judged{linked, alone})
 			}
 		}
 	}
+	for _, p := range pairs {
+		which := ""
+		if len(pairs) > 1 {
+			which = p[0].name + " against " + p[1].name + ": "
+		}
+		v.operation(which, p[0], p[1])
+	}
 }
 
-func (v *Verdict) operation(linked, alone *judged) {
+// sameButOperation tells whether two candidates differ in nothing but the operation and
+// what goes with it: the link and its faults, the chargers' settings and sensors, the
+// counter, the low end. Else what differs is not what the link is worth.
+func sameButOperation(a, b *judged) bool {
+	bare := func(s sim.System) sim.System {
+		b := &s.Bank
+		b.Operation, b.OnLinkLoss, b.OnLinkReturn = "", "", ""
+		b.Link, b.LinkFaults, b.LinkChain = bank.Link{}, bank.LinkFaults{}, nil
+		b.Settings, b.Estimate, s.Controls.LowEnd = nil, bank.Estimate{}, sim.LowEnd{}
+		s.Array.Chargers = maps.Clone(s.Array.Chargers)
+		for name, c := range s.Array.Chargers {
+			c.TemperatureSensor, c.HearsLink = false, nil
+			s.Array.Chargers[name] = c
+		}
+		return s
+	}
+	return a.weather == b.weather && a.load == b.load && reflect.DeepEqual(bare(*a.s), bare(*b.s))
+}
+
+func (v *Verdict) operation(which string, linked, alone *judged) {
 	dark := difference(linked, alone, "downtime_h") // positive: the link wins
 	gen := difference(linked, alone, "generator_h")
 	byDark, byGen := leads(linked, alone, "downtime_h", 0.5), leads(linked, alone, "generator_h", 5)
@@ -25,15 +59,15 @@ func (v *Verdict) operation(linked, alone *judged) {
 	}
 	switch {
 	case byDark < 0:
-		v.add("The voltage-only bank is dark less than the data-linked one: %s", whyAlone(linked, alone))
+		v.add(which+"The voltage-only bank is dark less than the data-linked one: %s", whyAlone(linked, alone))
 	case byDark > 0:
-		v.add("The data link saves %s of darkness: %s", dark.Words("h"), whyLinked(linked, alone))
+		v.add(which+"The data link saves %s of darkness: %s", dark.Words("h"), whyLinked(linked, alone))
 	case byGen > 0:
-		v.add("The data link saves generator hours (%s), not dark hours", gen.Words("h"))
+		v.add(which+"The data link saves generator hours (%s), not dark hours", gen.Words("h"))
 	case byGen < 0:
-		v.add("The data link saves no dark hours, and the generator runs %s", less(gen, "h", "as long"))
+		v.add(which+"The data link saves no dark hours, and the generator runs %s", less(gen, "h", "as long"))
 	default:
-		v.add("The data link makes no difference that counts in %s", when)
+		v.add(which+"The data link makes no difference that counts in %s", when)
 	}
 	if h := linked.f.LinkDownH; h > 0 {
 		v.add("The link of %s was down for %s; %s", linked.name, hours(h), afterLoss[linked.s.Bank.OnLinkLoss])

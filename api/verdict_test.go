@@ -10,6 +10,7 @@ import (
 	"bankyear/sim/bank"
 	"bankyear/sim/genset"
 	"bankyear/sim/study"
+	"bankyear/weather"
 )
 
 // weighed makes a candidate of figures that do not vary.
@@ -67,6 +68,25 @@ func TestVerdict(t *testing.T) {
 			}
 		})
 	}
+}
+
+// What the data link is worth is told of candidates that differ in nothing else, and of
+// which ones where several do.
+func TestVerdict_OperationAlone(t *testing.T) {
+	linked, alone := weighed("linked", 4, "data_linked", sim.Figures{DowntimeH: 600}), weighed("alone", 4, "voltage_only", sim.Figures{DowntimeH: 1100})
+	warm := weighed("warm", 4, "data_linked", sim.Figures{})
+	warm.s.Bank.Enclosure.HeaterW = 80
+	alone.s.Bank.Settings, alone.s.Controls.LowEnd.StopSoC = &bank.Settings{AbsorbV: 56}, .06
+	text := said(verdictOf([]judged{warm, linked, alone}))
+	assert.Contains(t, text, "The data link saves 500 h of darkness")
+	assert.NotContains(t, text, "The data link saves 1100 h", "a heater does")
+	other := weighed("other", 4, "voltage_only", sim.Figures{DowntimeH: 700})
+	text = said(verdictOf([]judged{linked, alone, other}))
+	assert.Contains(t, text, "linked against alone: The data link saves 500 h")
+	assert.Contains(t, text, "linked against other: The data link saves 100 h")
+	sunny := linked
+	sunny.weather = new(weather.Year)
+	assert.NotContains(t, said(verdictOf([]judged{sunny, alone})), "The data link saves", "another year of weather")
 }
 
 // Of several, each of the others is answered by what holds against it.
