@@ -197,3 +197,15 @@ func TestRead_Catalogue(t *testing.T) {
 	assert.Empty(t, used["/inverter"].Overrides)
 	assert.Equal(t, 90.0, c.System.Bank.Module.CapacityAh)
 }
+
+// Lead-acid that is to be data-linked is told so, and nothing of a voltage that nobody asks
+// for.
+func TestFaults_LeadAcidLinked(t *testing.T) {
+	var cases Cases
+	_, faults, _ := cases.Read(text(t, with(t, with(t, complete(t), `{"bank":{"module":null}}`), `{"bank":{"module":{"key":"lead_acid_vented_24s_400ah"},"modules":1,"operation":"data_linked"}}`)))
+	var at []string
+	for _, f := range faults {
+		at = append(at, f.Pointer)
+	}
+	assert.Equal(t, []string{"/bank/operation"}, at)
+}

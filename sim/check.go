@@ -85,7 +85,7 @@ func (s *System) checkWindow(c fault.Collector) {
 	window := fmt.Sprintf("%g to %g, the inverter's window", inv.MinV, inv.MaxV)
 	outside := func(v float64) bool { return v < inv.MinV || v > inv.MaxV }
 	bank := c.At("bank")
-	if v := m.Linked.VoltageV; s.Bank.Operation == "data_linked" && outside(v) {
+	if v := m.Linked.VoltageV; s.Bank.Operation == "data_linked" && !m.LeadAcid() && outside(v) {
 		bank.At("module", "data_linked", "voltage_v").Add(v, window, "V", "is a charge voltage that the inverter cannot work at")
 	}
 	if v := s.Bank.Settings.AbsorbV; outside(v) {

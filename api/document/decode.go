@@ -165,12 +165,17 @@ func (d *decoder) unknown(s *shape, name string, given []bool) {
 	if j, ok := s.byLower[strings.ToLower(name)]; ok {
 		given[j] = true // do not report it as missing too
 		d.report(nil, s.members[j].name, "", "is written in the wrong case")
+		d.at.leave()
+		d.at.enter(s.members[j].name)
+		d.unread = append(d.unread, d.at.pointer()) // nor its value as out of range
+		d.at.leave()
+		d.at.enter(name)
 		return
 	}
 	message, allowed := "is not a known member", "one of "+s.names
 	if d.hints < mostHints {
 		d.hints++
-		message, allowed = s.unknownName(name)
+		message, allowed = s.unknownName(name, given)
 	}
 	d.report(nil, allowed, "", message)
 }

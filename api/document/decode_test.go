@@ -5,6 +5,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"bankyear/sim/fault"
 )
 
 func TestDecode_Values(t *testing.T) {
@@ -76,6 +78,24 @@ func TestDecode_AssumedInsideDefaults(t *testing.T) {
 		{"/extra", []step{}, "", "default"}, {"/names", map[string]string{}, "", "default"},
 		{"/mode", "auto", "", "default"}, {"/year", [3]int{1, 2, 3}, "", "default"},
 	}, decoded.Assumed)
+}
+
+// Of two names as near, the one that is not given yet was meant; a member in the wrong
+// case is told once, not as out of range too.
+func TestDecode_OneFaultAName(t *testing.T) {
+	type bank struct {
+		Module  string `json:"module"`
+		Modules int    `json:"modules" minimum:"1" maximum:"64"`
+	}
+	says := func(text string) []string {
+		var b bank
+		decoded, faults := Decode(parsed(t, text), &b)
+		check := fault.New()
+		fault.CheckTags(check, b)
+		return lines(append(faults, decoded.Beyond(faults, check.Faults())...))
+	}
+	assert.Equal(t, []string{"/moduls: is not a known member; did you mean modules?, allowed one of module, modules", "/modules: is missing, allowed a whole number"}, says(`{"module":"m","moduls":3}`))
+	assert.Equal(t, []string{"/Modules: is written in the wrong case, allowed modules"}, says(`{"module":"m","Modules":3}`))
 }
 
 // Everything wrong at once: each fault has its place, value, allowed form, unit.

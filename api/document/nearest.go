@@ -6,11 +6,16 @@ const mostHints = 50
 // longestHinted is the longest name that a near name is looked for.
 const longestHinted = 64
 
-// unknownName says what is wrong with a name that a struct does not have.
-func (s *shape) unknownName(name string) (message, allowed string) {
-	names := make([]string, len(s.members))
-	for i := range s.members {
-		names[i] = s.members[i].name
+// unknownName says what is wrong with a name that a struct does not have. Of two that are
+// as near the one is meant that is not given yet.
+func (s *shape) unknownName(name string, given []bool) (message, allowed string) {
+	names := make([]string, 0, len(s.members))
+	for _, taken := range []bool{false, true} {
+		for i := range s.members {
+			if (given != nil && given[i]) == taken {
+				names = append(names, s.members[i].name)
+			}
+		}
 	}
 	message, allowed = "is not a known member", "one of "+s.names
 	if near := nearest(name, names); near != "" {

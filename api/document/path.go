@@ -81,7 +81,7 @@ func (m member) below(path []string, name string) (member, error) {
 		if i, ok := s.byName[name]; ok {
 			return s.members[i], nil
 		}
-		message, allowed := s.unknownName(name)
+		message, allowed := s.unknownName(name, nil)
 		return member{}, pathFault(path, nil, allowed, message)
 	case t.Kind() == reflect.Map:
 		if m.named && !isName(name) {
