@@ -128,7 +128,7 @@ func (cs *Cases) Prepare(tree *document.Node, parsed fault.Faults) (*Case, fault
 		return nil, faults
 	}
 	c := p.named()
-	c.Assumed, c.Catalogue, c.Notes = assumed(p.draft.decoded.Assumed, p.sky.assumed, p.filled), inOrder(p.draft.catalogue), p.sky.notes
+	c.Assumed, c.Catalogue, c.Notes = assumed(p.draft.decoded.Assumed, p.sky.assumed, p.filled), inOrder(p.draft.catalogue), slices.Concat(p.sky.notes, systemNotes(&c.System))
 	c.Stated = statedInputs(tree)
 	return c, nil
 }
