@@ -102,13 +102,17 @@ func TestService_Report(t *testing.T) {
 		"To make this again", hashes["two"], hashes["four"], Engine(), "Cautions", "A simulation is no design approval. Local codes and licensed practice decide.", "One typical year has no bad winter in it: expect darker years."} {
 		assert.True(t, strings.Contains(words, said), said)
 	}
-	body := comparisonOf(t, `{"two": {"bank": {"modules": 2}}, "four": {}}`)
+	assert.NotContains(t, words, "grid\n")
+	body := comparisonOf(t, `{"two": {"bank": {"modules": 2}, "grid": {"limit_w": 3000}}, "four": {}}`)
 	letter := callAs(t, s, "?paper=letter&units=us", "application/pdf", body)
 	require.Equal(t, 200, letter.Code, letter.Body.String())
 	assert.Contains(t, letter.Body.String(), "/MediaBox [0 0 612.00 792.00]", "ANSI/ASME Y14.1 A: 8.5 in × 11 in")
 	words = readPDF(t, letter.Body.Bytes()).words()
 	assert.Contains(t, words, "°F")
 	assert.Contains(t, words, "two: 2 ×")
+	for _, said := range []string{"\ngrid\n", "Hours on the grid", "Taken from the grid", "The site is on the grid for"} {
+		assert.Contains(t, words, said)
+	}
 	assert.True(t, bytes.Equal(letter.Body.Bytes(), callAs(t, s, "?paper=letter&units=us", "application/pdf", body).Body.Bytes()), "the same question, the same bytes")
 }
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 
 	"bankyear/sim"
@@ -118,7 +119,11 @@ func (p *paper) figures() {
 		columns = append(columns, column{head: words.difference, part: 1.3, right: true, ink: soft})
 	}
 	var rows [][]string
+	grid := slices.ContainsFunc(p.Banks, func(b Bank) bool { return b.Year.Figures.GridH > 0 })
 	for _, h := range headline {
+		if strings.HasPrefix(h.figure, "grid_") && !grid {
+			continue
+		}
 		row := []string{h.name}
 		told := false
 		for i := range p.Banks {
@@ -151,6 +156,9 @@ func (p *paper) difference(figure string, values []map[string]any) string {
 	switch d := max(a-b, b-a); {
 	case strings.HasSuffix(figure, "_fraction"):
 		text = round(100*d) + " points"
+		if text == "1 points" {
+			text = "1 point"
+		}
 	case strings.HasPrefix(figure, "years_"):
 		text = round(d)
 	default:

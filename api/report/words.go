@@ -198,7 +198,7 @@ func word(name string) string {
 // headline are the figures that a quote uses, with their names on paper.
 var headline = []struct{ figure, name string }{
 	{"downtime_h", "Dark hours"}, {"dark_nights", "Dark nights"}, {"outages", "Outages over 5 min"}, {"longest_outage_h", "Longest outage"}, {"unserved_kwh", "Energy not served, flexible load included"},
-	{"generator_h", "Generator hours"}, {"generator_starts", "Generator starts"}, {"fuel_l", "Fuel"}, {"load_met_by_solar_fraction", "Load met by the sun"},
+	{"generator_h", "Generator hours"}, {"generator_starts", "Generator starts"}, {"fuel_l", "Fuel"}, {"grid_h", "Hours on the grid"}, {"grid_kwh", "Taken from the grid"}, {"load_met_by_solar_fraction", "Load met by the sun"},
 	{"curtailed_kwh", "Sun not taken"}, {"lowest_soc_fraction", "Lowest state of charge"}, {"equivalent_full_cycles", "Full cycles"}, {"throughput_mwh", "Energy through the bank"},
 	{"cycle_wear_fraction", "Cycle life used"}, {"years_to_80_pct", "Years to 80 % of capacity"}, {"years_by_cycles", "Years by cycle life"}, {"years_on_float", "Years by float life"}, {"charged_too_cold_h", "Charged too cold (damage)"}, {"lowest_cell_c", "Coldest cells"}, {"link_down_h", "Data link down"},
 }

@@ -31,7 +31,7 @@ export class Plot {
     const o = this.make();
     const axis = { stroke: css('--soft'), grid: { stroke: css('--rule'), width: 1 }, ticks: { show: false }, font: '12px system-ui, sans-serif' };
     this.chart = new uPlot({
-      width: this.width(), height: this.height, tzDate: utc, padding: [8, 8, 0, 0],
+      width: this.width(), height: this.height, tzDate: utc, padding: [8, 20, 0, 0],
       cursor: { y: false, points: { size: 6 }, drag: { x: false, y: false }, ...o.cursor },
       legend: { live: true },
       scales: o.scales,
