@@ -151,6 +151,7 @@ func TestPage_GeneratorSets(t *testing.T) {
 	s.until(`document.activeElement.textContent === 'Add a generator'`)
 	s.until(`!location.hash.includes('stand_by')`)
 	assert.Empty(t, sets())
+	s.until(`[...document.querySelectorAll('.study-form option')].filter((o) => o.disabled).length === 4`) // rules of the set that is not there
 	n = s.pictures()
 	s.press("Add a generator")
 	s.until(`location.hash === ''`)

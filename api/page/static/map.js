@@ -4,7 +4,7 @@
 import { element, fill, table } from './element.js';
 import { legend } from './part.js';
 import { exact, round } from './units.js';
-import { label, words } from './strings.js';
+import { longLabel, words } from './strings.js';
 
 // Steps of colour that text can be read on.
 const steps = [0, 1, 2, 3, 6];
@@ -39,7 +39,7 @@ export class StudyMap {
         on: { click: () => this.load(Object.fromEntries(paths.map((p) => [p, run[p]]))) } }, round(value(run)));
     };
     const xs = values(across);
-    fill(this.cells, table([down ? `${label(down)} ↓  ${label(across)} →` : label(across), ...xs.map((x) => this.number(across, x))],
+    fill(this.cells, table([down ? `${longLabel(down)} ↓  ${longLabel(across)} →` : longLabel(across), ...xs.map((x) => this.number(across, x))],
       values(down).reverse().map((y) => [down ? this.number(down, y) : words.figureOf(figure), ...xs.map((x) => cell(x, y))])));
     fill(this.legend, legend([['dark-0', `${round(low)} ${scale.unit}`], ['dark-6', `${round(high)} ${scale.unit}`]]), element('p', { class: 'note' }, words.studyHow));
     this.tell(study, paths, best);
@@ -63,6 +63,6 @@ export class StudyMap {
   }
 
   named(path, x) {
-    return `${label(path)} ${this.number(path, x)}`;
+    return `${longLabel(path)} ${this.number(path, x)}`;
   }
 }

@@ -7,7 +7,7 @@ import { StudyMap } from './map.js';
 import { Part } from './part.js';
 import { sides } from './question.js';
 import { Away, Refused, fetchJSON, fetchLines, postJSON } from './service.js';
-import { word, words, label } from './strings.js';
+import { longLabel, word, words } from './strings.js';
 
 // ranges are what can be varied: first value, last and step to begin with.
 const ranges = {
@@ -48,7 +48,7 @@ export class Study extends Part {
       [a.from.value, a.to.value, a.step.value] = ranges[a.path.value];
       a.unit.textContent = this.context.units.scale('', this.context.facts.of(a.path.value)?.unit).unit;
     };
-    a.path = select(Object.keys(ranges).map((p) => [p, label(p)]), path, choose);
+    a.path = select(Object.keys(ranges).map((p) => [p, longLabel(p)]), path, choose);
     choose();
     a.root = element('p', {}, labelled(words.axis[way], a.path), ' ', labelled(words.axisFrom, a.from), ' ', labelled(words.axisTo, a.to), ' ', labelled(words.axisStep, a.step), ' ', a.unit);
     a.spec = () => ({ path: a.path.value, range: { start: Number(a.from.value), end: Number(a.to.value), step: Number(a.step.value) } });
@@ -59,8 +59,10 @@ export class Study extends Part {
     this.limitBox.hidden = this.kind.value !== 'sizing';
   }
 
-  // show opens the study that the address names.
+  // show opens the study that the address names, and offers what the system has.
   show() {
+    const sets = this.context.question.sets();
+    for (const option of this.axes.flatMap((a) => [...a.path.options])) option.disabled = option.value.startsWith('generators.') && !(option.value.split('.')[1] in sets);
     const id = this.context.question.get('study');
     if (id && id !== this.id) this.follow(id);
   }
