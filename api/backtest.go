@@ -119,7 +119,7 @@ func backtestOf(tree *document.Node, parsed fault.Faults) (*BacktestAnswer, []Fa
 	faults = append(faults, decoded.Beyond(faults, ranges.Faults())...)
 	var filled []sim.Filled
 	if len(faults) == 0 {
-		filled, faults = q.System.complete()
+		filled, faults = q.System.complete(tree.Get("system"))
 	}
 	out := toldFaults(condense(faults))
 	table, logged := q.Log.read(&q.Log)
@@ -146,9 +146,9 @@ func backtestOf(tree *document.Node, parsed fault.Faults) (*BacktestAnswer, []Fa
 }
 
 // complete fills what follows from other members of the system, and checks it.
-func (x *BacktestSystem) complete() ([]sim.Filled, fault.Faults) {
+func (x *BacktestSystem) complete(tree *document.Node) ([]sim.Filled, fault.Faults) {
 	whole := sim.System{Bank: x.Bank}
-	filled := slices.DeleteFunc(whole.Complete(), func(f sim.Filled) bool { return firstToken(f.Pointer) != "bank" })
+	filled := slices.DeleteFunc(append(completeSettings(tree, &whole), whole.Complete()...), func(f sim.Filled) bool { return firstToken(f.Pointer) != "bank" })
 	for i := range filled {
 		filled[i].Pointer = "/system" + filled[i].Pointer
 	}

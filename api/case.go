@@ -166,9 +166,10 @@ func (cs *Cases) prepare(tree *document.Node, parsed fault.Faults) (*prepared, f
 	if sky != nil {
 		r.Site, r.CalendarYear = sky.year.Site, sky.year.CalendarYear
 	}
+	filled := completeSettings(tree, &r.System)
 	asGiven := r.System
 	r.Array.Planes, r.Generators = maps.Clone(r.Array.Planes), maps.Clone(r.Generators)
-	filled := r.System.Complete()
+	filled = append(filled, r.System.Complete()...)
 	meaning := fault.New()
 	r.System.Check(meaning)
 	x.add(x.meaningful(meaning.Faults()))

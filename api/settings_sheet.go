@@ -56,7 +56,7 @@ func (cs *Cases) Sheet(raw []byte) (sheet *SettingsSheet, faults fault.Faults, i
 			weatherHash, site, fromWeather = sky.hash, advice.ExtremesOf(sky.year), sky.assumed
 		}
 	}
-	filled := r.System.Complete()
+	filled := append(completeSettings(tree, &r.System), r.System.Complete()...)
 	meaning := fault.New()
 	r.System.Check(meaning)
 	x.add(x.meaningful(meaning.Faults()))

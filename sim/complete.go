@@ -1,5 +1,7 @@
 package sim
 
+import "bankyear/sim/bank"
+
 // Filled is a value that was left out and that another value decides; the
 // answer lists it under `assumed`.
 type Filled struct {
@@ -17,24 +19,7 @@ func (s *System) Complete() []Filled {
 	list := func(pointer string, value any, basis string) { out = append(out, Filled{pointer, value, basis}) }
 	b := &s.Bank
 	if b.Settings == nil {
-		set := b.DeriveSettings()
-		b.Settings = &set
-		const at, basis = "/bank/settings/", "from the module's cells and capacity, common practice"
-		list(at+"absorb_v", set.AbsorbV, basis)
-		list(at+"absorb_max_s", set.AbsorbMaxS, basis)
-		list(at+"tail_a", set.TailA, basis)
-		list(at+"tail_hold_s", set.TailHoldS, basis)
-		list(at+"tail_seen", set.TailSeen, basis)
-		list(at+"float_v", set.FloatV, basis)
-		list(at+"restart_charge_v", set.RestartV, basis)
-		list(at+"restart_hold_s", set.RestartHoldS, basis)
-		list(at+"charge_a", set.ChargeA, "voltage_only_charge_a × modules / worst_share")
-		list(at+"compensation_v_per_c", set.CompensationV, "off for LFP, right for lead-acid; common practice")
-		if set.EqualiseV > 0 {
-			list(at+"equalise_v", set.EqualiseV, basis)
-			list(at+"equalise_s", set.EqualiseS, basis)
-			list(at+"equalise_every_d", set.EqualiseDays, basis)
-		}
+		out = s.CompleteSettings(func(string) bool { return true })
 	}
 	cut, fast, back := b.Module.LowEndV()
 	low := &s.Controls.LowEnd
@@ -93,6 +78,56 @@ func (s *System) Complete() []Filled {
 	}
 	s.completeRepairs(list)
 	s.completeSnow(list)
+	return out
+}
+
+// CompleteSettings gives the members of the chargers' settings that were left out what
+// follows from the module, and lists them.
+func (s *System) CompleteSettings(left func(name string) bool) (out []Filled) {
+	b := &s.Bank
+	rule, set := b.DeriveSettings(), bank.Settings{}
+	if b.Settings != nil {
+		set = *b.Settings
+	}
+	b.Settings = &set
+	list := func(name string, value any, basis string) {
+		out = append(out, Filled{"/bank/settings/" + name, value, basis})
+	}
+	const basis = "from the module's cells and capacity, common practice"
+	if left("tail_seen") {
+		set.TailSeen = rule.TailSeen
+		list("tail_seen", rule.TailSeen, basis)
+	}
+	for _, v := range []struct {
+		name  string
+		value *float64
+		is    float64
+		basis string
+	}{
+		{"absorb_v", &set.AbsorbV, rule.AbsorbV, basis}, {"absorb_max_s", &set.AbsorbMaxS, rule.AbsorbMaxS, basis},
+		{"tail_a", &set.TailA, rule.TailA, basis}, {"tail_hold_s", &set.TailHoldS, rule.TailHoldS, basis},
+		{"float_v", &set.FloatV, rule.FloatV, basis},
+		{"restart_charge_v", &set.RestartV, rule.RestartV, basis}, {"restart_hold_s", &set.RestartHoldS, rule.RestartHoldS, basis},
+		{"charge_a", &set.ChargeA, rule.ChargeA, "voltage_only_charge_a × modules / worst_share"},
+		{"compensation_v_per_c", &set.CompensationV, rule.CompensationV, "off for LFP, right for lead-acid; common practice"},
+	} {
+		if left(v.name) {
+			*v.value = v.is
+			list(v.name, v.is, v.basis)
+		}
+	}
+	if rule.EqualiseV > 0 && left("equalise_v") {
+		for _, v := range []struct {
+			name  string
+			value *float64
+			is    float64
+		}{{"equalise_v", &set.EqualiseV, rule.EqualiseV}, {"equalise_s", &set.EqualiseS, rule.EqualiseS}, {"equalise_every_d", &set.EqualiseDays, rule.EqualiseDays}} {
+			if left(v.name) {
+				*v.value = v.is
+				list(v.name, v.is, basis)
+			}
+		}
+	}
 	return out
 }
 

@@ -234,16 +234,16 @@ type Estimate struct {
 // Settings are what an installer programs into the chargers for voltage-only
 // work. All voltages are at the terminals.
 type Settings struct {
-	AbsorbV       float64 `json:"absorb_v" exclusiveMinimum:"0" maximum:"1500" doc:"Absorption voltage."`
+	AbsorbV       float64 `json:"absorb_v" required:"false" exclusiveMinimum:"0" maximum:"1500" doc:"Absorption voltage; what follows from the module when left out, as each of the settings."`
 	AbsorbMaxS    float64 `json:"absorb_max_s" minimum:"1" maximum:"86400" default:"3600" doc:"Longest absorption." basis:"common practice"`
-	TailA         float64 `json:"tail_a" minimum:"0" maximum:"20000" doc:"Current that ends absorption..."`
+	TailA         float64 `json:"tail_a" required:"false" minimum:"0" maximum:"20000" doc:"Current that ends absorption..."`
 	TailHoldS     float64 `json:"tail_hold_s" minimum:"1" maximum:"7200" default:"180" doc:"... held for this time." basis:"common practice"`
 	TailSeen      string  `json:"tail_seen" enum:"bank,own_output" default:"bank" doc:"Whether the tail current is measured at the bank by a shared shunt, or at the charger's own output." basis:"common practice"`
-	FloatV        float64 `json:"float_v" exclusiveMinimum:"0" maximum:"1500" doc:"Float voltage; absorb_v for none."`
-	RestartV      float64 `json:"restart_charge_v" exclusiveMinimum:"0" maximum:"1500" doc:"Charging starts again when the voltage is below this..."`
+	FloatV        float64 `json:"float_v" required:"false" exclusiveMinimum:"0" maximum:"1500" doc:"Float voltage; absorb_v for none."`
+	RestartV      float64 `json:"restart_charge_v" required:"false" exclusiveMinimum:"0" maximum:"1500" doc:"Charging starts again when the voltage is below this..."`
 	RestartHoldS  float64 `json:"restart_hold_s" minimum:"1" maximum:"7200" default:"120" doc:"... for this time." basis:"common practice"`
-	ChargeA       float64 `json:"charge_a" exclusiveMinimum:"0" maximum:"100000" doc:"Output current that each charger is set to."`
-	EqualiseV     float64 `json:"equalise_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Equalisation voltage, held after an absorption; none when left out."`
+	ChargeA       float64 `json:"charge_a" required:"false" exclusiveMinimum:"0" maximum:"100000" doc:"Output current that each charger is set to."`
+	EqualiseV     float64 `json:"equalise_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Equalisation voltage, held after an absorption; 0 for none, which is right for lithium."`
 	EqualiseS     float64 `json:"equalise_s,omitzero" required:"false" minimum:"0" maximum:"86400" doc:"Time of an equalisation, from the end of the absorption before it."`
 	EqualiseDays  float64 `json:"equalise_every_d,omitzero" required:"false" minimum:"0" maximum:"366" doc:"Days from the end of one equalisation to the next; 0 makes one a cycle."`
 	Senses        string  `json:"compensation_senses,omitzero" required:"false" enum:"air,cells" doc:"What the compensation goes by: the air around the bank, as a charger feels it, or a sensor on the cells; for lead-acid cells, else air, when left out."`
