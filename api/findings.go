@@ -3,6 +3,7 @@ package api
 import (
 	"fmt"
 	"strconv"
+	"time"
 
 	"bankyear/sim"
 )
@@ -44,7 +45,7 @@ func findings(s *sim.System, y *sim.Year) []string {
 	}
 	if f.DecisionsOtherwise > 0 {
 		add("The reported state of charge was up to %s %% off, on %s: with the true one %s would have gone otherwise (%s).",
-			short(100*f.SoCErrorMax), day(f.SoCErrorMaxAt), plural(f.DecisionsOtherwise, "decision"), decisions(f))
+			short(100*f.SoCErrorMax), dayEnded(f.SoCErrorMaxAt), plural(f.DecisionsOtherwise, "decision"), decisions(f))
 	}
 	if when := notAtOnce[s.Bank.OnLinkReturn]; when != "" && f.LinkLosses > 0 {
 		add("A link that was back was followed again only %s: the longest loss was %s h.", when, short(f.LongestLinkLossH))
@@ -81,6 +82,16 @@ func highestCeiling(s *sim.System) float64 {
 
 // day is the date of a local time.
 func day(local string) string { return local[:len("2006-01-02")] }
+
+// dayEnded is the date of an interval that ended at a local time: one that ends at midnight
+// belongs to the day before.
+func dayEnded(local string) string {
+	at, err := time.Parse("2006-01-02T15:04:05", local)
+	if err != nil {
+		panic("api: no local time: " + local)
+	}
+	return at.Add(-time.Second).Format(time.DateOnly)
+}
 
 // times says how often.
 func times(n int) string {

@@ -47,7 +47,10 @@ func (p *People) words() string {
 		return fmt.Sprintf("It makes no difference that somebody is there: %s dark.", hours(n.DowntimeH))
 	}
 	text := fmt.Sprintf("With somebody always on site %s dark, with nobody there %s", hours(a.DowntimeH), hours(n.DowntimeH))
-	if hours(a.DowntimeH) == hours(n.DowntimeH) {
+	switch {
+	case a.DowntimeH == 0 && n.DowntimeH == 0:
+		text = "The site is not dark, whether somebody is there or not"
+	case hours(a.DowntimeH) == hours(n.DowntimeH):
 		text = fmt.Sprintf("Whether somebody is there or not, %s dark", hours(n.DowntimeH))
 	}
 	if d := a.GeneratorH - n.GeneratorH; d >= 0.5 || d <= -0.5 {
