@@ -120,13 +120,18 @@ export class Form {
     }
     for (const extra of Object.values(this.extra)) extra.hidden = extra.childElementCount === 1;
     for (const field of this.fields.values()) field.update();
-    const grid = this.fields.get('grid');
-    for (const [path, field] of this.fields) if (path.startsWith('grid.')) field.root.hidden = !grid.there();
-    grid.root.parentElement.querySelector('details').hidden = !grid.there();
-    for (const path of ['grid.connect_soc_fraction', 'grid.disconnect_soc_fraction']) this.fields.get(path).root.hidden = !grid.there() || this.fields.get('grid.use').value() !== 'self_use';
+    this.showGrid();
     for (const s of sides) this.fields.get(`${s}.bank.on_link_loss`).control.disabled = question.get(`${s}.bank.operation`) !== 'data_linked';
     const { site } = question.place();
     this.where.textContent = words.sitePlace(site, units.quantity('elevation_m', 'm', site.elevation_m), question.place().sky);
+  }
+
+  // showGrid shows what there is to say of a grid, where there is one.
+  showGrid() {
+    const there = this.fields.get('grid').there();
+    const standsBy = this.fields.get('grid.use').value() === 'self_use';
+    for (const [path, field] of this.fields) if (path.startsWith('grid.')) field.root.hidden = !there || (!standsBy && path.endsWith('connect_soc_fraction'));
+    this.fields.get('grid').root.parentElement.querySelector('details').hidden = !there;
   }
 
   // faults shows each fault at the field that caused it and gives back those that
