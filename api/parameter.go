@@ -64,7 +64,8 @@ func parametersOf(query url.Values, t reflect.Type) (*document.Node, fault.Fault
 // badParameters is the problem of a query with faults: their pointers become the
 // names of parameters.
 func badParameters(faults fault.Faults) *Problem {
-	p := badParameter.faults(faults)
+	p := badParameter.problem(count(len(faults), "fault") + ", each with its parameter, value and what is allowed.")
+	p.Faults = toldFaults(faults)
 	for i := range p.Faults {
 		p.Faults[i].asParameter()
 	}
@@ -75,6 +76,9 @@ func badParameters(faults fault.Faults) *Problem {
 func (f *Fault) asParameter() {
 	f.Parameter = asName.Replace(strings.TrimPrefix(f.Pointer, "/"))
 	f.Pointer = ""
+	if !strings.Contains(f.Parameter, ".") { // else a member is left out of a path
+		f.Message = strings.Replace(f.Message, "is not a known member", "is not a known parameter", 1)
+	}
 }
 
 var asName = strings.NewReplacer("/", ".", "~1", "/", "~0", "~")

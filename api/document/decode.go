@@ -172,7 +172,7 @@ func (d *decoder) unknown(s *shape, name string, given []bool) {
 		d.at.enter(name)
 		return
 	}
-	message, allowed := "is not a known member", "one of "+s.names
+	message, allowed := "is not a known member", s.names
 	if d.hints < mostHints {
 		d.hints++
 		message, allowed = s.unknownName(name, given)

@@ -50,7 +50,7 @@ type shape struct {
 	byName  map[string]int
 	byLower map[string]int // lower-case name
 	sorted  []int          // members in canonical order
-	names   string         // "a, b, c"
+	names   string         // "one of a, b, c"
 }
 
 var shapes sync.Map // reflect.Type → *shape
@@ -75,7 +75,10 @@ func shapeOf(t reflect.Type) *shape {
 		panic(fmt.Sprintf("document: %v has no members to read or write", t))
 	}
 	slices.SortFunc(s.sorted, func(a, b int) int { return compareUTF16(names[a], names[b]) })
-	s.names = strings.Join(names, ", ")
+	s.names = "one of " + strings.Join(names, ", ")
+	if len(names) == 0 {
+		s.names = "none"
+	}
 	actual, _ := shapes.LoadOrStore(t, s)
 	return actual.(*shape)
 }

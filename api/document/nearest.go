@@ -17,7 +17,7 @@ func (s *shape) unknownName(name string, given []bool) (message, allowed string)
 			}
 		}
 	}
-	message, allowed = "is not a known member", "one of "+s.names
+	message, allowed = "is not a known member", s.names
 	if near := nearest(name, names); near != "" {
 		message += "; did you mean " + near + "?"
 	}
