@@ -58,7 +58,7 @@ func runStudy(ctx context.Context, args []string, s streams) error {
 	if len(faults) > 0 {
 		return faults
 	}
-	fmt.Fprintf(s.err, "%s, about %s\n", &study.Estimate, roughly(study.Estimate.Seconds))
+	fmt.Fprintf(s.err, "%s, %s\n", &study.Estimate, expected(study.Estimate.Seconds))
 	if *out != "" {
 		return writeStream(*out, func(w io.Writer) error {
 			return computeStudy(ctx, study, api.NewRunsWriter(w, mediaType, study.Columns(), study.Metadata("")), s)
@@ -177,6 +177,14 @@ func (b *bar) end() {
 	if b.w != nil {
 		fmt.Fprintf(b.w, "\r%-*s\r", b.width, "")
 	}
+}
+
+// expected says how long a study will take.
+func expected(seconds float64) string {
+	if seconds < 1 {
+		return roughly(seconds)
+	}
+	return "about " + roughly(seconds)
 }
 
 // roughly says a time as people do.

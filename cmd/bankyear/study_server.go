@@ -22,7 +22,7 @@ func studyAt(ctx context.Context, server string, raw []byte, cases *api.Cases, m
 		return err
 	}
 	if e := study.Estimate; e != nil {
-		fmt.Fprintf(s.err, "%s, about %s, as %s\n", e, roughly(e.Seconds), study.ID)
+		fmt.Fprintf(s.err, "%s, %s, as %s\n", e, expected(e.Seconds), study.ID)
 	} else {
 		fmt.Fprintf(s.err, "%d runs, as %s\n", study.Progress.Runs, study.ID)
 	}

@@ -55,3 +55,10 @@ func TestStudy_OneRun(t *testing.T) {
 	assert.Equal(t, row.DowntimeH, single.Figures.DowntimeH)
 	assert.Equal(t, row.ServedKWh, single.Figures.ServedKWh)
 }
+
+// A time that is expected is about so long, but not about less than a second.
+func TestExpected(t *testing.T) {
+	for seconds, text := range map[float64]string{0.4: "less than a second", 8: "about 8 s", 600: "about 10 min", 36000: "about 10.0 h"} {
+		assert.Equal(t, text, expected(seconds))
+	}
+}
