@@ -124,13 +124,14 @@ func (q *Queue) Publish(ctx context.Context, id string, p Part) (refused bool, e
 // Failpoints of a chunk, in order.
 var Failpoints = []string{computed, published, acknowledged}
 
-// RateOf is the rate and the time left of a study that got so many runs at each of
-// these times.
-func RateOf(runs, total int, now time.Time, at ...time.Time) (float64, time.Duration) {
+// RateOf is the rate and the time left of a study that was submitted at a time and got so
+// many runs at each of these times.
+func RateOf(runs, total int, created, now time.Time, at ...time.Time) (float64, time.Duration) {
 	t := &tally{runs: runs * len(at)}
 	for _, x := range at {
 		t.recent = append(t.recent, arrival{x, runs})
 	}
-	s := statusOf(&known{record: record{State: Running, Runs: total, ChunkRuns: runs}}, t, now)
+	t.recent = t.recent[max(0, len(t.recent)-mostRecent):]
+	s := statusOf(&known{record: record{State: Running, Created: created, Runs: total, ChunkRuns: runs}}, t, now)
 	return s.RatePerS, s.Remaining
 }

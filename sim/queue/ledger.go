@@ -42,7 +42,9 @@ type arrival struct {
 	runs int
 }
 
-// mostRecent is how many arrivals the rate is taken over.
+// mostRecent is how many arrivals the rate is taken over; until there are as many, it is
+// over all since the study was submitted, for what several workers begin at once arrives
+// at once.
 const mostRecent = 64
 
 // record takes down what a record is now; nil when it is gone. Older news than

@@ -239,17 +239,22 @@ func TestChunkRuns(t *testing.T) {
 	}
 }
 
-// Ten runs each second for four seconds, and half a second since: the first
-// arrival begins the time.
+// Ten runs each second. Two workers whose first chunks arrive together have taken a second
+// for them; a study that has had many arrivals goes by the latest of them alone.
 func TestRate(t *testing.T) {
 	at := func(s float64) time.Time { return time.Unix(1000, 0).Add(time.Duration(s * float64(time.Second))) }
-	rate, left := queue.RateOf(10, 100, at(4), at(0), at(1), at(2), at(3), at(4))
+	rate, left := queue.RateOf(10, 100, at(-1), at(4), at(0), at(1), at(2), at(3), at(4))
 	assert.InDelta(t, 10, rate, 1e-9)
 	assert.Equal(t, 5*time.Second, left)
-	rate, left = queue.RateOf(10, 100, at(8), at(0), at(1), at(2), at(3), at(4))
-	assert.InDelta(t, 5, rate, 1e-9, "nothing for four seconds")
-	assert.Equal(t, 10*time.Second, left)
-	rate, left = queue.RateOf(10, 100, at(1), at(0))
-	assert.Zero(t, rate)
-	assert.Zero(t, left)
+	rate, _ = queue.RateOf(10, 100, at(-1), at(9), at(0), at(1), at(2), at(3), at(4))
+	assert.InDelta(t, 5, rate, 1e-9, "nothing for five seconds")
+	rate, left = queue.RateOf(10, 100, at(-1), at(0.001), at(0), at(0.001))
+	assert.InDelta(t, 20, rate, .1)
+	assert.InDelta(t, 4, left.Seconds(), .1)
+	var many []time.Time
+	for i := range 200 {
+		many = append(many, at(float64(i)))
+	}
+	rate, _ = queue.RateOf(10, 10_000, at(-5000), at(199), many...)
+	assert.InDelta(t, 10, rate, 1e-9, "it had waited")
 }

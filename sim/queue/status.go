@@ -63,9 +63,13 @@ func statusOf(k *known, t *tally, now time.Time) Status {
 		s.State = Queued
 		return s
 	}
-	if since := now.Sub(t.recent[0].at); len(t.recent) > 1 && since > 0 {
+	from, recent := r.Created, t.recent
+	if len(recent) == mostRecent {
+		from, recent = recent[0].at, recent[1:] // the first begins the time
+	}
+	if since := now.Sub(from); since > 0 {
 		runs := 0
-		for _, a := range t.recent[1:] { // the first began the time
+		for _, a := range recent {
 			runs += a.runs
 		}
 		s.RatePerS = float64(runs) / since.Seconds()
