@@ -4,13 +4,17 @@ import "math"
 
 // settled tells whether no automaton has anything to do until something
 // changes: nothing is tripped, stopped, asleep or dark, no generator runs, and
-// no condition waits for its time. The longest time of an absorption may run.
+// no condition waits for its time. The longest time of an absorption may run, and the
+// holds of a bank that looks full.
 func (m *machine) settled() bool {
-	absorbs := 0
-	if m.running(tAbsorb) {
-		absorbs = 1
+	waits := m.timers.count - m.timers.lasts
+	for _, t := range [...]int{tAbsorb, tFull, tCount} {
+		if m.running(t) {
+			waits--
+		}
 	}
-	return m.timers.count-absorbs == m.timers.lasts && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.sparing && !m.byHand && !m.tooHigh && m.discharging.stage == allOn && m.inv == running &&
+	m.holding = m.running(tFull) || m.running(tCount)
+	return waits == 0 && m.tripped == 0 && !m.down && !m.lost && !m.asleep && m.latched == 0 && m.outage.cause == NoCause && !m.stopped && !m.sparing && !m.byHand && !m.tooHigh && m.discharging.stage == allOn && m.inv == running &&
 		m.gen.phase == standing && !m.gen.rung && !m.gen.topUp && !m.gen.wanted && !m.gen.heavy && !m.gen.move && m.aside.cooled && !m.coldDischarge && !m.hotDischarge && !m.floorHit && !m.drained &&
 		!m.peaking && !m.unrested && !m.atKnee
 }
@@ -26,7 +30,7 @@ func (m *machine) roomy() bool {
 	if p.reports {
 		m.fullLevel = min(m.fullLevel, p.v.countFull)
 	}
-	return !p.located && p.acid == nil && !p.exact && p.loop.HalfV == 0 && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
+	return !p.located && p.acid == nil && p.loop.HalfV == 0 && !m.heaterOn && !m.stages[1].sourced && !m.lost &&
 		m.out.phase != outUnseen && m.out.phase != outSeen
 }
 
@@ -46,26 +50,35 @@ func (m *machine) stirs(f *flow) bool {
 	case (m.coldWindow || m.hotWindow) && f.current >= p.chargeSeenA:
 		return true
 	}
-	filled := f.current >= 0 && f.mode != apart
-	if m.following() {
-		if filled && m.lv > p.v.full && !m.full {
-			if f.current <= p.fullA*clearly {
-				return true
-			}
-			m.tail.full = false
-		}
-	} else if row.solarInW > 0 != m.stages[0].sourced || f.genInput > 0 != m.stages[1].sourced || f.mode == constant && m.stageActs(f) {
+	if !m.following() && (row.solarInW > 0 != m.stages[0].sourced || f.genInput > 0 != m.stages[1].sourced || f.mode == constant && m.stageActs(f)) {
 		return true
 	}
-	if p.exact || !p.reports {
+	if f.current < 0 || f.mode == apart {
+		m.tail.keep(false, m.counts.segments)
+		return m.holding
+	}
+	return !m.holdsOn(f.current)
+}
+
+// holdsOn tells whether the holds of a bank that looks full go on at a charge current,
+// and none begins.
+func (m *machine) holdsOn(current float64) bool {
+	p := m.p
+	full := m.following() && m.lv > p.v.full && !m.full
+	if full && current > p.fullA*clearly {
+		m.tail.full, full = false, false
+	}
+	if full != m.running(tFull) {
 		return false
 	}
-	above := filled && m.lv > p.v.countFull
-	looksFull := above && f.current <= p.counter.FullA*clearly
-	if above && !looksFull {
-		m.tail.count = false
+	if p.exact || !p.reports {
+		return true
 	}
-	return !m.tail.keep(looksFull, m.counts.segments) && looksFull
+	count := m.lv > p.v.countFull
+	if count && current > p.counter.FullA*clearly {
+		m.tail.count, count = false, false
+	}
+	return m.tail.keep(count, m.counts.segments) || count == m.running(tCount)
 }
 
 // stageActs tells whether the solar chargers' cycle may have something to do where

@@ -202,33 +202,35 @@ func (m *machine) overThreshold(what event, tau float64) {
 	m.tempDwell = m.now + tau + dwellS
 }
 
-// reading moves the reported SoC; by an event exactly onto a threshold.
+// reading moves the reported SoC.
 func (m *machine) reading(s *stretch) {
-	at := m.p.limits.soc
+	soc := m.soc
 	switch {
 	case !m.p.reports:
 		return
-	case m.p.exact && s.x != 0:
-		m.soc = m.trueSoC()
-	case m.p.exact:
-	default:
-		m.soc += s.counted
+	case !m.p.exact:
+		soc += s.counted
+	case s.x != 0:
+		soc = m.trueSoC()
 	}
-	for m.ls < len(at) && at[m.ls] <= m.soc {
-		m.ls++
-	}
-	for m.ls > 0 && at[m.ls-1] > m.soc {
-		m.ls--
-	}
-	switch s.what { // exactly onto the threshold, and on its far side
+	m.soc, m.ls = m.readingAfter(s.what, soc, s.target)
+}
+
+// readingAfter is the reported SoC and its level after a segment at whose end it is soc,
+// or by an event a threshold: exactly that, and on its far side.
+func (m *machine) readingAfter(what event, soc, target float64) (float64, int) {
+	switch what {
 	case socUp:
-		for m.soc = s.target; m.ls < len(at) && at[m.ls] <= s.target; {
-			m.ls++
-		}
+		soc = target
 	case socDown:
-		m.soc = math.Nextafter(s.target, 0)
-		for m.ls > 0 && at[m.ls-1] > m.soc {
-			m.ls--
-		}
+		soc = math.Nextafter(target, 0)
 	}
+	at, level := m.p.limits.soc, m.ls
+	for level < len(at) && at[level] <= soc {
+		level++
+	}
+	for level > 0 && at[level-1] > soc {
+		level--
+	}
+	return soc, level
 }

@@ -203,16 +203,28 @@ func (m *machine) limit(f *flow) {
 			f.ceilingA, f.c1 = 0, 0
 		}
 	} else {
-		felt := m.row.envC
-		if p.feelsCells {
-			felt = m.middleC
-		}
-		shift := p.compensate * (felt - 25)
+		shift := p.compensate * (m.feltC() - 25)
 		f.setS, f.setG = m.stages[0].volts(&p.solo)+shift, m.stages[1].volts(&p.solo)+shift
 	}
 	if m.tripped&chargeTrips != 0 {
 		f.ceilingA, f.c1 = 0, 0
 	}
+}
+
+// solarSetV is the voltage set-point of the solar chargers, V.
+func (m *machine) solarSetV() float64 {
+	if m.following() {
+		return m.p.pushedV
+	}
+	return m.stages[0].volts(&m.p.solo) + m.p.compensate*(m.feltC()-25)
+}
+
+// feltC is the temperature that chargers which work by voltage compensate by, °C.
+func (m *machine) feltC() float64 {
+	if m.p.feelsCells {
+		return m.middleC
+	}
+	return m.row.envC
 }
 
 // levelSoC is the threshold at or below the reported SoC.

@@ -6,12 +6,13 @@ import (
 	"bankyear/sim/bank"
 )
 
-// A glide is a segment in which nothing can come but a knot of the open-circuit
-// voltage: a settled site by day or night, whose bank carries what the sun
-// leaves, or takes what its ceiling allows. It is the movement of solve, advance and commit
-// for that case alone, with the same operations in the same order, so that its
-// bits are the same (a test compares them). It is one function on local variables,
-// and asks only what the state has not answered before: nine hours of ten are glides.
+// A glide is a segment in which nothing can come but what moves with the bank: a knot
+// of the open-circuit voltage, or a threshold. It is a settled site by day or night,
+// whose bank carries what the sun leaves, takes what its ceiling allows or is held at
+// a voltage. It is the movement of solve, advance and commit for that case alone, with
+// the same operations in the same order, so that its bits are the same (a test compares
+// them). It is one function on local variables, and asks only what the state has not
+// answered before: nine hours of ten are glides.
 
 // nearV is how clear of a threshold of voltage, a set-point and a charger's knee a
 // glide has to stay, V. The voltage at its end is taken from slope and bend of the
@@ -32,7 +33,10 @@ func (m *machine) glides(end float64) bool {
 		m.clockStep()
 		m.calm = m.settled()
 	}
-	if !m.calm || m.soonest() < end || p.discharge != nil && !m.clearOfDischarge() {
+	if due := m.soonest(); due < end {
+		end = due
+	}
+	if !m.calm || end <= m.now || p.discharge != nil && !m.clearOfDischarge() {
 		return false
 	}
 	lit := row.solarInW > 0
@@ -55,14 +59,13 @@ func (m *machine) glides(end float64) bool {
 	}
 	own := p.ownW + row.nightDrawW
 	demand := inv + dc + own
-	power, sun := -demand, 0.
+	watts, sun := -demand, 0.
 	if lit {
 		if sun = row.solarOutW; sun > 0 {
-			power += sun
+			watts += sun
 		}
 	}
 	tau := end - m.now
-	perTau := 1 / tau
 	if !m.predicted {
 		m.predict()
 	}
@@ -70,39 +73,56 @@ func (m *machine) glides(end float64) bool {
 	dx := q - k.q
 	g, rs := k.g, m.ohm*k.fs
 	e, r := k.e+g*dx, m.ohm*(k.f+k.fs*dx)+p.cableR
-	disc := e*e + 4*r*power
+	disc := e*e + 4*r*watts
 	if disc <= 0 || e <= 0 {
 		return false
 	}
 	root := math.Sqrt(disc)
-	i0, per := 2*power/(e+root), 1/root
-	eta, perEta, ceilingA, c1, held := 1., 1., math.Inf(1), 0., false
+	i0, per := 2*watts/(e+root), 1/root
+	volts := e + i0*r
+	law, set, shut := power, 0., false
+	if sun > 0 {
+		if set = m.solarSetV(); volts >= set-justBelow { // held, if the bus does not stand above it anyhow
+			alone, root, ok := bank.CurrentA(e, r, -demand, 0)
+			if !ok {
+				return false
+			}
+			if volts = e + alone*r; volts > set+justBelow {
+				shut, watts, sun, i0, per = true, -demand, 0, alone, 1/root
+			} else {
+				law, i0, volts = constant, (set-e)/r, set
+			}
+		}
+	}
+	eta, perEta, ceilingA, c1 := 1., 1., math.Inf(1), 0.
 	if i0 > 0 {
 		if p.linked {
 			ceilingA, c1 = m.glideCeiling(e)
-			if held = i0 > ceilingA+justOffA || i0 > ceilingA-justOffA && c1 <= 0; held {
-				i0 = ceilingA
+			if i0 > ceilingA-justOffA && (i0 > ceilingA+justOffA || m.rises(&flow{mode: law, current: i0, g: g, r: r, rs: rs, c1: c1})) {
+				law, i0 = ceiling, ceilingA
+				volts = e + i0*r
 			}
 		}
 		if i0 > 0 {
 			eta, perEta = p.eta, p.perEta
 		}
 	}
-	volts := e + i0*r
 	if volts >= m.toV || volts < m.fromV {
-		if lit && !m.glideLit(held, demand, e, volts, volts) { // it is not the voltage
+		if lit && !m.glideLit(law, demand, e, volts, volts) { // it is not the voltage
 			return false
 		}
 		m.follow(volts)
 	}
 	switch {
-	case volts >= m.highV, volts < m.lowV:
+	case law == constant && (m.lv > m.high || m.lv < m.low || !p.linked && m.stageActs(&flow{current: i0, demand: demand, volts: volts})):
+		return false
+	case law != constant && (volts >= m.highV || volts < m.lowV):
 		return false
 	case i0 < 0:
-		if -i0 > p.dischargeA {
+		if -i0 > p.dischargeA || m.holding {
 			return false
 		}
-	case volts >= m.chargeV, i0 > p.chargeOverA:
+	case i0 > p.chargeOverA, (volts >= m.chargeV || m.holding) && !m.holdsOn(i0):
 		return false
 	}
 
@@ -114,80 +134,107 @@ func (m *machine) glides(end float64) bool {
 		k = &p.knots[knot]
 		g, rs = k.g, m.ohm*k.fs
 	}
-	var x, slope, bend float64 // of the current, with the way
-	if held {
-		x = r0 * tau * bank.Growth(eta*c1*tau)
-	} else {
+	what, way := knotUp, p.knots[knot+1].q-q
+	if r0 <= 0 {
+		what, way = knotDown, k.q-q
+	}
+	c := &m.drift
+	c.law, c.power, c.set, c.e, c.g, c.r, c.rs = law, watts, set, e, g, r, rs
+	c.i0, c.r0, c.eta, c.perEta, c.draw, c.ceilingA, c.c1 = i0, r0, eta, perEta, draw, ceilingA, c1
+	var x, i1 float64
+	switch law {
+	case power:
 		gi := g + i0*rs
-		slope = -gi * (i0 * per)
-		bend = -(slope * per) * ((rs*i0 + gi + g + rs*(i0+i0)) + 2*r*slope)
+		slope := -gi * (i0 * per)
+		bend := -(slope * per) * ((rs*i0 + gi + g + rs*(i0+i0)) + 2*r*slope)
 		whole := r0 * tau
 		z, y := eta*slope*tau, eta*bend*(whole*tau)
 		if !(z > -mild && z < mild && y > -mild && y < mild) {
 			return false
 		}
 		x = whole * series(z, y)
+		c.slope, c.bend = slope, bend
+	case ceiling:
+		x = r0 * tau * bank.Growth(eta*c1*tau)
+	default:
+		x = c.held(tau, math.Abs(way))
 	}
-	what := noEvent
-	if r0 > 0 {
-		if way := p.knots[knot+1].q - q; x >= way {
-			x, what = way, knotUp
-		}
-	} else if way := k.q - q; x <= way {
-		x, what = way, knotDown
+	if math.Abs(x) < math.Abs(way) {
+		what = noEvent
+	} else {
+		x = way
 	}
-	i1 := i0 + x*(slope+x*bend*.5)
-	if held {
-		i1 = i0 + c1*x
-	}
-	gapA := ceilingA + c1*x - i1 // to the ceiling
-	closes := !held && gapA <= .005*i0
-	if what != noEvent || closes {
-		c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
-		if closes {
+	whole := x
+	switch law {
+	case power:
+		i1 = i0 + x*(c.slope+x*c.bend*.5)
+		if ceilingA+c1*x-i1 <= .005*i0 { // near the ceiling
 			if way := c.toCeiling(x); way < x && way >= 0 {
 				x, what = way, turn
 			}
 			i1 = c.at(x)
 		}
-		if what != noEvent {
-			tau = c.after(x, tau)
-			perTau = 1 / tau
-		}
+	case ceiling:
+		i1 = i0 + c1*x
+	}
+	if what != noEvent {
+		tau = c.after(x, tau)
+	}
+	if law == constant {
+		to, at := m.turnsHeld(c, x, demand)
+		what, x, tau = c.sooner(to, at, what, x, tau)
+		i1 = c.at(x)
 	}
 	if r0 == 0 || !(tau > 0) {
 		return false
 	}
 
 	// clear of all that something waits for?
-	end1 := e + g*x + i1*(r+rs*x)
 	if i0 < 0 && q+x < z.floorTop || i1 < -.999*p.dischargeA || i1 > .999*p.chargeOverA {
 		return false
 	}
-	if end1 > m.highV-nearV || end1 < m.lowV+nearV {
-		c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
-		to, at := c.toVolts(m, x)
-		if to != noEvent {
-			if what != noEvent && math.Abs(at) > math.Abs(x)*(1-1e-9) { // which of two comes first
-				return false
-			}
-			what, x = to, at
-			i1, tau = c.at(x), c.after(x, tau)
-			perTau = 1 / tau
-			if !(tau > 0) {
-				return false
-			}
-		}
+	end1 := set
+	if law != constant {
 		end1 = e + g*x + i1*(r+rs*x)
+		if end1 > m.highV-nearV || end1 < m.lowV+nearV {
+			to, at := c.toVolts(m, x)
+			if what, x, tau = c.sooner(to, at, what, x, tau); !(tau > 0) {
+				return false
+			}
+			i1 = c.at(x)
+			end1 = e + g*x + i1*(r+rs*x)
+		}
+		if set > 0 && (!shut && end1 > set-nearV || shut && end1 < set+nearV) {
+			to, at := c.toSet(x, volts)
+			if what, x, tau = c.sooner(to, at, what, x, tau); !(tau > 0) {
+				return false
+			}
+			i1 = c.at(x)
+			end1 = e + g*x + i1*(r+rs*x)
+		}
 	}
-	if lit && !m.glideLit(held, demand, e, volts, end1) {
+	target := 0. // of the reported SoC
+	if p.exact {
+		if soc := (q + whole) / p.qMax; m.passesSoC(soc) {
+			if p.discharge != nil {
+				return false
+			}
+			var to event
+			target, to = m.nextSoC(soc, i0, law == ceiling)
+			if what, x, tau = c.sooner(to, target*p.qMax-q, what, x, tau); !(tau > 0) {
+				return false
+			}
+			i1 = c.at(x)
+		}
+	}
+	if lit && !m.glideLit(law, demand, e, volts, end1) {
 		return false
 	}
 
 	// the cells' warmth
-	mean := (x*perTau + draw) * perEta
+	mean := (x*(1/tau) + draw) * perEta
 	other := mean
-	if held {
+	if law != power {
 		other = (i0 + i1) / 2
 	}
 	heat := mean*other*(r+rs*x*.5) + draw*e
@@ -202,7 +249,6 @@ func (m *machine) glides(end float64) bool {
 	celsius := final + (m.celsius-final)*left
 	warmTo := noEvent
 	if celsius > z.to-nearC || celsius < z.from+nearC {
-		c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
 		target := z.to
 		if warmTo = tempUp; final < m.celsius {
 			target, warmTo = z.from, tempDown
@@ -216,40 +262,47 @@ func (m *machine) glides(end float64) bool {
 
 	// the count
 	through := (x + draw*tau) * perEta
-	soc, level := m.soc, m.ls
-	if p.reports {
+	soc, level, passes := m.soc, m.ls, p.exact
+	if p.reports && !p.exact {
 		soc += m.within(m.countOf(through, tau))
-		if at := p.limits.soc; level < len(at) && at[level] <= soc || level > 0 && at[level-1] > soc {
+		if passes = m.passesSoC(soc); passes {
 			if p.discharge != nil || warmTo != noEvent {
 				return false
 			}
-			if target, to := m.nextSoC(soc, i0, held); to != noEvent {
-				c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
+			var to event
+			if target, to = m.nextSoC(soc, i0, law == ceiling); to != noEvent {
 				if tau, x = c.toSoC(m, target, tau, x); !(tau > 0) {
 					return false
 				}
 				i1, through, what = c.at(x), (x+draw*tau)*perEta, to
 				heat, celsius = c.warmth(m, x, tau, i1)
-				if soc = target; to == socDown {
-					soc = math.Nextafter(target, 0)
-				}
-			}
-			for level < len(at) && at[level] <= soc {
-				level++
-			}
-			for level > 0 && at[level-1] > soc {
-				level--
 			}
 		}
+	}
+	q1 := q + x
+	switch what {
+	case knotUp:
+		q1 = p.knots[knot+1].q
+	case knotDown:
+		q1 = k.q
+	}
+	if p.exact {
+		soc = p.socOf(q1)
+	}
+	if passes {
+		soc, level = m.readingAfter(what, soc, target)
 	}
 
 	// the books
 	l := m.books
 	meanE := e + g*x/2
 	stored, charge := x*meanE, through*meanE
-	into := power * tau
-	if held {
+	into := watts * tau
+	switch law {
+	case ceiling:
 		into = charge + (i0+i1)/2*through*(r+rs*x/2)
+	case constant:
+		into = set * through
 	}
 	consumers, wanted, byBus := demand*tau, (row.acAll+row.dcAll)*tau, (ac+dc)*tau
 	solarToLoad, part := 0., 0.
@@ -257,7 +310,7 @@ func (m *machine) glides(end float64) bool {
 		part = byBus / consumers
 	}
 	if lit {
-		solarToLoad = m.glideSun(consumers+into, consumers, tau, sun, wanted, held)
+		solarToLoad = m.glideSun(consumers+into, consumers, tau, sun, wanted, law, shut)
 		l.loadSolar += part * solarToLoad
 	} else {
 		m.since.load += wanted
@@ -287,7 +340,7 @@ func (m *machine) glides(end float64) bool {
 				l.coldAs += over
 			}
 		}
-		if held && !m.full {
+		if law == ceiling && !m.full {
 			l.ceilingS += tau
 		}
 	} else {
@@ -300,23 +353,17 @@ func (m *machine) glides(end float64) bool {
 	l.windowS[z.window] += tau
 
 	if m.rec != nil {
-		c := drift{power, e, g, r, rs, i0, r0, eta, perEta, draw, ceilingA, c1, slope, bend, held}
-		v1 := e + g*x + c.at(x)*(r+rs*x)
+		v1 := set
+		if law != constant {
+			v1 = e + g*x + c.at(x)*(r+rs*x)
+		}
 		m.rec.glide(m, (volts+v1)/2, row.envC+heat*p.perW, celsius, tau, e)
 	}
 
 	// the state
-	m.knot = knot
-	switch what {
-	case knotUp:
-		m.q = p.knots[knot+1].q
-		if knot < len(p.knots)-2 {
-			m.knot++
-		}
-	case knotDown:
-		m.q = k.q
-	default:
-		m.q = q + x
+	m.q, m.knot = q1, knot
+	if what == knotUp && knot < len(p.knots)-2 {
+		m.knot++
 	}
 	was := m.ls
 	m.celsius, m.lossW, m.soc, m.ls = celsius, heat, soc, level
@@ -343,86 +390,4 @@ func (m *machine) glides(end float64) bool {
 		m.mark(i0)
 	}
 	return true
-}
-
-// glideCeiling finds the linked charge ceiling, A, and how it falls with the
-// charge, A/As, at an open-circuit voltage.
-func (m *machine) glideCeiling(e float64) (ceilingA, slope float64) {
-	if m.full {
-		return 0, 0
-	}
-	p, z := m.p, &m.p.zones[m.lt]
-	whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
-	ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
-	if slope = whole * p.factorSlope[m.ls]; slope != 0 {
-		slope *= m.countByCharge(ceilingA, e)
-	}
-	return ceilingA, slope
-}
-
-// glideLit tells whether by day no charger comes to its set-point or its ampere
-// limit, from the voltages at rest and at the start to that at the end.
-func (m *machine) glideLit(held bool, demand, rest, start, end float64) bool {
-	p, row := m.p, m.row
-	set, leastA := p.pushedV, row.leastA
-	if !p.linked {
-		set, leastA = m.stages[0].volts(&p.solo)+p.compensate*(row.envC-25), min(leastA, p.setA)
-	}
-	if top := set - nearV; rest > top || start > top || end > top {
-		return false
-	}
-	if !m.full && p.linked && m.zoneCeiling() <= 0 {
-		return false
-	}
-	least := rest
-	if start < least {
-		least = start
-	}
-	if end < least {
-		least = end
-	}
-	sure := leastA * (least - nearV)
-	return row.mostOutW <= sure || held && m.full && sure > 1.1*demand
-}
-
-// glideSun books what the sun gave by day, of a need of bank and consumers (J), and
-// answers what of it went to the consumers.
-func (m *machine) glideSun(need, consumers, tau, sun, wanted float64, held bool) (solarToLoad float64) {
-	p, l, row := m.p, m.books, m.row
-	solar := 0.
-	if need > 0 && sun*tau != 0 {
-		solar = need
-	}
-	solarToLoad = min(solar, consumers)
-	available, used := row.solarInW*tau, solar*row.perSolarEta
-	if used > available || available-used < 1e-9*available {
-		used = available
-	}
-	l.solarAvail += available
-	l.solarToLoad += solarToLoad
-	l.solarToBank += solar - solarToLoad
-	l.solarLoss += used - solar
-	lost := max(0, available-used)
-	bind := ChargerLimit
-	switch {
-	case !held:
-	case m.full:
-		bind = BankFull
-	case m.zoneCeiling() < p.ceilingA*(1-1e-9):
-		bind = m.side()
-	default:
-		bind = ChargeCeiling
-	}
-	if lost > 0 {
-		l.curtailed += lost
-		l.curtBy[bind] += lost
-	}
-	if b := &m.since; m.full || !p.linked && m.stages[0].filled() && !p.setLow {
-		*b = balance{}
-	} else {
-		b.curtailed[bind] += lost
-		b.load += wanted
-		b.sun += available
-	}
-	return solarToLoad
 }

@@ -123,6 +123,12 @@ func (m *machine) nextSoC(to, current float64, held bool) (at float64, what even
 	return 0, noEvent
 }
 
+// passesSoC tells whether a reported SoC is on another level than the present one.
+func (m *machine) passesSoC(soc float64) bool {
+	at := m.p.limits.soc
+	return m.ls < len(at) && at[m.ls] <= soc || m.ls > 0 && at[m.ls-1] > soc
+}
+
 // actsUp tells whether an automaton acts on the reported SoC when it rises to
 // threshold i.
 func (m *machine) actsUp(i int) bool {

@@ -37,7 +37,9 @@ type machine struct {
 	calm            bool    // no automaton has anything to do until something changes
 	solved          flow    // the present segment's
 	stretch         stretch // likewise
+	drift           drift   // of the present glide
 	gliding         bool    // what the state is leaves room for glides
+	holding         bool    // settled: a hold of a bank that looks full runs
 	bounds                  // of the voltage, between the thresholds that something waits for
 
 	timers
@@ -216,7 +218,7 @@ func (m *machine) locate() {
 }
 
 // trueSoC is the charge over the capacity, 1 where a little more is in.
-func (m *machine) trueSoC() float64 { return min(1, m.q/m.p.qMax) }
+func (m *machine) trueSoC() float64 { return m.p.socOf(m.q) }
 
 // openCircuit is the bank's open-circuit voltage, V.
 func (m *machine) openCircuit() float64 {

@@ -19,11 +19,7 @@ func (m *machine) solveParties(f *flow, closed bool) {
 		f.cable = p.parties.sensedOhm
 	}
 	if m.mixes() {
-		felt := m.row.envC
-		if p.feelsCells {
-			felt = m.middleC
-		}
-		shift := p.moves * (felt - 25)
+		shift := p.moves * (m.feltC() - 25)
 		f.setD = m.stages[0].volts(&p.hand) + shift
 		if p.acToo {
 			f.setG = m.stages[1].volts(&p.hand) + shift

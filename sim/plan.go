@@ -87,6 +87,14 @@ func (c *cells) knotOf(q float64) int {
 	return k
 }
 
+// socOf is a charge over the capacity, at most 1.
+func (c *cells) socOf(q float64) float64 {
+	if soc := q / c.qMax; soc < 1 {
+		return soc
+	}
+	return 1
+}
+
 // cells is the bank's electrical side. Charge is ampere-seconds at 25 °C.
 type cells struct {
 	loop        bank.Loop // hysteresis of the open-circuit voltage

@@ -221,6 +221,9 @@ func (m *machine) startByHand() {
 func (m *machine) pay() {
 	p, month := m.p.sets[0], m.row.month
 	taken := m.books.ac[fromGrid].made
+	if taken == m.paid[month] {
+		return
+	}
 	minute := int(math.Mod(m.now-m.p.sky.stepS, genset.DayS) / 60)
 	m.books.gridCost += (taken - m.paid[month]) / 3.6e6 * p.price[minute]
 	m.paid[month] = taken
