@@ -53,12 +53,11 @@ func (m *machine) glides(end float64) bool {
 	}
 
 	// what the site takes, what the sun gives, and the bank's current
-	ac, inv, dc := row.acAll, row.invAll, row.dcAll
+	inv, dc := row.invAll, row.dcAll
 	if m.shed {
-		ac, inv, dc = row.acEss, row.invEss, row.dcEss
+		inv, dc = row.invEss, row.dcEss
 	}
-	own := p.ownW + row.nightDrawW
-	demand := inv + dc + own
+	demand := inv + dc + (p.ownW + row.nightDrawW)
 	watts, sun := -demand, 0.
 	if lit {
 		if sun = row.solarOutW; sun > 0 {
@@ -294,64 +293,15 @@ func (m *machine) glides(end float64) bool {
 	}
 
 	// the books
-	l := m.books
 	meanE := e + g*x/2
-	stored, charge := x*meanE, through*meanE
-	into := watts * tau
+	charge, into := through*meanE, watts*tau
 	switch law {
 	case ceiling:
 		into = charge + (i0+i1)/2*through*(r+rs*x/2)
 	case constant:
 		into = set * through
 	}
-	consumers, wanted, byBus := demand*tau, (row.acAll+row.dcAll)*tau, (ac+dc)*tau
-	solarToLoad, part := 0., 0.
-	if consumers > 0 {
-		part = byBus / consumers
-	}
-	if lit {
-		solarToLoad = m.glideSun(consumers+into, consumers, tau, sun, wanted, law, shut)
-		l.loadSolar += part * solarToLoad
-	} else {
-		m.since.load += wanted
-		if m.full || !p.linked && m.stages[0].filled() && !p.setLow {
-			m.since = balance{}
-		}
-	}
-	l.load += wanted
-	l.loadBank += part * (consumers - solarToLoad)
-	if m.shed {
-		unserved := max(0, wanted-byBus)
-		l.unserved += unserved
-		l.shed += unserved
-	}
-	l.invIn += inv * tau
-	l.invOut += ac * tau
-	l.dcLoad += dc * tau
-	l.own += own * tau
-	l.stored += stored
-	l.resistive += into - charge
-	if through > 0 {
-		l.charge += into
-		l.chargeAs += through
-		if m.celsius < 25 {
-			if over := through - max(0, m.zoneCeiling())*tau; over > 1e-6*through && through > justOffA*tau {
-				l.coldS += tau
-				l.coldAs += over
-			}
-		}
-		if law == ceiling && !m.full {
-			l.ceilingS += tau
-		}
-	} else {
-		l.discharge -= into
-		l.dischargeAs -= through
-	}
-	inside := draw * tau * meanE
-	l.draw += inside
-	l.coulombic += charge - stored - inside
-	l.windowS[z.window] += tau
-
+	m.bookGlide(law, shut, tau, demand, sun, into, charge, x*meanE, draw*tau*meanE, through)
 	if m.rec != nil {
 		v1 := set
 		if law != constant {

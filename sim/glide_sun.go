@@ -39,55 +39,6 @@ func (m *machine) glideLit(law flowMode, demand, rest, start, end float64) bool 
 	return row.mostOutW <= sure || law == ceiling && m.full && sure > 1.1*demand
 }
 
-// glideSun books what the sun gave by day, of a need of bank and consumers (J), and
-// answers what of it went to the consumers; nothing from chargers that are shut.
-func (m *machine) glideSun(need, consumers, tau, sun, wanted float64, law flowMode, shut bool) (solarToLoad float64) {
-	p, l, row := m.p, m.books, m.row
-	solar := 0.
-	if need > 0 && sun*tau != 0 {
-		solar = need
-	}
-	solarToLoad = min(solar, consumers)
-	available, used := row.solarInW*tau, solar*row.perSolarEta
-	if used > available || available-used < 1e-9*available {
-		used = available
-	}
-	l.solarAvail += available
-	l.solarToLoad += solarToLoad
-	l.solarToBank += solar - solarToLoad
-	l.solarLoss += used - solar
-	lost := max(0, available-used)
-	bind := ChargerLimit
-	switch {
-	case law == power && !shut:
-	case law == constant, shut:
-		if bind = VoltageTaper; !p.linked && m.stages[0].filled() {
-			bind = BankFull
-		}
-	case m.full:
-		bind = BankFull
-	case m.zoneCeiling() < p.ceilingA*(1-1e-9):
-		bind = m.side()
-	default:
-		bind = ChargeCeiling
-	}
-	if lost > 0 {
-		l.curtailed += lost
-		l.curtBy[bind] += lost
-	}
-	if b := &m.since; m.full || !p.linked && m.stages[0].filled() && !p.setLow {
-		*b = balance{}
-	} else {
-		b.curtailed[bind] += lost
-		if m.wrongly(bind) {
-			b.wrong += lost
-		}
-		b.load += wanted
-		b.sun += available
-	}
-	return solarToLoad
-}
-
 // turnsHeld is the first current that decides anything on the way along which the sun
 // holds a voltage, or that it cannot hold it with, and the way to it: 0 for a charge
 // ceiling.
