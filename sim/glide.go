@@ -106,16 +106,16 @@ func (m *machine) glides(end float64) bool {
 			eta, perEta = p.eta, p.perEta
 		}
 	}
-	if volts >= m.toV || volts < m.fromV {
-		if lit && !m.glideLit(law, demand, e, volts, volts) { // it is not the voltage
+	if volts >= m.toV || volts < m.fromV || volts >= m.chargeV || m.holding || law == constant {
+		if lit && !m.glideLit(law, demand, e, volts, volts) { // it is not the voltage: nothing may follow it
 			return false
 		}
 		m.follow(volts)
 	}
 	switch {
-	case law == constant && (m.lv > m.high || m.lv < m.low || !p.linked && m.stageActs(&flow{current: i0, demand: demand, volts: volts})):
+	case m.lv > m.high, m.lv < m.low:
 		return false
-	case law != constant && (volts >= m.highV || volts < m.lowV):
+	case law == constant && !p.linked && m.stageActs(&flow{current: i0, demand: demand, volts: volts}):
 		return false
 	case i0 < 0:
 		if -i0 > p.dischargeA || m.holding {
@@ -196,14 +196,14 @@ func (m *machine) glides(end float64) bool {
 	if law != constant {
 		end1 = e + g*x + i1*(r+rs*x)
 		if end1 > m.highV-nearV || end1 < m.lowV+nearV {
-			to, at := c.toVolts(m, x)
+			to, at := c.toVolts(m, x, volts)
 			if what, x, tau = c.sooner(to, at, what, x, tau); !(tau > 0) {
 				return false
 			}
 			i1 = c.at(x)
 			end1 = e + g*x + i1*(r+rs*x)
 		}
-		if set > 0 && (!shut && end1 > set-nearV || shut && end1 < set+nearV) {
+		if set > 0 && (shut && end1 < set+nearV || !shut && (end1 > set-nearV || volts > set-nearV)) {
 			to, at := c.toSet(x, volts)
 			if what, x, tau = c.sooner(to, at, what, x, tau); !(tau > 0) {
 				return false
@@ -322,8 +322,9 @@ func (m *machine) glides(end float64) bool {
 		m.lv, m.calm = m.high+1, false
 	case voltDown:
 		m.lv, m.calm = m.low-1, false
-	case socUp, socDown:
-		m.calm = m.silent(what, was)
+	}
+	if level != was && warmTo == noEvent {
+		m.calm = m.calm && m.silent(what, was)
 	}
 	m.predicted = tau < steadyS
 	if warmTo != noEvent {

@@ -105,14 +105,19 @@ func (c *drift) sooner(to event, at float64, what event, x, tau float64) (event,
 }
 
 // toVolts is the threshold of voltage that something waits for, passed upward or
-// downward within a way, and the way to it.
-func (c *drift) toVolts(m *machine, x float64) (what event, way float64) {
-	i1 := c.at(x)
-	i, what := m.nextVolt(c.e + c.g*x + i1*(c.r+c.rs*x))
-	if what == noEvent {
+// downward within a way, from a voltage at its start, and the way to it.
+func (c *drift) toVolts(m *machine, x, volts float64) (what event, way float64) {
+	v1 := c.e + c.g*x + c.at(x)*(c.r+c.rs*x)
+	i, what := m.nextVolt(v1)
+	up := v1 > volts
+	if what == noEvent || up != (what == voltUp) {
+		return noEvent, 0
+	}
+	at := m.p.volts[i]
+	if up == (volts >= at) { // within the slack of a level
 		return what, 0
 	}
-	return what, c.wayTo(m.p.volts[i])
+	return what, c.wayTo(at)
 }
 
 // toSet is where the chargers begin to hold their set-point, or shut ones give again:

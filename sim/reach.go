@@ -106,12 +106,21 @@ func (m *machine) voltageEvents(s *stretch) {
 	if f.solarW+f.solarA+f.genW+f.genA == 0 {
 		return
 	}
-	for _, set := range [2]float64{f.setS, f.setG} {
-		if up && f.volts < set-justBelow && s.v1 >= set || !up && f.volts > set+justBelow && s.v1 <= set {
-			s.consider(f.wayTo(set, s.r0), turn)
-		}
+	if f.solarW+f.solarA > 0 {
+		s.pastSet(f.setS)
+	}
+	if f.genW+f.genA > 0 {
+		s.pastSet(f.setG)
 	}
 	m.kneeEvents(s, up)
+}
+
+// pastSet considers the set-point of chargers that have something to give.
+func (s *stretch) pastSet(set float64) {
+	f := s.f
+	if up := s.v1 > f.volts; up && f.volts < set-justBelow && s.v1 >= set || !up && f.volts > set+justBelow && s.v1 <= set {
+		s.consider(f.wayTo(set, s.r0), turn)
+	}
 }
 
 // kneeEvents considers the voltages at which the chargers change between their ampere
