@@ -41,6 +41,9 @@ func (b *comparisonBook) writeSettings() {
 			ask("and the bank's current at most", l.FullA, "A")
 			ask("for", l.FullHoldS, "s")
 			ask("asks again below a reported state of charge of", l.ResumeBelowSoC, "")
+			if l.ResumeBelowV > 0 {
+				ask("or below, for as long", l.ResumeBelowV, "V")
+			}
 		}
 		for _, g := range sheet.Generators {
 			for _, rule := range g.Rules {

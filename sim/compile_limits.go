@@ -51,6 +51,10 @@ func compileVolts(p *Plan, s *System) {
 	if sheds {
 		all = append(all, s.Controls.ShedBelowV, s.Controls.ReturnAboveV)
 	}
+	resumes := m.Linked.ResumeBelowV > 0
+	if resumes {
+		all = append(all, m.Linked.ResumeBelowV)
+	}
 	p.volts = sorted(all)
 	at := func(v float64) int { return index(p.volts, v) }
 	p.v = voltIndex{
@@ -59,7 +63,11 @@ func compileVolts(p *Plan, s *System) {
 		under: at(pr.UnderV), underRelease: at(pr.UnderReleaseV), over: at(over), overRelease: at(pr.OverReleaseV),
 		tooHigh: at(p.inverter.tooHighV), highBack: at(p.inverter.highBackV),
 	}
-	var shed, shedBack []int
+	var shed, shedBack, resume []int
+	if p.v.resume = -1; resumes {
+		p.v.resume = at(m.Linked.ResumeBelowV)
+		resume = []int{p.v.resume}
+	}
 	if sheds {
 		p.v.shed, p.v.shedBack = at(s.Controls.ShedBelowV), at(s.Controls.ReturnAboveV)
 		shed, shedBack = []int{p.v.shed}, []int{p.v.shedBack}
@@ -76,7 +84,7 @@ func compileVolts(p *Plan, s *System) {
 	for use, at := range map[voltUse][]int{
 		forCutOff: {p.v.cut, p.v.fast}, forReturn: {p.v.back}, forRestart: {p.v.restart}, forFull: {p.v.full}, forCount: {p.v.countFull},
 		forKnee: {p.v.knee}, forUnderRelease: {p.v.underRelease}, forOverRelease: {p.v.overRelease}, forLadder: rungs, forShed: shed, forShedBack: shedBack,
-		forHighBack: {p.v.highBack}, forAlways: {p.v.minV, p.v.under, p.v.over, p.v.tooHigh},
+		forHighBack: {p.v.highBack}, forResume: resume, forAlways: {p.v.minV, p.v.under, p.v.over, p.v.tooHigh},
 	} {
 		for _, i := range at {
 			p.voltFor[i] |= use

@@ -1,14 +1,17 @@
 package sim
 
 // fullStep is the BMS's end of charge: at the full voltage with a small current
-// for a time it asks for no more charge, until the reported SoC has fallen.
+// for a time it asks for no more charge, until the reported SoC has fallen, or the voltage
+// for as long a time.
 func (m *machine) fullStep(f *flow) bool {
 	p := m.p
 	if !m.following() {
 		return false
 	}
 	if m.full {
-		if m.ls <= p.s.full {
+		again := m.held(tAgain, m.lv <= p.v.resume && f.mode != apart, p.fullHoldS)
+		if again || m.ls <= p.s.full {
+			m.stop(tAgain)
 			m.full = false
 			return true
 		}

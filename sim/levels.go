@@ -18,8 +18,8 @@ func level(thresholds []float64, x float64) int {
 func (m *machine) awaited() voltUse {
 	need := forAlways
 	if m.following() {
-		if !m.full {
-			need |= forFull
+		if need |= forFull; m.full {
+			need ^= forFull | forResume
 		}
 	} else {
 		need |= forCutOff

@@ -68,6 +68,7 @@ func (m *machine) linkStep() bool {
 		m.stages = [2]stage{} // the chargers start a new cycle on their own settings
 		m.stopStageTimers()
 		m.stop(tFull)
+		m.stop(tAgain)
 		changed = true
 	}
 	return changed

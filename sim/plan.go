@@ -159,6 +159,7 @@ const (
 	forOverRelease
 	forLadder
 	forHighBack
+	forResume
 	forShed
 	forShedBack
 	forAlways // the inverter's lowest and highest voltage, under- and over-voltage
@@ -170,6 +171,7 @@ type voltIndex struct {
 	under, underRelease, over, overRelease                int
 	tooHigh, highBack                                     int
 	shed, shedBack                                        int
+	resume                                                int    // −1: not looked at
 	ladder                                                []rung // of the set in charge
 	ladderTop                                             int    // of these the highest, −1: none
 	sagless                                               bool   // any rung is without the sag of the load

@@ -86,8 +86,9 @@ func (r *reference) fullStep() bool {
 			st.believed = 1
 		}
 	}
-	if st.bmsFull && st.believed < l.ResumeBelowSoC {
-		st.bmsFull, st.fullHold = false, refHold{}
+	low := st.againHold.past(st.bmsFull && f.bankOn && r.moduleV() < l.ResumeBelowV, r.now, l.FullHoldS)
+	if st.bmsFull && (low || st.believed < l.ResumeBelowSoC) {
+		st.bmsFull, st.fullHold, st.againHold = false, refHold{}, refHold{}
 	}
 	return was != st.bmsFull
 }

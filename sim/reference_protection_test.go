@@ -27,7 +27,7 @@ func (r *reference) linkStep() bool {
 		st.solar.begin()
 		st.ac.begin()
 	} else {
-		st.bmsFull, st.fullHold = false, refHold{}
+		st.bmsFull, st.fullHold, st.againHold = false, refHold{}, refHold{}
 	}
 	return true
 }

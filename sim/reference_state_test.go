@@ -40,29 +40,29 @@ type refState struct {
 	locked                               bool // out until a visit
 
 	// Inverter.
-	inverterOn            bool
-	tooHigh               bool // stopped above its highest voltage
-	high                  refHold
-	restart, overload     refHold
-	overloaded            bool
-	hadOver, overRested   bool // an overload has ended; the present one began rested
-	overEnd               int
-	motorFailed           bool         // the inverter is off for a motor that did not start
-	motorGapS             float64      // between the starts of this interval, which fail; 0 for none
-	engines               [4]refEngine // sources of AC
-	charge                int          // the one in charge
-	solar, ac             refStage
-	equalisedAt           int
-	bmsFull               bool
-	fullHold, counterHold refHold
-	fullArmed, atKnee     bool
-	resets                int  // of the counter by its own full
-	shed                  bool // flexible load, by any
-	shedSoC, shedV        bool
-	shedHold              refHold
-	heldBack              refHeldBack
-	hand                  refHand
-	shifts                [4]refShift
+	inverterOn                       bool
+	tooHigh                          bool // stopped above its highest voltage
+	high                             refHold
+	restart, overload                refHold
+	overloaded                       bool
+	hadOver, overRested              bool // an overload has ended; the present one began rested
+	overEnd                          int
+	motorFailed                      bool         // the inverter is off for a motor that did not start
+	motorGapS                        float64      // between the starts of this interval, which fail; 0 for none
+	engines                          [4]refEngine // sources of AC
+	charge                           int          // the one in charge
+	solar, ac                        refStage
+	equalisedAt                      int
+	bmsFull                          bool
+	fullHold, againHold, counterHold refHold
+	fullArmed, atKnee                bool
+	resets                           int  // of the counter by its own full
+	shed                             bool // flexible load, by any
+	shedSoC, shedV                   bool
+	shedHold                         refHold
+	heldBack                         refHeldBack
+	hand                             refHand
+	shifts                           [4]refShift
 
 	dark       bool
 	darkCause  sim.Cause

@@ -27,6 +27,9 @@ var refCases = []refCase{
 		patch: `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.95, "enclosure": {"surface_c_per_w": 0.05}}}`, load: evening(60, 120)},
 	{name: "linked_full", days: 8, sunWM2: []float64{900}, meanC: []float64{20}, swingC: []float64{5},
 		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(150, 500)},
+	// Their own draw, which no counter sees, empties modules that nobody uses.
+	{name: "linked_full_again_by_voltage", days: 10, sunWM2: []float64{900}, meanC: []float64{20}, swingC: []float64{5},
+		patch: `{"bank": {"operation": "data_linked", "modules": 1, "initial_soc_fraction": 0.95, "module": {"chemistry": "table", "open_circuit_by_soc_v": [[0, 3], [1, 3.48]], "bms_draw_w": 25, "data_linked": {"resume_below_v": 54, "resume_below_soc_fraction": 0.5}}}, "controls": {"housekeeping_w": 0}}`, load: evening(0, 0)},
 	// Set-points above what full cells rest at: a table that ends at 3.40 V a cell.
 	{name: "linked_beyond_full", days: 5, sunWM2: []float64{800}, meanC: []float64{20}, swingC: []float64{5},
 		patch: refFlatTable(`"operation": "data_linked"`), load: evening(150, 500)},

@@ -169,3 +169,19 @@ func TestFullUntilTheCounterHasFallen(t *testing.T) {
 	  "module":{"open_circuit_by_soc_v":[[0,3.3],[1,3.4999]],"resistance_ohm":0.01,"data_linked":{"full_v":55.99,"full_a":2.5,"resume_below_soc_fraction":0.97}}}}`)
 	assert.InDelta(t, 0, values(t, y, "bank_a")[20], 1e-6, "an hour at 1 A does not reach .97")
 }
+
+// A bank beside a grid that carries all load gives nothing but its own draw, which no
+// counter sees: at 3 W a module of 5.12 kWh it falls by a percent in 17 h. It asks for
+// charge again where its cells rest at 3.33 V, by the published table (Sunil, Pattipati &
+// Balasingam 2025) at 79 %; without that it would report 100 % until it is empty.
+func TestFullUntilTheVoltageHasFallen(t *testing.T) {
+	w := steady(0)
+	const beside = `{"grid":{"limit_w":5000},"bank":{"operation":"data_linked","module":{"data_linked":{"resume_below_v":53.28}}}}`
+	y := run(t, w, ac(w, 200), beside)
+	at := .2972 + (.9833-.2972)*(3.33-3.2772)/(3.3511-3.2772)
+	assert.InDelta(t, at, y.Figures.LowestSoC, .01)
+	assert.Zero(t, y.Figures.DowntimeH)
+	unseen := run(t, w, ac(w, 200), beside, `{"bank":{"module":{"data_linked":{"resume_below_v":0}}}}`)
+	assert.Less(t, unseen.Figures.LowestSoC, .1)
+	assert.Greater(t, unseen.Figures.SoCErrorMax, .8)
+}

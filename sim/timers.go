@@ -31,6 +31,7 @@ const (
 	tRestart   // two
 	_          //
 	tFull      // the BMS's full
+	tAgain     // it asks for charge again by voltage
 	tCount     // the counter's full
 	tShed      // flexible load is shed by voltage
 	tCut       // slow cut-off

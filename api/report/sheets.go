@@ -25,7 +25,11 @@ func (p *paper) settings(i int) {
 	p.programmed(s.Rows)
 	if a := s.Linked; a != nil {
 		p.heading("What the BMS asks for while linked", 20)
-		p.paragraph(fmt.Sprintf("%s V. Full when the voltage is at least %s V and the current at most %s A for %s s; then no current until the reported state of charge is below %s.", number(a.VoltageV), number(a.FullV), number(a.FullA), number(a.FullHoldS), percent(a.ResumeBelowSoC)))
+		again := ""
+		if a.ResumeBelowV > 0 {
+			again = fmt.Sprintf(", or the voltage has been below %s V for as long", number(a.ResumeBelowV))
+		}
+		p.paragraph(fmt.Sprintf("%s V. Full when the voltage is at least %s V and the current at most %s A for %s s; then no current until the reported state of charge is below %s%s.", number(a.VoltageV), number(a.FullV), number(a.FullA), number(a.FullHoldS), percent(a.ResumeBelowSoC), again))
 		p.ceiling(a.ByC, a.BySoC, a.Rule)
 		if len(a.OutByC) > 0 {
 			p.paragraph("What it lets the load take; beyond it flexible load is shed, then all load stops.")

@@ -13,7 +13,8 @@ type Asked struct {
 	FullV          float64   `json:"full_v" doc:"Full when the voltage is at least this..."`
 	FullA          float64   `json:"full_a" doc:"... and the bank's current at most this..."`
 	FullHoldS      float64   `json:"full_hold_s" doc:"... for this time; then it asks for no current."`
-	ResumeBelowSoC float64   `json:"resume_below_soc_fraction" doc:"Below this reported state of charge it asks for charge again."`
+	ResumeBelowSoC float64   `json:"resume_below_soc_fraction" doc:"Below this reported state of charge it asks for charge again..."`
+	ResumeBelowV   float64   `json:"resume_below_v,omitzero" doc:"... or below this voltage for the same time; left out where it does not look at that."`
 	Owner          Owner     `json:"owner" enum:"pushed" doc:"Whose values they are."`
 	Rule           string    `json:"rule" doc:"Where they come from."`
 }
@@ -37,7 +38,7 @@ type AskedAt struct {
 
 func (x *sheet) asked() *Asked {
 	l := &x.m.Linked
-	out := &Asked{VoltageV: l.VoltageV, FullV: l.FullV, FullA: l.FullA * x.n, FullHoldS: l.FullHoldS, ResumeBelowSoC: l.ResumeBelowSoC, Owner: Pushed,
+	out := &Asked{VoltageV: l.VoltageV, FullV: l.FullV, FullA: l.FullA * x.n, FullHoldS: l.FullHoldS, ResumeBelowSoC: l.ResumeBelowSoC, ResumeBelowV: l.ResumeBelowV, Owner: Pushed,
 		Rule: fmt.Sprintf("data_linked of the module; bank = module × %d / %s", x.s.Bank.Modules, fixed(x.m.WorstShare, 2))}
 	out.ByC, out.BySoC = x.ranges(l.CeilingByC), points(l.CeilingBySoC)
 	if l.LimitsDischarge() {

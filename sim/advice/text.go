@@ -58,8 +58,12 @@ func writeRows(out *strings.Builder, rows []Row) {
 
 func (a *Asked) write(out *strings.Builder) {
 	fmt.Fprintf(out, "\nWhat the BMS asks for while linked\n\n")
-	paragraph(out, "", fmt.Sprintf("%s. Full at %s and at most %s for %s, then no current until the reported state of charge is below %s. Source: %s.",
-		volts(a.VoltageV), volts(a.FullV), amps(a.FullA), duration(a.FullHoldS), percent(a.ResumeBelowSoC), a.Rule))
+	again := ""
+	if a.ResumeBelowV > 0 {
+		again = fmt.Sprintf(", or the voltage has been below %s for as long", volts(a.ResumeBelowV))
+	}
+	paragraph(out, "", fmt.Sprintf("%s. Full at %s and at most %s for %s, then no current until the reported state of charge is below %s%s. Source: %s.",
+		volts(a.VoltageV), volts(a.FullV), amps(a.FullA), duration(a.FullHoldS), percent(a.ResumeBelowSoC), again, a.Rule))
 	out.WriteString("\n")
 	writeCeiling(out, a.ByC, a.BySoC)
 	if len(a.OutByC) > 0 {

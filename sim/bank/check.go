@@ -142,6 +142,9 @@ func (m *Module) checkBMS(c fault.Collector) {
 	if l := &m.Linked; l.FullV > l.VoltageV {
 		linked.At("full_v").Add(l.FullV, fmt.Sprintf("at most voltage_v, %g", l.VoltageV), "V", "is above the voltage that the BMS asks for, so that it is never full")
 	}
+	if l := &m.Linked; l.ResumeBelowV > 0 && l.ResumeBelowV >= l.FullV {
+		linked.At("resume_below_v").Add(l.ResumeBelowV, fmt.Sprintf("below full_v, %g", l.FullV), "V", "asks for charge again as soon as it is full")
+	}
 }
 
 // checkProtection wants each release on the inner side of its trip: equal ones

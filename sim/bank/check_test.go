@@ -77,6 +77,7 @@ func TestCheckRefuses(t *testing.T) {
 		"discharge below nothing":  {func(s *bank.Spec) { s.Module.Linked.DischargeByC = [][2]float64{{0, -5}, {10, 20}} }, []string{"/module/data_linked/discharge_a_by_c/0/1"}},
 		"no discharge at all":      {func(s *bank.Spec) { s.Module.Linked.DischargeByC = [][2]float64{{0, 0}} }, []string{"/module/data_linked/discharge_a_by_c"}},
 		"falling discharge factor": {func(s *bank.Spec) { s.Module.Linked.DischargeBySoC = [][2]float64{{.5, 1}, {.2, .1}} }, []string{"/module/data_linked/discharge_factor_by_soc/1/0"}},
+		"asks at once":             {func(s *bank.Spec) { s.Module.Linked.ResumeBelowV = 56 }, []string{"/module/data_linked/resume_below_v"}},
 		"never full":               {func(s *bank.Spec) { s.Module.Linked.FullV = 56.1 }, []string{"/module/data_linked/full_v"}},
 		"over-voltage":             {func(s *bank.Spec) { s.Module.Protection.OverReleaseV = 58.4 }, []string{"/module/protection/over_v"}},
 		"under-voltage":            {func(s *bank.Spec) { s.Module.Protection.UnderReleaseV = 44 }, []string{"/module/protection/under_v_release_v"}},

@@ -39,7 +39,7 @@ export class Sheet extends Part {
     const amps = (x, y) => (x === y ? short(x) : words.fromTo(short(x), short(y)));
     const ceiling = (byC, bySoC) => [table([words.cellTemperature, words.aModule, words.theBank], byC.map((r) => [span(r), amps(r.from_module_a, r.to_module_a), amps(r.from_bank_a, r.to_bank_a)])),
       element('p', { class: 'note' }, words.bySoC(bySoC.map((x) => `× ${short(x.factor_fraction)} (${percent(x.soc_fraction)})`).join(', ')))];
-    return [element('h4', {}, words.linkedAsks), element('p', {}, words.linkedSay(short(l.voltage_v), short(l.full_v), short(l.full_a), short(l.full_hold_s), percent(l.resume_below_soc_fraction))),
+    return [element('h4', {}, words.linkedAsks), element('p', {}, words.linkedSay(short(l.voltage_v), short(l.full_v), short(l.full_a), short(l.full_hold_s), percent(l.resume_below_soc_fraction), l.resume_below_v && short(l.resume_below_v))),
       ceiling(l.charge_by_c, l.charge_factor_by_soc),
       l.discharge_by_c && [element('p', {}, words.linkedLets), ceiling(l.discharge_by_c, l.discharge_factor_by_soc)]];
   }

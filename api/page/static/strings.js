@@ -69,7 +69,7 @@ export const words = {
   setting: 'Setting', whose: 'Whose', cameFrom: 'Where it comes from', ifWrong: 'If it is wrong',
   owners: { pushed: 'pushed, locked while linked', installer: 'installer’s', installer_ignored_while_linked: 'installer’s, ignored while linked', installer_used_while_linked: 'installer’s, used while linked only', maker: 'fixed by the maker' },
   linkLost: 'When the link is lost', linkedAsks: 'What the BMS asks for while linked',
-  linkedSay: (v, fullV, fullA, hold, below) => `${v} V. Full when the voltage is at least ${fullV} V and the current at most ${fullA} A for ${hold} s; then no current until the reported state of charge is below ${below}.`,
+  linkedSay: (v, fullV, fullA, hold, below, belowV) => `${v} V. Full when the voltage is at least ${fullV} V and the current at most ${fullA} A for ${hold} s; then no current until the reported state of charge is below ${below}${belowV ? `, or the voltage has been below ${belowV} V for as long` : ''}.`,
   linkedLets: 'What it lets the load take; beyond it flexible load is shed, then all load stops.',
   cellTemperature: 'Cell temperature', aModule: 'A module, A', theBank: 'The bank, A',
   below: (x) => `below ${x}`, from: (x) => `from ${x}`, fromTo: (x, y) => `${x} to ${y}`,
