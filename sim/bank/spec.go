@@ -108,7 +108,7 @@ type LinkedLimits struct {
 	FullA          float64      `json:"full_a" exclusiveMinimum:"0" maximum:"500" doc:"... and the current of one module at most this..."`
 	FullHoldS      float64      `json:"full_hold_s" minimum:"1" maximum:"7200" default:"60" doc:"... for this time; then the charge ceiling is 0." basis:"common practice"`
 	ResumeBelowSoC float64      `json:"resume_below_soc_fraction" minimum:"0" maximum:"0.999" default:"0.97" doc:"Charging is asked for again when the reported SoC is below this..." basis:"common practice"`
-	ResumeBelowV   float64      `json:"resume_below_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"... or the voltage has been below this for full_hold_s, whatever is reported: a counter does not see what the modules draw themselves. Not looked at when left out." basis:"common practice"`
+	ResumeBelowV   float64      `json:"resume_below_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"... or the voltage has been below this for full_hold_s, whatever is reported: a counter does not see what the modules draw themselves. Not looked at when left out."`
 }
 
 // Protection is every threshold of the BMS's disconnect.
