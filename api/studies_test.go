@@ -221,7 +221,7 @@ func TestStudies_WorkersDoNotMatter(t *testing.T) {
 	assert.Equal(t, summaries[0], summaries[1])
 	require.Len(t, summaries[0].Candidates, 2)
 	c := summaries[0].Candidates[0]
-	assert.Equal(t, []string{"2"}, c.Values)
+	assert.Equal(t, []any{2.}, c.Values)
 	assert.Equal(t, 6, c.Figures[0].Members)
 	assert.Len(t, c.Figures[0].Percentiles, 4)
 	assert.NotEmpty(t, c.Figures[0].Words)
@@ -237,14 +237,47 @@ func TestStudies_SizingAndRanking(t *testing.T) {
 	z := a.Summary.Sizing
 	require.NotNil(t, z)
 	assert.Equal(t, 6, z.Judged)
-	assert.NotEmpty(t, z.Frontier)
+	require.NotEmpty(t, z.Frontier)
+	for _, k := range z.Frontier {
+		modules, kw := numberIn(t, k.Values[0]), numberIn(t, k.Values[1])
+		assert.InDelta(t, 2000*modules+900*kw, *k.Price, 1e-9, "the values are numbers")
+	}
 	raw = studyOf(t, complete(t), `{"kind":"ranking","axes":[{"path":"bank.modules","range":{"start":1,"end":3,"step":1}},{"path":"array.planes.roof.rated_kw","range":{"start":3,"end":9}}],"samples":4}`)
 	a = finished(t, s, studyAnswer(t, call(t, s, "POST", "/v1/studies", raw), 201).ID)
 	require.NotEmpty(t, a.Summary.Ranking)
 	r := a.Summary.Ranking[0]
 	assert.Equal(t, "downtime_h", r.Figure)
-	assert.Len(t, r.Swings, 2)
+	require.Len(t, r.Swings, 2)
+	for _, swing := range r.Swings {
+		assert.Equal(t, swing.Swing, swing.Highest-swing.Lowest)
+		for _, at := range []any{swing.LowestAt, swing.HighestAt} {
+			if at != nil { // else it is the base's own
+				assert.Positive(t, numberIn(t, at))
+			}
+		}
+	}
 	assert.Len(t, r.Sensitivities, 2)
+}
+
+func numberIn(t *testing.T, v any) float64 {
+	t.Helper()
+	x, isNumber := v.(float64)
+	require.True(t, isNumber, "%v", v)
+	return x
+}
+
+// A summary tells the values of its candidates as the request has them: a text that is
+// given for a choice is read by its member's type.
+func TestStudies_SummaryTellsValues(t *testing.T) {
+	s := studying(t, t.TempDir())
+	raw := studyOf(t, complete(t), `{"kind":"ensemble","points":"listed","axes":[{"path":"bank.modules","choices":["2","3"]},{"path":"bank.operation","choices":["voltage_only","data_linked"]},
+		{"path":"inverter.passes_through_without_bank","choices":["true","false"]},{"path":"generators","choices":["{\"main\":{\"key\":\"diesel_8kw\"}}","null"]},{"path":"notes","choices":["7","null"]}],"chance":{"seed_paths":["bank.link_faults.seed"],"per_year":2}}`)
+	a := finished(t, s, studyAnswer(t, call(t, s, "POST", "/v1/studies", raw), 201).ID)
+	var told [][]any
+	for _, c := range a.Summary.Candidates {
+		told = append(told, c.Values)
+	}
+	assert.Equal(t, [][]any{{2., "voltage_only", true, map[string]any{"main": map[string]any{"key": "diesel_8kw"}}, "7"}, {3., "data_linked", false, nil, nil}}, told)
 }
 
 // A study that is stopped keeps what is done, and begins again when it is wanted

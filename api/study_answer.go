@@ -122,7 +122,7 @@ type FigureExtremes struct {
 // CandidateYears is a candidate over its members.
 type CandidateYears struct {
 	Candidate int            `json:"candidate" doc:"Number of the candidate."`
-	Values    []string       `json:"values" doc:"Its values, one an axis; empty for the base's own."`
+	Values    []any          `json:"values" doc:"Its values, one an axis, as the request has them: numbers as numbers."`
 	Figures   []FigureSpread `json:"figures" doc:"The figures asked for."`
 	DarkFree  string         `json:"dark_free" doc:"In how many of its years there is no dark hour, in words."`
 }

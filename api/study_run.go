@@ -13,6 +13,7 @@ import (
 	"bankyear/api/media"
 	"bankyear/api/tabular"
 	"bankyear/sim/fault"
+	"bankyear/sim/study"
 )
 
 // StudyRun is one run of a study, opened.
@@ -49,8 +50,11 @@ func ReadStudy(raw []byte) (*Study, fault.Faults) {
 // run that the study has not.
 func (s *Study) Document(run int) []byte { return encoded(s.Request(run)) }
 
+// written is the value of an assignment as the request has it.
+func (s *Study) written(a study.Assignment) any { return encoded(s.node(a)) }
+
 // encoded is what was read from a study as canonical JSON.
-func encoded(n *document.Node) []byte {
+func encoded(n *document.Node) json.RawMessage {
 	out, err := document.Encode(n)
 	if err != nil {
 		panic("api: a part of a study that was read: " + err.Error())

@@ -111,7 +111,7 @@ func (r *summing) tell(out *RunsSummary, done bool) *RunsSummary {
 		}
 	}
 	if r.sizer != nil {
-		answer := r.sizer.Answer()
+		answer := r.sizer.Answer(r.study.written)
 		out.Sizing = &answer
 	}
 	if r.means != nil && done && r.faulty == 0 {
@@ -256,13 +256,9 @@ func (r *summing) spread() {
 	if len(rows) == 0 {
 		return
 	}
-	c := CandidateYears{Candidate: r.candidate, Values: []string{}, Figures: []FigureSpread{}}
-	at := map[string]string{}
-	for _, a := range r.study.Plan.Candidate(r.candidate) {
-		at[a.Path] = a.Value.String()
-	}
-	for _, path := range r.study.Plan.Paths() {
-		c.Values = append(c.Values, at[path])
+	c := CandidateYears{Candidate: r.candidate, Values: []any{}, Figures: []FigureSpread{}}
+	for _, a := range r.study.Plan.Candidate(r.candidate) { // one an axis: of a ranking no percentiles are told
+		c.Values = append(c.Values, r.study.written(a))
 	}
 	values := make([]float64, len(rows))
 	for _, f := range r.figures {
@@ -291,7 +287,7 @@ func (r *summing) rank() []FigureRanking {
 		}
 		figure := func(candidate int) float64 { return r.means[i][candidate] }
 		list = append(list, FigureRanking{Figure: f.extremes.Figure, Unit: f.extremes.Unit,
-			Swings: r.study.Plan.Swings(figure), Sensitivities: r.study.Plan.Sensitivities(figure)})
+			Swings: r.study.Plan.Swings(figure, r.study.written), Sensitivities: r.study.Plan.Sensitivities(figure)})
 	}
 	return list
 }

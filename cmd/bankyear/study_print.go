@@ -50,7 +50,7 @@ func printStudy(out io.Writer, s *asked, x *api.RunsSummary) error {
 func (p *printer) candidate(s *asked, c *api.CandidateYears) {
 	var parts []string
 	for i, path := range s.paths {
-		parts = append(parts, path+" "+cmp.Or(c.Values[i], "as in the base"))
+		parts = append(parts, path+" "+given(c.Values[i]))
 	}
 	p.section("Candidate " + fmt.Sprint(c.Candidate) + ": " + cmp.Or(strings.Join(parts, ", "), "the base"))
 	rows := [][]string{{"figure", "unit", "P10", "P50", "P90", "P99", "", "in words"}}
@@ -91,7 +91,11 @@ func (p *printer) frontier(s *asked, x *api.RunsSummary) {
 		if z.Cheapest != nil && *z.Cheapest == c.Candidate {
 			price += " (lowest)"
 		}
-		rows = append(rows, append(append([]string{fmt.Sprint(c.Candidate)}, c.Values...), price, fmt.Sprintf("%d of %d", c.YearsMet, c.YearsJudged)))
+		row := []string{fmt.Sprint(c.Candidate)}
+		for _, v := range c.Values {
+			row = append(row, given(v))
+		}
+		rows = append(rows, append(row, price, fmt.Sprintf("%d of %d", c.YearsMet, c.YearsJudged)))
 	}
 	p.table(rows)
 }

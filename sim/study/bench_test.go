@@ -54,6 +54,6 @@ func BenchmarkSizing(b *testing.B) {
 		for i, row := range rows {
 			z.Add(i, row)
 		}
-		z.Answer()
+		z.Answer(written)
 	}
 }

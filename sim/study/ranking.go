@@ -50,17 +50,17 @@ type Swing struct {
 	Path string `json:"path" doc:"Dotted path of the axis."`
 	// Lowest and Highest are over the values of the axis and the base.
 	Lowest    float64 `json:"lowest" doc:"Lowest value of the figure; the base counts too."`
-	LowestAt  string  `json:"lowest_at" doc:"Value of the axis there; empty for the base's own."`
+	LowestAt  any     `json:"lowest_at,omitzero" required:"false" doc:"Value of the axis there, as the request has it: a number as a number; left out for the base's own."`
 	Highest   float64 `json:"highest" doc:"Highest value of the figure."`
-	HighestAt string  `json:"highest_at" doc:"Value of the axis there; empty for the base's own."`
+	HighestAt any     `json:"highest_at,omitzero" required:"false" doc:"Value of the axis there, likewise."`
 	Swing     float64 `json:"swing" doc:"Highest less lowest, in the figure's unit."`
 }
 
 // Swings ranks the axes of a ranking one at a time: the base with one axis at
-// each of its values. figure is a figure of a candidate, the mean of its members
-// for example. The widest swing comes first; equal ones stay in the order of the
+// each of its values, which write writes. figure is a figure of a candidate, the mean
+// of its members for example. The widest swing comes first; equal ones stay in the order of the
 // axes.
-func (p *Plan) Swings(figure func(candidate int) float64) []Swing {
+func (p *Plan) Swings(figure func(candidate int) float64, write Writer) []Swing {
 	p.mustRank()
 	base := figure(0)
 	list := make([]Swing, len(p.levels))
@@ -70,10 +70,10 @@ func (p *Plan) Swings(figure func(candidate int) float64) []Swing {
 		for _, v := range levels {
 			x := figure(c)
 			if x < s.Lowest {
-				s.Lowest, s.LowestAt = x, v.String()
+				s.Lowest, s.LowestAt = x, write(Assignment{s.Path, v})
 			}
 			if x > s.Highest {
-				s.Highest, s.HighestAt = x, v.String()
+				s.Highest, s.HighestAt = x, write(Assignment{s.Path, v})
 			}
 			c++
 		}

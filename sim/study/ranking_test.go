@@ -144,10 +144,10 @@ func TestSwings(t *testing.T) {
 	swings := p.Swings(func(c int) float64 { // 100 at the base of 5 modules and 2 kW
 		a := p.Candidate(c)
 		return 125 - 5*value(a, "bank.modules", 5) + 20*math.Abs(value(a, "kw", 2)-2)
-	})
+	}, written)
 	assert.Equal(t, []study.Swing{
-		{Path: "bank.modules", Lowest: 85, LowestAt: "8", Highest: 115, HighestAt: "2", Swing: 30},
-		{Path: "kw", Lowest: 100, LowestAt: "", Highest: 120, HighestAt: "1", Swing: 20},
+		{Path: "bank.modules", Lowest: 85, LowestAt: 8., Highest: 115, HighestAt: 2., Swing: 30},
+		{Path: "kw", Lowest: 100, Highest: 120, HighestAt: 1., Swing: 20},
 		{Path: "same", Lowest: 100, Highest: 100},
 	}, swings)
 }
@@ -159,7 +159,7 @@ func TestMeanOfMembers(t *testing.T) {
 	assert.Equal(t, 5.5, p.MeanOfMembers(1, func(run int) float64 { return float64(run) }))
 	// A plain sum of these loses the ones (Neumaier 1974).
 	assert.Equal(t, .5, p.MeanOfMembers(0, func(run int) float64 { return []float64{1, 1e100, 1, -1e100}[run] }))
-	assert.Panics(t, func() { p.Swings(nil) })
+	assert.Panics(t, func() { p.Swings(nil, nil) })
 	assert.Panics(t, func() { p.Sensitivities(nil) })
 	assert.Panics(t, func() { p.Sizer() })
 }

@@ -32,7 +32,7 @@ type goal struct {
 // Candidate is one candidate of a sizing.
 type Candidate struct {
 	Candidate   int       `json:"candidate" doc:"Number of the candidate."`
-	Values      []string  `json:"values" doc:"Its values, one an axis."`
+	Values      []any     `json:"values" doc:"Its values, one an axis, as the request has them: numbers as numbers."`
 	Goals       []float64 `json:"goals" doc:"What is to be small, in the order asked for; figures are means over the years."`
 	Price       *float64  `json:"price,omitzero" required:"false" doc:"Sum of the prices, when there are any."`
 	YearsMet    int       `json:"years_met" doc:"Simulated years in which all limits were met."`
@@ -130,8 +130,9 @@ func (s *Sizer) Add(run int, row []float64) {
 func (s *Sizer) judged(c int) bool { return s.done[c] == s.plan.members }
 func (s *Sizer) passes(c int) bool { return s.judged(c) && s.met[c] >= s.need }
 
-// Answer is what follows from the candidates judged so far.
-func (s *Sizer) Answer() SizingAnswer {
+// Answer is what follows from the candidates judged so far, their values as write
+// writes them.
+func (s *Sizer) Answer(write Writer) SizingAnswer {
 	a := SizingAnswer{Of: s.plan.candidates, Goals: s.plan.goals(), Frontier: []Candidate{}, Border: []Border{}}
 	var passing []Candidate
 	var points [][]float64
@@ -141,7 +142,7 @@ func (s *Sizer) Answer() SizingAnswer {
 			a.Judged++
 		}
 		if s.passes(c) {
-			k := s.candidate(c)
+			k := s.judge(c)
 			passing, points = append(passing, k), append(points, k.Goals)
 			if k.Price != nil && *k.Price < lowest {
 				lowest, a.Cheapest = *k.Price, &k.Candidate
@@ -149,22 +150,30 @@ func (s *Sizer) Answer() SizingAnswer {
 		}
 	}
 	for _, i := range Frontier(points) {
-		a.Frontier = append(a.Frontier, passing[i])
+		a.Frontier = append(a.Frontier, s.written(passing[i], write))
 	}
 	a.Border = append(a.Border, s.border()...)
 	return a
 }
 
-// Candidate is the state of one candidate.
-func (s *Sizer) Candidate(c int) Candidate { return s.candidate(c) }
+// Candidate is the state of one candidate, its values as write writes them.
+func (s *Sizer) Candidate(c int, write Writer) Candidate { return s.written(s.judge(c), write) }
 
-func (s *Sizer) candidate(c int) Candidate {
+// written is a candidate with its values.
+func (s *Sizer) written(k Candidate, write Writer) Candidate {
+	for _, a := range s.plan.Candidate(k.Candidate) {
+		k.Values = append(k.Values, write(a))
+	}
+	return k
+}
+
+// judge is the state of a candidate without its values.
+func (s *Sizer) judge(c int) Candidate {
 	z := s.plan.spec.Sizing
 	k := Candidate{Candidate: c, YearsMet: s.met[c], YearsJudged: s.done[c], Passes: s.passes(c)}
 	at := s.plan.Candidate(c)
 	sum := 0.
 	for _, x := range at {
-		k.Values = append(k.Values, x.Value.String())
 		n, _ := x.Value.Number()
 		sum += z.Prices[x.Path] * n
 	}

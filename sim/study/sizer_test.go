@@ -1,6 +1,7 @@
 package study_test
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -62,10 +63,25 @@ func site(t require.TestingT, met float64) (*study.Plan, func(run int) []float64
 	}
 }
 
+// written is a value as a number, or as a text.
+func written(a study.Assignment) any {
+	if x, ok := a.Value.Number(); ok {
+		return x
+	}
+	return a.Value.String()
+}
+
+func plain(list []any) (out []string) {
+	for _, v := range list {
+		out = append(out, fmt.Sprint(v))
+	}
+	return out
+}
+
 func values(list []study.Candidate) [][]string {
 	var out [][]string
 	for _, c := range list {
-		out = append(out, c.Values)
+		out = append(out, plain(c.Values))
 	}
 	slices.SortFunc(out, slices.Compare)
 	return out
@@ -87,14 +103,14 @@ func TestSizingFindsTheFrontier(t *testing.T) {
 		for _, run := range order {
 			z.Add(run, figures(run))
 		}
-		a := z.Answer()
+		a := z.Answer(written)
 		assert.Equal(t, 36, a.Judged)
 		assert.Equal(t, 36, a.Of)
 		assert.Equal(t, []string{"bank.modules", "kw"}, a.Goals)
 		assert.Equal(t, c.frontier, values(a.Frontier), "met in %g", met)
 		require.NotNil(t, a.Cheapest)
-		cheapest := z.Candidate(*a.Cheapest)
-		assert.Equal(t, c.cheapest, cheapest.Values)
+		cheapest := z.Candidate(*a.Cheapest, written)
+		assert.Equal(t, c.cheapest, plain(cheapest.Values))
 		assert.True(t, cheapest.Passes)
 		assert.Equal(t, 10, cheapest.YearsJudged)
 		assert.GreaterOrEqual(t, float64(cheapest.YearsMet), 10*met)
@@ -103,8 +119,8 @@ func TestSizingFindsTheFrontier(t *testing.T) {
 		assert.InDelta(t, 3*n+kw, *cheapest.Price, 1e-12)
 		for _, b := range a.Border {
 			assert.False(t, b.Against, "more is never worse here")
-			assert.True(t, z.Candidate(b.Passes).Passes)
-			assert.False(t, z.Candidate(b.Fails).Passes)
+			assert.True(t, z.Candidate(b.Passes, written).Passes)
+			assert.False(t, z.Candidate(b.Fails, written).Passes)
 		}
 	}
 }
@@ -127,7 +143,7 @@ func TestSizingShowsTheWholeBorder(t *testing.T) {
 			}
 		}
 	}
-	assert.Len(t, z.Answer().Border, want)
+	assert.Len(t, z.Answer(written).Border, want)
 }
 
 // A larger bank that fails where a smaller one passes is judged like any other,
@@ -141,11 +157,11 @@ func TestSizingDoesNotTrustInMonotony(t *testing.T) {
 		row[study.Column("downtime_h")] = []float64{99, 3, 5, 4, 0}[int(n)-1]
 		z.Add(run, row)
 	}
-	a := z.Answer()
+	a := z.Answer(written)
 	assert.Equal(t, [][]string{{"2"}}, values(a.Frontier))
 	against := map[string]bool{}
 	for _, b := range a.Border {
-		against[z.Candidate(b.Passes).Values[0]+" passes, "+z.Candidate(b.Fails).Values[0]+" fails"] = b.Against
+		against[fmt.Sprintf("%v passes, %v fails", z.Candidate(b.Passes, written).Values[0], z.Candidate(b.Fails, written).Values[0])] = b.Against
 	}
 	assert.Equal(t, map[string]bool{"2 passes, 1 fails": false, "2 passes, 3 fails": true, "4 passes, 3 fails": false}, against)
 }
@@ -154,7 +170,7 @@ func TestSizingDoesNotTrustInMonotony(t *testing.T) {
 func TestSizingHalfway(t *testing.T) {
 	p, figures := site(t, 1)
 	z := p.Sizer()
-	a := z.Answer()
+	a := z.Answer(written)
 	assert.Zero(t, a.Judged)
 	assert.NotNil(t, a.Frontier)
 	assert.Empty(t, a.Border)
@@ -162,10 +178,10 @@ func TestSizingHalfway(t *testing.T) {
 		z.Add(run, figures(run))
 	}
 	z.Add(p.Members()*4, figures(p.Members()*4))
-	a = z.Answer()
+	a = z.Answer(written)
 	assert.Equal(t, 4, a.Judged)
 	assert.Equal(t, [][]string{{"6", "12"}}, values(a.Frontier), "of the four corners, the largest passes")
-	assert.Equal(t, 1, z.Candidate(4).YearsJudged)
+	assert.Equal(t, 1, z.Candidate(4, written).YearsJudged)
 	assert.Panics(t, func() { z.Add(0, figures(0)) }, "twice")
 }
 
@@ -186,7 +202,7 @@ func TestSizingByFigures(t *testing.T) {
 		row[study.Column("fuel_l")] = math.Abs(n-2) + float64(r.Year)
 		z.Add(run, row)
 	}
-	a := z.Answer()
+	a := z.Answer(written)
 	assert.Equal(t, [][]string{{"2"}}, values(a.Frontier), "one fails, four burns more and costs more")
 	assert.Equal(t, []float64{.5, 200}, a.Frontier[0].Goals)
 }

@@ -31,3 +31,7 @@ type Assignment struct {
 	Path  string
 	Value Value
 }
+
+// Writer gives the value of an assignment as what stands for it in JSON. What a text
+// is, its member's type says, which is not known here.
+type Writer func(Assignment) any

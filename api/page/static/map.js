@@ -52,7 +52,7 @@ export class StudyMap {
       fill(this.frontier);
       return;
     }
-    const list = [...best.values()].map((c) => paths.map((p, i) => [p, Number(c.values[i])]));
+    const list = [...best.values()].map((c) => paths.map((p, i) => [p, c.values[i]]));
     fill(this.frontier, element('h4', {}, words.frontierTitle), list.length === 0 ? element('p', {}, words.noFrontier) : element('ul', { class: 'frontier' }, list.sort((a, b) => a[0][1] - b[0][1]).map((pairs) => element('li', {},
       pairs.map(([p, x]) => this.named(p, x)).join(', '), ' ', element('button', { type: 'button', class: 'plain', on: { click: () => this.load(Object.fromEntries(pairs)) } }, words.loadAsB)))));
   }
