@@ -67,6 +67,7 @@ func SheetOf(s *sim.System) Sheet {
 	x.counterRows()
 	x.shedding()
 	x.generatorRows()
+	x.gridRows()
 	out := Sheet{Operation: s.Bank.Operation, Rows: x.rows, Generators: []GeneratorRules{}}
 	if x.canLink() {
 		out.Linked = x.asked()

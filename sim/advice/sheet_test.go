@@ -158,3 +158,20 @@ func TestSheet_AfterLoss(t *testing.T) {
 	assert.Empty(t, stops.Holds)
 	assert.Contains(t, stops.Consequences[0], "nothing charges the bank")
 }
+
+// A grid that is used while the bank is low tells from where to where, as stated; one
+// that the site is on whenever it is there has nothing to program.
+func TestSheet_Grid(t *testing.T) {
+	s := SheetOf(station(t, `{"grid": {"limit_w": 4000, "use": "self_use", "connect_soc_fraction": 0.35, "disconnect_soc_fraction": 0.625}}`))
+	for setting, want := range map[string]float64{"connect at reported SoC": 35, "disconnect at reported SoC": 62.5} {
+		r := findRow(t, s.Rows, "grid", setting)
+		assert.InDelta(t, want, r.Value, 1e-9, setting)
+		assert.Equal(t, []any{"%", Installer}, []any{r.Unit, r.Owner}, setting)
+		assert.Contains(t, r.Rule, "takes over", setting)
+		assert.NotEmpty(t, r.IfWrong, setting)
+	}
+	assert.Contains(t, s.Text(), "disconnect at reported SoC")
+	for _, r := range SheetOf(station(t, `{"grid": {"limit_w": 4000}}`)).Rows {
+		assert.NotEqual(t, "grid", r.Device)
+	}
+}
