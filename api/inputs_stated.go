@@ -1,10 +1,12 @@
 package api
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
 	"bankyear/api/document"
+	"bankyear/sim/fault"
 )
 
 // longestList is how many items of a list are told one by one.
@@ -33,17 +35,14 @@ func stateInput(out map[string]string, path string, n *document.Node) {
 			out[path] = strconv.Itoa(n.Len()) + " values"
 			return
 		}
-		items := make([]string, n.Len())
-		for i := range items {
-			items[i] = inputText(n.Item(i))
-		}
-		out[path] = strings.Join(items, ", ")
+		out[path] = inputText(n)
 	default:
 		out[path] = inputText(n)
 	}
 }
 
-// inputText is one value; what holds others is told as JSON.
+// inputText is one value, a list, or an object in one: name, value and unit of each
+// member, as on the page.
 func inputText(n *document.Node) string {
 	if text, ok := n.Text(); ok {
 		if runes := []rune(text); len(runes) > 80 {
@@ -54,12 +53,25 @@ func inputText(n *document.Node) string {
 	if x, ok := n.Float(); ok {
 		return strconv.FormatFloat(x, 'f', -1, 64)
 	}
-	if n.Kind() == document.Object && len(n.Members()) > 0 {
+	switch {
+	case n.Kind() == document.Array:
+		between, items := ", ", make([]string, n.Len())
+		for i := range items {
+			item := n.Item(i)
+			if items[i] = inputText(item); item.Kind() == document.Object || item.Kind() == document.Array {
+				between = "; "
+			}
+		}
+		return strings.Join(items, between)
+	case n.Kind() == document.Object && len(n.Members()) > 0:
 		var parts []string
 		for _, m := range n.Members() {
-			parts = append(parts, m.Name+" "+inputText(m.Value))
+			what, unit := fault.Measured(m.Name)
+			what = strings.ReplaceAll(strings.TrimSuffix(what, "_fraction"), "_", " ")
+			words := slices.DeleteFunc([]string{what, inputText(m.Value), unit}, func(s string) bool { return s == "" })
+			parts = append(parts, strings.Join(words, "\u00a0"))
 		}
-		return strings.Join(parts, " ")
+		return strings.Join(parts, ", ")
 	}
 	text, err := document.Encode(n)
 	if err != nil {

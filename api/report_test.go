@@ -145,10 +145,10 @@ func TestService_ReportRefused(t *testing.T) {
 
 // What is stated is listed by path; long lists only by their length.
 func TestStatedInputs(t *testing.T) {
-	c := read(t, with(t, complete(t), `{"name": "x", "generators": {"main": {"key": "diesel_8kw", "start_below": [{"v": 51.2, "hold_s": 900}]}}, "array": {"planes": {"roof": {"losses": {"soiling_fraction": [0.1, 0.2, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]}}}}}`))
+	c := read(t, with(t, complete(t), `{"name": "x", "generators": {"main": {"key": "diesel_8kw", "start_below": [{"v": 51.2, "hold_s": 900}, {"v": 49.6, "hold_s": 15, "load_corrected": true}]}}, "array": {"planes": {"roof": {"losses": {"soiling_fraction": [0.1, 0.2, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]}}}}}`))
 	assert.NotContains(t, c.Stated, "name")
 	assert.Equal(t, "8760 values", c.Stated["weather.ghi_w_m2"])
-	assert.Equal(t, "hold_s 900 v 51.2", c.Stated["generators.main.start_below"])
+	assert.Equal(t, "hold\u00a0900\u00a0s, 51.2\u00a0V; hold\u00a015\u00a0s, load corrected\u00a0true, 49.6\u00a0V", c.Stated["generators.main.start_below"])
 	assert.Equal(t, "0.1, 0.2, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0", c.Stated["array.planes.roof.losses.soiling_fraction"])
 	same, differs := report.Inputs([]map[string]string{{"x": "1", "y": "2"}, {"x": "1", "y": "3", "z": "4"}})
 	assert.Equal(t, []report.Line{{Path: "x", Values: []string{"1"}}}, same)

@@ -199,12 +199,13 @@ func TestPage_StatedOfBoth(t *testing.T) {
 // The report says whose a member is, and writes a list of rungs in words.
 func TestReport_Sources(t *testing.T) {
 	s := open(t, 1440, "")
-	s.do(chromedp.Navigate(s.url + `/report?show=inputs#grid={"limit_w":3000}&generators.second={"key":"petrol_3kw","lead_order":2}`))
+	s.do(chromedp.Navigate(s.url + `/report?show=inputs#grid={"limit_w":3000,"tariff":{"bands":[{"hours":"22-06","price_per_kwh":0.2}]}}&generators.second={"key":"petrol_3kw","lead_order":2}`))
 	s.until(`document.querySelector('[data-group="inputs"] table') !== null`)
 	rows := js[map[string]string](s, `Object.fromEntries([...document.querySelectorAll('[data-group="inputs"] section:first-child tbody tr')].map((r) => [r.querySelector('code')?.textContent ?? '', r.textContent]))`)
 	assert.Equal(t, "Second: kind of set generators.second.keyPetrol set, 3 kW, electric start", rows["generators.second.key"])
 	assert.Equal(t, "Grid: most that it gives grid.limit_w3,000 W", rows["grid.limit_w"])
 	assert.Contains(t, strings.ReplaceAll(rows["generators.main.start_below"], "\u00a0", " "), "hold 900 s, 51.2 V; hold 120 s, 50.4 V; hold 15 s, 49.6 V")
+	assert.Contains(t, strings.ReplaceAll(rows["grid.tariff.bands"], "\u00a0", " "), "hours 22-06, price 0.2 /kWh", "the unit is the one of the OpenAPI document")
 	s.until(`document.documentElement.dataset.complete === 'yes'`)
 	s.clean()
 	s.visit("")

@@ -19,11 +19,18 @@ var units = []struct{ suffix, unit string }{
 // UnitOf is the unit that a member's name ends with or is ("v"), or "" when it
 // names none.
 func UnitOf(name string) string {
-	best, unit := 0, ""
+	_, unit := Measured(name)
+	return unit
+}
+
+// Measured is a member's name without the ending that is its unit, "" when the name is
+// nothing else, and the unit: hold_s is hold in s, v is V alone.
+func Measured(name string) (what, unit string) {
+	best := 0
 	for _, u := range units {
 		if len(u.suffix) > best && (name == u.suffix[1:] || strings.HasSuffix(name, u.suffix)) {
 			best, unit = len(u.suffix), u.unit
 		}
 	}
-	return unit
+	return name[:max(0, len(name)-best)], unit
 }

@@ -25,3 +25,10 @@ func TestUnitOf(t *testing.T) {
 		assert.Equal(t, unit, fault.UnitOf(name), name)
 	}
 }
+
+func TestMeasured(t *testing.T) {
+	for name, want := range map[string][2]string{"hold_s": {"hold", "s"}, "v": {"", "V"}, "price_per_kwh": {"price", "/kWh"}, "hours": {"hours", ""}, "": {"", ""}} {
+		what, unit := fault.Measured(name)
+		assert.Equal(t, want, [2]string{what, unit}, name)
+	}
+}

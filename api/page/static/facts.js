@@ -21,7 +21,8 @@ export class Facts {
     let schema = this.schemas.Request;
     let member = null;
     for (const token of path.split('.')) {
-      const object = this.resolve(schema);
+      const whole = this.resolve(schema);
+      const object = whole.items ? this.resolve(whole.items) : whole; // a member of each item
       member = object.properties?.[token] ?? (isSchema(object.additionalProperties) ? object.additionalProperties : null);
       if (!member) return null;
       schema = member;

@@ -33,22 +33,23 @@ export class Stated extends Part {
   value(path, x) {
     const facts = this.context.facts.of(path);
     if (path.endsWith('.key')) return this.context.facts.entry(x)?.title ?? x;
-    if (typeof x === 'object') return inWords(x);
+    if (typeof x === 'object') return this.inWords(path, x);
     if (typeof x !== 'number') return word(x);
     const scale = this.context.units.scale(split(path).rest, facts?.unit);
     return `${path === 'calendar_year' ? x : exact(this.context.units.show(scale, x))} ${scale.unit}`.trim();
   }
+
+  // inWords writes a list, or an object in one: name, value and unit of each member. A
+  // name of one word that has a unit is that unit.
+  inWords(path, x) {
+    if (Array.isArray(x)) return x.map((y) => this.inWords(path, y)).join(x.some((y) => typeof y === 'object') ? '; ' : ', ');
+    if (x === null || typeof x !== 'object') return String(x);
+    return Object.entries(x).map(([name, value]) => {
+      const unit = this.context.facts.of(`${path}.${name}`)?.unit;
+      return [unit && !name.includes('_') ? '' : human(name).replace(/ per$/, ''), this.inWords(`${path}.${name}`, value), unit].filter(Boolean).join('\u00a0');
+    }).join(', ');
+  }
 }
-
-// symbols are the units that end the names of members.
-const symbols = { s: 's', h: 'h', v: 'V', w: 'W', kw: 'kW', a: 'A', l: 'l', m: 'm', c: '°C', kwh: 'kWh', ohm: 'Ω' };
-
-// inWords writes a list, or an object in one: name, value and unit of each member.
-const inWords = (x) => {
-  if (Array.isArray(x)) return x.map(inWords).join(x.some((y) => typeof y === 'object') ? '; ' : ', ');
-  if (x === null || typeof x !== 'object') return String(x);
-  return Object.entries(x).map(([name, value]) => [symbols[name] ? '' : human(name), inWords(value), symbols[name.split('_').at(-1)]].filter(Boolean).join('\u00a0')).join(', ');
-};
 
 // flatten gives the members of an object by dotted path; lists stay whole.
 function flatten(object, path = '', out = new Map()) {
