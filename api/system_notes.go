@@ -19,7 +19,7 @@ func systemNotes(s *sim.System) []string {
 }
 
 // clockOffH is how far a site's standard time may be from its mean solar time: no country
-// is further than about three hours and a quarter.
+// is further than about three hours and a quarter (from memory).
 const clockOffH = 3.5
 
 // clockNotes holds the clock against the longitude: 15° an hour.
@@ -33,7 +33,7 @@ func clockNotes(s *sim.System) []string {
 }
 
 // planeNotes names the fixed, tilted planes outside the tropics that face within 60° of
-// the pole.
+// the pole. The tilt and the angle are common practice, no source.
 func planeNotes(s *sim.System) (out []string) {
 	const tropicDeg, leastTiltDeg, nearPoleDeg = 23.5, 15, 60
 	lat, pole := s.Site.LatitudeDeg, 0.

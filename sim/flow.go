@@ -187,36 +187,38 @@ func (m *machine) chargerW(f *flow) float64 {
 // limit finds the charge ceiling and the voltage set-points; a set-point of 0
 // is a charger that is told to stop.
 func (m *machine) limit(f *flow) {
-	p := m.p
 	if !f.alive || m.chargersStopped() {
 		return
 	}
-	if m.following() {
-		f.setS, f.setG = p.pushedV, p.pushedV
-		z := &p.zones[m.lt]
-		whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
-		f.ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
-		if f.c1 = whole * p.factorSlope[m.ls]; f.c1 != 0 {
-			f.c1 *= m.countByCharge(f.ceilingA, f.e)
-		}
-		if m.full {
-			f.ceilingA, f.c1 = 0, 0
-		}
-	} else {
-		shift := p.compensate * (m.feltC() - 25)
-		f.setS, f.setG = m.stages[0].volts(&p.solo)+shift, m.stages[1].volts(&p.solo)+shift
+	if f.setS, f.setG = m.setV(0), m.setV(1); m.following() {
+		f.ceilingA, f.c1 = m.linkedCeiling(f.e)
 	}
 	if m.tripped&chargeTrips != 0 {
 		f.ceilingA, f.c1 = 0, 0
 	}
 }
 
-// solarSetV is the voltage set-point of the solar chargers, V.
-func (m *machine) solarSetV() float64 {
+// linkedCeiling is the charge ceiling while the chargers follow the BMS, A, and how it
+// falls with the charge, A/As, at an open-circuit voltage.
+func (m *machine) linkedCeiling(e float64) (ceilingA, slope float64) {
+	if m.full {
+		return 0, 0
+	}
+	p, z := m.p, &m.p.zones[m.lt]
+	whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
+	ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
+	if slope = whole * p.factorSlope[m.ls]; slope != 0 {
+		slope *= m.countByCharge(ceilingA, e)
+	}
+	return ceilingA, slope
+}
+
+// setV is the voltage set-point of a kind of charger, 0 solar and 1 AC, V.
+func (m *machine) setV(k int) float64 {
 	if m.following() {
 		return m.p.pushedV
 	}
-	return m.stages[0].volts(&m.p.solo) + m.p.compensate*(m.feltC()-25)
+	return m.stages[k].volts(&m.p.solo) + m.p.compensate*(m.feltC()-25)
 }
 
 // feltC is the temperature that chargers which work by voltage compensate by, °C.

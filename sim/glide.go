@@ -14,16 +14,16 @@ import (
 // them). It is one function on local variables, and asks only what the state has not
 // answered before: nine hours of ten are glides.
 
-// nearV is how clear of a threshold of voltage, a set-point and a charger's knee a
-// glide has to stay, V. The voltage at its end is taken from slope and bend of the
+// nearV is how near to a threshold of voltage, or a set-point, a glide looks whether it
+// comes there, and how clear of a charger's knee it has to stay, V. The voltage at its end is taken from slope and bend of the
 // current, which for a current that changes by a fifth is within a thousandth of it.
 const nearV = 0.01
 
-// nearC keeps the cells clear of a threshold of temperature, °C.
+// nearC is how near to a threshold of temperature a glide takes the cells for on it, K.
 const nearC = 1e-9
 
-// glides moves the state to end or to the knot before it. It answers false,
-// having changed nothing, where anything else may come.
+// glides moves the state to the end, the next timer's or the first event before them. It
+// answers false, having moved nothing, where anything may come that it does not follow.
 func (m *machine) glides(end float64) bool {
 	p, row := m.p, m.row
 	if !m.calm || !m.gliding || row.rough || row.acAll > p.startW {
@@ -81,7 +81,7 @@ func (m *machine) glides(end float64) bool {
 	volts := e + i0*r
 	law, set, shut := power, 0., false
 	if sun > 0 {
-		if set = m.solarSetV(); volts >= set-justBelow { // held, if the bus does not stand above it anyhow
+		if set = m.setV(0); volts >= set-justBelow { // held, if the bus does not stand above it anyhow
 			alone, root, ok := bank.CurrentA(e, r, -demand, 0)
 			if !ok {
 				return false
@@ -96,7 +96,7 @@ func (m *machine) glides(end float64) bool {
 	eta, perEta, ceilingA, c1 := 1., 1., math.Inf(1), 0.
 	if i0 > 0 {
 		if p.linked {
-			ceilingA, c1 = m.glideCeiling(e)
+			ceilingA, c1 = m.linkedCeiling(e)
 			if i0 > ceilingA-justOffA && (i0 > ceilingA+justOffA || m.rises(&flow{mode: law, current: i0, g: g, r: r, rs: rs, c1: c1})) {
 				law, i0 = ceiling, ceilingA
 				volts = e + i0*r
@@ -200,16 +200,14 @@ func (m *machine) glides(end float64) bool {
 			if what, x, tau = c.sooner(to, at, what, x, tau); !(tau > 0) {
 				return false
 			}
-			i1 = c.at(x)
-			end1 = e + g*x + i1*(r+rs*x)
+			i1, end1 = c.at(x), c.volts(x)
 		}
 		if set > 0 && (shut && end1 < set+nearV || !shut && (end1 > set-nearV || volts > set-nearV)) {
 			to, at := c.toSet(x, volts)
 			if what, x, tau = c.sooner(to, at, what, x, tau); !(tau > 0) {
 				return false
 			}
-			i1 = c.at(x)
-			end1 = e + g*x + i1*(r+rs*x)
+			i1, end1 = c.at(x), c.volts(x)
 		}
 	}
 	target := 0. // of the reported SoC
@@ -303,11 +301,7 @@ func (m *machine) glides(end float64) bool {
 	}
 	m.bookGlide(law, shut, tau, demand, sun, into, charge, x*meanE, draw*tau*meanE, through)
 	if m.rec != nil {
-		v1 := set
-		if law != constant {
-			v1 = e + g*x + c.at(x)*(r+rs*x)
-		}
-		m.rec.glide(m, (volts+v1)/2, row.envC+heat*p.perW, celsius, tau, e)
+		m.rec.glide(m, (volts+c.volts(x))/2, row.envC+heat*p.perW, celsius, tau, e)
 	}
 
 	// the state

@@ -30,6 +30,14 @@ func (c *drift) at(x float64) float64 {
 	return i
 }
 
+// volts is the terminal voltage at a way, V.
+func (c *drift) volts(x float64) float64 {
+	if c.law == constant {
+		return c.set
+	}
+	return c.e + c.g*x + c.at(x)*(c.r+c.rs*x)
+}
+
 // way is how far the charge goes in a time.
 func (c *drift) way(tau float64) float64 {
 	whole := c.r0 * tau
@@ -107,7 +115,7 @@ func (c *drift) sooner(to event, at float64, what event, x, tau float64) (event,
 // toVolts is the threshold of voltage that something waits for, passed upward or
 // downward within a way, from a voltage at its start, and the way to it.
 func (c *drift) toVolts(m *machine, x, volts float64) (what event, way float64) {
-	v1 := c.e + c.g*x + c.at(x)*(c.r+c.rs*x)
+	v1 := c.volts(x)
 	i, what := m.nextVolt(v1)
 	up := v1 > volts
 	if what == noEvent || up != (what == voltUp) {
@@ -123,7 +131,7 @@ func (c *drift) toVolts(m *machine, x, volts float64) (what event, way float64) 
 // toSet is where the chargers begin to hold their set-point, or shut ones give again:
 // whether within a way, from a voltage at its start, and the way to it.
 func (c *drift) toSet(x, volts float64) (what event, way float64) {
-	v1 := c.e + c.g*x + c.at(x)*(c.r+c.rs*x)
+	v1 := c.volts(x)
 	if v1 > volts && volts < c.set-justBelow && v1 >= c.set || v1 <= volts && volts > c.set+justBelow && v1 <= c.set {
 		return turn, c.wayTo(c.set)
 	}

@@ -2,21 +2,6 @@ package sim
 
 import "math"
 
-// glideCeiling finds the linked charge ceiling, A, and how it falls with the
-// charge, A/As, at an open-circuit voltage.
-func (m *machine) glideCeiling(e float64) (ceilingA, slope float64) {
-	if m.full {
-		return 0, 0
-	}
-	p, z := m.p, &m.p.zones[m.lt]
-	whole := max(0, z.ceiling+z.ceilings*(m.middleC-z.lo))
-	ceilingA = whole * (p.factorAt[m.ls] + p.factorSlope[m.ls]*(m.soc-m.levelSoC()))
-	if slope = whole * p.factorSlope[m.ls]; slope != 0 {
-		slope *= m.countByCharge(ceilingA, e)
-	}
-	return ceilingA, slope
-}
-
 // glideLit tells whether by day no charger comes to its ampere limit, from the voltages
 // at rest and at the start to that at the end, and none is refused all charge.
 func (m *machine) glideLit(law flowMode, demand, rest, start, end float64) bool {

@@ -60,7 +60,7 @@ func (r *recorder) glide(m *machine, volts, finalC, endC, tau, e float64) {
 	r.sums.celsius += (finalC + (endC-finalC)*bank.Growth(m.p.heat.rate*tau)) * tau
 	r.sums.ceilingA = m.p.setA * float64(m.p.chargers)
 	if m.p.linked {
-		r.sums.ceilingA, _ = m.glideCeiling(e)
+		r.sums.ceilingA, _ = m.linkedCeiling(e)
 	}
 }
 
