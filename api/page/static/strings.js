@@ -190,7 +190,7 @@ export const words = {
   year: 'Year',
 
   // Figures.
-  figuresTitle: 'Side by side', allFigures: 'All figures', figure: 'Figure', difference: 'B against A', same: 'the same', points: (n) => (n === 1 ? 'point' : 'points'),
+  figuresTitle: 'Side by side', allFigures: 'All figures', figure: 'Figure', difference: 'B against A', beforeRounding: 'Differences are taken before the figures are rounded.', same: 'the same', points: (n) => (n === 1 ? 'point' : 'points'),
   lessMore: (text, more) => `${text} ${more ? 'more' : 'less'}`,
   earlierLater: 'another day', noValue: '–', never0: 'never',
 

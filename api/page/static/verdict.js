@@ -96,10 +96,9 @@ export class Verdict {
 // that a quote uses first.
 export class Figures extends Part {
   constructor(units, facts) {
-    super(words.figuresTitle, '', { withTable: false });
+    super(words.figuresTitle, words.beforeRounding, { withTable: false });
     this.units = units;
     this.facts = facts;
-    this.note.hidden = true;
     this.first = element('div', { class: 'wide figures', tabindex: '0', role: 'region', aria: { label: words.figuresTitle } });
     this.rest = element('div', { class: 'wide figures', tabindex: '0', role: 'region', aria: { label: words.allFigures } });
     this.all = element('details', { class: 'table', on: { toggle: () => this.fillRest() } }, element('summary', {}, words.allFigures), this.rest);
