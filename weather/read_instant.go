@@ -36,7 +36,7 @@ func (g *grid) meansOfInstants() {
 func (y *Year) cosZenithAtStarts() []float64 {
 	perDay := 86400 / y.StepS
 	frame := newLocalFrame(y.Site.LatitudeDeg)
-	nodes := y.sunNodes()
+	nodes := sunNodes(y.CalendarYear)
 	out := make([]float64, y.Len())
 	for j := range perDay {
 		row := newRowOfDay(y.Site, float64(j)/float64(perDay))

@@ -2,6 +2,7 @@ package weather
 
 import (
 	"math"
+	"sync/atomic"
 	"time"
 )
 
@@ -50,30 +51,32 @@ func (y *Year) sun(sunlit bool) *Sun {
 	s := newSun(n)
 	perDay := 86400 / y.StepS
 	frame := newLocalFrame(y.Site.LatitudeDeg)
-	nodes := y.sunNodes()
+	nodes := sunNodes(y.CalendarYear)
 	half := math.Pi / float64(perDay) // half an interval as an angle
 
 	rows := make([]rowOfDay, perDay)
 	for j := range rows {
 		rows[j] = newRowOfDay(y.Site, (float64(j)+0.5)/float64(perDay))
 	}
-	for i := range n {
-		row := &rows[i%perDay]
-		day := float64(i/perDay) + row.utcDay
-		node := interpolate(nodes, day)
-		lit := 1.0
-		v := frame.direction(node, row.cosMean, row.sinMean)
-		if sunlit && math.Abs(v.up) < frame.cos*half+2*parallax {
-			mean := math.Atan2(row.sinMean, row.cosMean)
-			var shift float64
-			shift, lit = sunlitPart(frame, node, mean, half)
-			if shift != 0 {
-				node = interpolate(nodes, day+shift/turn)
-				v = frame.direction(node, math.Cos(mean+shift), math.Sin(mean+shift))
+	inParts(n, func(from, to int) {
+		for i := from; i < to; i++ {
+			row := &rows[i%perDay]
+			day := float64(i/perDay) + row.utcDay
+			node := interpolate(nodes, day)
+			lit := 1.0
+			v := frame.direction(node, row.cosMean, row.sinMean)
+			if sunlit && math.Abs(v.up) < frame.cos*half+2*parallax {
+				mean := math.Atan2(row.sinMean, row.cosMean)
+				var shift float64
+				shift, lit = sunlitPart(frame, node, mean, half)
+				if shift != 0 {
+					node = interpolate(nodes, day+shift/turn)
+					v = frame.direction(node, math.Cos(mean+shift), math.Sin(mean+shift))
+				}
 			}
+			s.set(i, v, lit, node.r)
 		}
-		s.set(i, v, lit, node.r)
-	}
+	})
 	return s
 }
 
@@ -93,15 +96,28 @@ func newRowOfDay(site Site, localDay float64) rowOfDay {
 // UTC offset and a day for the interpolation.
 const nodesBefore = 2
 
-// sunNodes lists the sun at 0 h UTC of each day that the year needs.
-func (y *Year) sunNodes() []sunNode {
-	first := daysSinceJ2000(time.Date(y.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC))
-	nodes := make([]sunNode, HoursInYear(y.CalendarYear)/24+2*nodesBefore+1)
+// sunNodes lists the sun at 0 h UTC of each day that a calendar year needs. Those asked
+// for last are kept: all sites share them, and most requests are of one year.
+func sunNodes(calendarYear int) []sunNode {
+	if last := lastNodes.Load(); last != nil && last.calendarYear == calendarYear {
+		return last.nodes
+	}
+	first := daysSinceJ2000(time.Date(calendarYear, 1, 1, 0, 0, 0, 0, time.UTC))
+	nodes := make([]sunNode, HoursInYear(calendarYear)/24+2*nodesBefore+1)
 	for d := range nodes {
 		nodes[d] = apparentSun(first + float64(d-nodesBefore))
 	}
+	lastNodes.Store(&nodesOfYear{calendarYear, nodes})
 	return nodes
 }
+
+// nodesOfYear are nodes that nobody changes.
+type nodesOfYear struct {
+	calendarYear int
+	nodes        []sunNode
+}
+
+var lastNodes atomic.Pointer[nodesOfYear]
 
 // interpolate is the parabola through three nodes; day counts from 1 January
 // 0 h UTC. Its error is under 1e-6 (0.0001°).
