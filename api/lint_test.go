@@ -60,10 +60,11 @@ func TestOpenAPI_Lints(t *testing.T) {
 }
 
 // A client generated from the document compiles under strict types and works: it
-// gets the figures that a request gets, and the faults of a wrong one.
+// gets the figures and hours that a request gets and the faults of a wrong one, compares,
+// waits for a study and opens a run, and simulates with weather that it has uploaded.
 func TestOpenAPI_TypeScript(t *testing.T) {
 	tools := nodeModules(t)
-	s := storing(t, t.TempDir())
+	s := studying(t, t.TempDir())
 	server := httptest.NewServer(s)
 	defer server.Close()
 	// Beside the modules, so that they are found.
@@ -74,14 +75,20 @@ func TestOpenAPI_TypeScript(t *testing.T) {
 	source, err := os.ReadFile(filepath.Join(tools, "client.ts"))
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "client.ts"), source, 0o600))
-	node(t, dir, "../openapi-typescript/bin/cli.js", "openapi.json", "-o", "openapi.ts")
+	node(t, dir, "../openapi-typescript/bin/cli.js", "openapi.json", "--default-non-nullable=false", "-o", "openapi.ts")
 	node(t, dir, "../typescript/bin/tsc", "--strict", "--skipLibCheck", "--target", "es2022", "--module", "nodenext", "client.ts")
 	require.NoError(t, os.Rename(filepath.Join(dir, "client.js"), filepath.Join(dir, "client.mjs")))
 	hut, _ := exampleOf("simulate")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "hut.json"), hut.body(nil), 0o600))
 	got := node(t, dir, "client.mjs", server.URL, "hut.json")
-	year := read(t, unmarshalled(t, hut.body(nil))).Plan().Run(false)
-	want := strings.TrimSpace(string(text(t, map[string]any{"downtime_h": year.Figures.DowntimeH, "months": 12, "fault": "/bank/modules"})))
+	dark := func(patch string) float64 {
+		return read(t, with(t, unmarshalled(t, hut.body(nil)), patch)).Plan().Run(false).Figures.DowntimeH
+	}
+	want := strings.TrimSpace(string(text(t, map[string]any{
+		"downtime_h": dark(`{}`), "months": 12, "lines": 8761, "faults": []string{"/bank/modules", "/bank/initial_soc_fraction"},
+		"compared": []float64{dark(`{}`), dark(`{"bank":{"modules":3}}`)},
+		"study":    "done", "run": []map[string]any{{"path": "bank.modules", "value": 3}}, "by_id": dark(`{}`),
+	})))
 	assert.JSONEq(t, want, got)
 }
 

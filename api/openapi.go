@@ -81,14 +81,23 @@ func (o *operation) requestBody(s schemas) *huma.RequestBody {
 	return &huma.RequestBody{Required: true, Description: what, Content: content}
 }
 
-// patterns are the forms of path parameters.
-var patterns = map[string]string{"hash": "^[0-9a-f]{64}$", "id": "^(w|ws|l|s)-[0-9a-f]{32}$", "name": "^[a-z0-9_-]{1,64}$"}
+// pathForms are the forms of path parameters; others are any text.
+var pathForms = map[string]*huma.Schema{
+	"hash": {Type: huma.TypeString, Pattern: "^[0-9a-f]{64}$"},
+	"id":   {Type: huma.TypeString, Pattern: "^(w|ws|l|s)-[0-9a-f]{32}$"},
+	"name": {Type: huma.TypeString, Pattern: "^[a-z0-9_-]{1,64}$"},
+	"run":  {Type: huma.TypeInteger, Minimum: new(float64)},
+}
 
 // parameters are those of the path and the query.
 func (o *operation) parameters(s schemas) []*huma.Param {
 	var list []*huma.Param
 	for _, name := range slices.Sorted(maps.Keys(o.pathValues)) {
-		list = append(list, &huma.Param{Name: name, In: "path", Required: true, Description: o.pathValues[name], Schema: &huma.Schema{Type: huma.TypeString, Pattern: patterns[name]}})
+		form := pathForms[name]
+		if form == nil {
+			form = &huma.Schema{Type: huma.TypeString}
+		}
+		list = append(list, &huma.Param{Name: name, In: "path", Required: true, Description: o.pathValues[name], Schema: form})
 	}
 	for _, name := range slices.Sorted(maps.Keys(o.headers)) {
 		list = append(list, &huma.Param{Name: name, In: "header", Description: o.headers[name], Schema: &huma.Schema{Type: huma.TypeString}})

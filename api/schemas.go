@@ -33,7 +33,8 @@ var textType = reflect.TypeFor[encoding.TextMarshaler]()
 func (s schemas) of(t reflect.Type) *huma.Schema {
 	switch {
 	case t == reflect.TypeFor[*document.Node]():
-		return &huma.Schema{Type: huma.TypeObject}
+		// Said outright: of an object without properties a generator makes one that holds nothing.
+		return &huma.Schema{Type: huma.TypeObject, AdditionalProperties: true}
 	case t == reflect.TypeFor[json.RawMessage](), t.Kind() == reflect.Interface:
 		return &huma.Schema{}
 	case t.Implements(textType):
