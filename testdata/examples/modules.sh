@@ -3,9 +3,11 @@
 # modules.svg, and as text. Needs curl and jq:
 #   BANKYEAR=http://127.0.0.1:8080 sh modules.sh ../../api/examples/hut.json
 set -eu
-jq '{base: ., candidates: ([range(1; 7) | {key: "m\(.)", value: {bank: {modules: .}}}] | from_entries)}' "$1" |
-  curl -sS --fail-with-body "$BANKYEAR/v1/comparisons" -H 'Content-Type: application/json' -d @- |
-  jq '[.candidates[] | select(.candidate != "base") | {modules: .candidate[1:], h: .answer.figures.downtime_h}] | sort_by(.modules)' > modules.json
+answer=$(jq '{base: ., candidates: ([range(1; 7) | {key: "m\(.)", value: {bank: {modules: .}}}] | from_entries)}' "$1" |
+  curl -sS --fail-with-body "$BANKYEAR/v1/comparisons" -H 'Content-Type: application/json' -d @-) ||
+  { printf '%s\n' "$answer" >&2; exit 1; }
+printf '%s\n' "$answer" |
+  jq '[.candidates[] | select(.candidate != "base") | {modules: (.candidate[1:] | tonumber), h: .answer.figures.downtime_h}] | sort_by(.modules)' > modules.json
 jq -r '(map(.h) | max + 1) as $most | "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"480\" height=\"\(30 * length + 30)\" font-family=\"sans-serif\" font-size=\"14\">",
   "<text x=\"8\" y=\"20\">Dark hours a year by modules</text>",
   (to_entries[] | "<text x=\"8\" y=\"\(30 * .key + 50)\">\(.value.modules)</text><rect x=\"30\" y=\"\(30 * .key + 36)\" width=\"\(340 * .value.h / $most)\" height=\"18\" fill=\"#2a6f97\"/>",
