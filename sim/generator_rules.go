@@ -69,7 +69,7 @@ func (m *machine) asked() float64 {
 
 // wantsStop tells whether any of the stop rules is met: reported SoC, tail
 // current, the end of charge, or a bank that refuses it; a run for a heavy load
-// ends with that, and none ends before.
+// ends with that, and none ends before, nor while the site lives on the set alone.
 func (m *machine) wantsStop(f *flow) bool {
 	p, g, s := m.p, m.p.gen, &m.gen
 	stop := p.s.genStop
@@ -79,7 +79,7 @@ func (m *machine) wantsStop(f *flow) bool {
 	switch {
 	case p.always || s.run == exercising || m.asked() > p.stopW || m.laid:
 		return false
-	case p.grid && !m.canInvert(f):
+	case p.grid && !m.canInvert(f), m.aloneOnSite():
 		return false // the site would be dark
 	case s.run == carrying && !m.bySoC(), s.refusal:
 		return true
@@ -91,6 +91,14 @@ func (m *machine) wantsStop(f *flow) bool {
 		return true
 	}
 	return false
+}
+
+// aloneOnSite tells whether a source of AC that is on load is all that serves the site:
+// past an inverter that does not run, which passes AC on also without a bank, or by a
+// bus that its charger carries while the bank is off it.
+func (m *machine) aloneOnSite() bool {
+	p := m.p
+	return m.inv != running && p.inverter.passesAlone && !m.siteStopped() || !m.connected() && p.genStartsBus
 }
 
 // watchRefusal notes when a bank has refused all charge for the time while the

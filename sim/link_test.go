@@ -92,6 +92,33 @@ func TestLinkLosses(t *testing.T) {
 	assert.InDelta(t, 20, f.LongestLinkLossH, 1e-9)
 }
 
+// Nobody starts a set that can serve nothing: while everything stands still, unless they
+// can cable it past the inverter (common practice, no source).
+func TestNothingStartedForNothing(t *testing.T) {
+	w := steady(100)
+	still := `{"bank":{"initial_soc_fraction":0.9,"on_link_loss":"all_stop","link_faults":{"listed":[{"start":"2025-01-10T00:00","hours":48}]}},
+		"generators":{"main":{"start_signal":"by_hand"}},"controls":{"operator":{"on_site":"always","does":["start_generator"]}}}`
+	for _, c := range []struct {
+		who, patch string
+		starts     bool
+	}{
+		{"an operator without a cable", `{}`, false},
+		{"an operator with one", `{"controls":{"operator":{"does":["start_generator","bypass_inverter"]}}}`, true},
+		{"a visitor", `{"controls":{"operator":{"on_site":"never"},"visit_response_h":12}}`, true},
+		{"an operator where AC is passed on", `{"bank":{"on_link_loss":"bank_opens"},"inverter":{"passes_through_without_bank":true}}`, true},
+	} {
+		f := run(t, w, ac(w, 400), ideal, topped, diesel, still, c.patch).Figures
+		assert.Equal(t, 1, f.Outages, c.who)
+		if !c.starts {
+			assert.Zero(t, f.GeneratorStarts, c.who)
+			assert.InDelta(t, 48, f.DowntimeH, 0.1, c.who)
+		} else {
+			assert.NotZero(t, f.GeneratorStarts, c.who)
+			assert.Less(t, f.DowntimeH, 20., c.who)
+		}
+	}
+}
+
 // Charging that stops leaves the bank to run down: 12.8 kWh carry 400 W for
 // 32 h, a dark night after a fault by day (common practice).
 func TestChargeStopsThenEmpty(t *testing.T) {

@@ -287,6 +287,10 @@ func (r *reference) stopWish() bool {
 	if cold, hot := r.windowStop(); r.sets[st.charge].grid && (f.v <= 0 || st.stopped || cold || hot || r.outBlocked() || r.lostBy("all_stop")) {
 		return false // the inverter could not carry the site
 	}
+	in := &r.s.Inverter
+	if !st.inverterOn && in.PassesWithoutBank && !r.lostBy("all_stop") || !f.bankOn && in.ChargerStartsWithoutBank {
+		return false // the site lives on the set alone
+	}
 	if g.run == 'l' && !r.askedBySoC() || g.refuses {
 		return true
 	}

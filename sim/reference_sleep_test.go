@@ -78,7 +78,8 @@ func (r *reference) visitStep() bool {
 		st.broughtUp = float64(r.now) + 24*3600
 	}
 	st.hand.there = st.hand.there || may("bypass_inverter")
-	if may("start_generator") {
+	still := r.lostBy("all_stop") && !(may("reset") && !st.linkDown) // nothing passes the inverter
+	if may("start_generator") && (st.hand.there || !still) {
 		r.startByHand()
 	}
 	r.nextVisit(3600) // they try again after an hour at the soonest

@@ -61,10 +61,10 @@ func (m *machine) visitStep() bool {
 		m.wake()
 		m.set(tNursed, m.now+nursedS)
 	}
-	if !own || p.starts {
+	m.bypass.came = m.bypass.came || !own || p.bypasses
+	if (!own || p.starts) && (m.bypass.came || !m.siteStopped()) { // nobody starts it for nothing
 		m.startByHand()
 	}
-	m.bypass.came = m.bypass.came || !own || p.bypasses
 	return true
 }
 
