@@ -96,3 +96,27 @@ func TestExamples(t *testing.T) {
 		assert.Contains(t, printed, fmt.Sprintf("100 Ah: %.0f h dark", dark(t, `{}`)))
 	})
 }
+
+// Wrong input ends an example with the faults that the service answers.
+func TestExamples_Faults(t *testing.T) {
+	server := httptest.NewServer(New(Config{}))
+	t.Cleanup(server.Close)
+	hutExample, _ := exampleOf("simulate")
+	file := filepath.Join(t.TempDir(), "wrong.json")
+	require.NoError(t, os.WriteFile(file, text(t, with(t, unmarshalled(t, hutExample.body(nil)), `{"bank":{"initial_soc_fraction":3},"inverter":{"key":"none"}}`)), 0o600))
+	for program, script := range map[string]string{"sh": "modules.sh", "python3": "tilt.py", "node": "years.mjs"} {
+		t.Run(program, func(t *testing.T) {
+			if _, err := exec.LookPath(program); err != nil && os.Getenv("CI") != "true" {
+				t.Skip("needs " + program)
+			}
+			script, err := filepath.Abs("../testdata/examples/" + script)
+			require.NoError(t, err)
+			c := exec.CommandContext(t.Context(), program, script, file)
+			c.Dir, c.Env = t.TempDir(), append(os.Environ(), "BANKYEAR="+server.URL)
+			out, err := c.CombinedOutput()
+			require.Error(t, err)
+			assert.Contains(t, string(out), `"pointer":"/base/bank/initial_soc_fraction"`)
+			assert.Contains(t, string(out), `"pointer":"/base/inverter/key"`)
+		})
+	}
+}
