@@ -213,7 +213,11 @@ func (p *paper) again() {
 		p.flow(side, p.inner, name+p.Banks[i].Hash, sans, "", 8.5, ofBank[i], 0.4)
 	}
 	p.heading(words.notesTitle, 10)
-	p.bullets(p.Notes)
+	notes := p.Notes
+	if len(p.Banks) == 2 {
+		notes = append(slices.Clone(notes), words.beforeRounding)
+	}
+	p.bullets(notes)
 	p.heading(words.cautionsTitle, 20)
 	p.bullets(p.Cautions)
 }

@@ -143,9 +143,6 @@ func (p *paper) figures() {
 		}
 	}
 	p.table(columns, rows, 8.8)
-	if len(p.Banks) == 2 {
-		p.note(words.beforeRounding)
-	}
 }
 
 // difference says what the second bank has more or less than the first.
