@@ -95,7 +95,8 @@ func (m *machine) wantsStop(f *flow) bool {
 
 // aloneOnSite tells whether a source of AC that is on load is all that serves the site:
 // past an inverter that does not run, which passes AC on also without a bank, or by a
-// bus that its charger carries while the bank is off it.
+// bus that its charger carries while the bank is off it. Nobody has it stop then
+// (common practice, no source).
 func (m *machine) aloneOnSite() bool {
 	p := m.p
 	return m.inv != running && p.inverter.passesAlone && !m.siteStopped() || !m.connected() && p.genStartsBus

@@ -31,7 +31,8 @@ const againS = 3600
 
 // visitStep lets somebody come to a site that is dark: the operator, or a
 // visitor from elsewhere, whoever is there first. They set right what they can,
-// and try again while it stays dark.
+// and try again while it stays dark; a set that can serve nothing they leave alone
+// (common practice, no source).
 func (m *machine) visitStep() bool {
 	p := &m.people
 	if m.outage.cause == NoCause {
@@ -62,7 +63,7 @@ func (m *machine) visitStep() bool {
 		m.set(tNursed, m.now+nursedS)
 	}
 	m.bypass.came = m.bypass.came || !own || p.bypasses
-	if (!own || p.starts) && (m.bypass.came || !m.siteStopped()) { // nobody starts it for nothing
+	if (!own || p.starts) && (m.bypass.came || !m.siteStopped()) {
 		m.startByHand()
 	}
 	return true

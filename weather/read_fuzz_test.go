@@ -56,9 +56,7 @@ func fuzzText(f *testing.F, head string, row func(time.Time) string, o ReadOptio
 	f.Add(head, uint16(12), body[12])
 	f.Add(head, uint16(13), "")
 	f.Fuzz(func(t *testing.T, head string, line uint16, text string) {
-		if len(head) > 4000 || len(text) > 1000 {
-			t.Skip("longer than the reader of a fuzzed line is given: mutation of whole years finds nothing")
-		}
+		head, text = head[:min(len(head), 4000)], text[:min(len(text), 1000)] // mutation of whole years finds nothing
 		lines := append([]string(nil), body...)
 		lines[int(line)%len(lines)] = text
 		checkRead(t, []byte(head+"\n"+strings.Join(lines, "\n")), o)

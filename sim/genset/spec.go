@@ -31,7 +31,7 @@ type Spec struct {
 	CallOutH                *float64       `json:"call_out_h,omitzero" required:"false" minimum:"0" maximum:"8784" doc:"Until somebody has repaired a set that did not start; when left out 48 h, or how soon somebody is there, as for a link's mean_repair_h, if that is sooner."`
 	Seed                    uint64         `json:"seed" default:"1" doc:"Seed of the draws that decide whether a start fails." basis:"stated so that the year can be made again"`
 	StartSoCFraction        float64        `json:"start_soc_fraction,omitzero" required:"false" minimum:"0" maximum:"1" doc:"Starts when the reported SoC falls to this."`
-	StopSoCFraction         float64        `json:"stop_soc_fraction,omitzero" required:"false" minimum:"0" maximum:"1" doc:"Stops when the reported SoC reaches this."`
+	StopSoCFraction         float64        `json:"stop_soc_fraction,omitzero" required:"false" minimum:"0" maximum:"1" doc:"Stops when the reported SoC reaches this, unless the generator is then all that serves the site."`
 	StartBelow              []VoltageStart `json:"start_below,omitzero" required:"false" maxItems:"8" doc:"Starts when the bus stays below a voltage for a time: rungs in falling voltage and falling time."`
 	StartLoadW              float64        `json:"start_load_w,omitzero" required:"false" minimum:"0" maximum:"1000000" doc:"Starts when the AC load stays above this..."`
 	StartLoadHoldS          float64        `json:"start_load_hold_s" minimum:"1" maximum:"86400" default:"60" doc:"... for this time." basis:"common practice"`
