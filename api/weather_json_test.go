@@ -43,7 +43,7 @@ func TestWeatherUpload_Monthly(t *testing.T) {
 	later := maps.Clone(body)
 	later["member"], later["years"] = 2, 1
 	assert.Equal(t, out.Years[2].ID, uploaded(t, s, "/v1/weather", text(t, later)).ID, "the third year alone")
-	// The sum of the year is that of the means (design: monthly means kept within 1 %).
+	// The sum of the year is that of the means, which are kept within 1 %.
 	stored, err := s.content.year(out.Years[0].ID)
 	require.NoError(t, err)
 	january := 0.0
@@ -53,6 +53,22 @@ func TestWeatherUpload_Monthly(t *testing.T) {
 	assert.InEpsilon(t, 1.8*31, january, 0.01)
 	p := problemOf(t, call(t, s, "POST", "/v1/simulations", text(t, withWeather(with(t, station(t), `{"calendar_year":2026}`), map[string]any{"id": uploaded(t, s, "/v1/weather", text(t, map[string]any{"site": site, "monthly": means})).ID}))), 422)
 	assert.Equal(t, "/calendar_year", p.Faults[0].Pointer, "means were made into a year of 2025, and the request states another")
+}
+
+// A wrong site of monthly means is told by its members, and by them alone.
+func TestMonthly_WrongSite(t *testing.T) {
+	s := storing(t, t.TempDir())
+	means := `{"ghi_kwh_m2_d":[1,2,3,4,5,6,6,5,4,3,2,1],"ambient_c":[0,0,5,9,14,18,20,19,15,10,5,1]}`
+	wrong := `{"site":{"latitude_deg":100,"elevation_m":7000},%s}`
+	upload := with(t, map[string]any{"site": station(t)["site"]}, fmt.Sprintf(wrong, `"monthly":`+means))
+	inline := with(t, station(t), fmt.Sprintf(wrong, `"weather":{"file":null,"monthly":`+means+`}`))
+	for path, body := range map[string]map[string]any{"/v1/weather": upload, "/v1/simulations": inline} {
+		var got []string
+		for _, f := range problemOf(t, call(t, s, "POST", path, text(t, body)), 422).Faults {
+			got = append(got, f.Pointer)
+		}
+		assert.ElementsMatch(t, []string{"/site/latitude_deg", "/site/elevation_m"}, got, path)
+	}
 }
 
 // Faults of JSON, all at once.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"reflect"
+	"slices"
 	"strings"
 
 	"bankyear/sim/fault"
@@ -122,6 +123,7 @@ func (w *Weather) fromMonths(at place) (*weather.Reading, fault.Faults) {
 	var err error
 	r.Year, err = weather.Synthesise(m, s)
 	if problems := (*weather.Problems)(nil); errors.As(err, &problems) {
+		problems.List = slices.DeleteFunc(problems.List, func(p weather.Problem) bool { return p.Member == "site" }) // its members tell
 		return nil, weatherFaults(problems, "monthly")
 	}
 	if err != nil {
