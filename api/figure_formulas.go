@@ -16,7 +16,7 @@ var figureFormulas = map[string]string{
 	"restarts":                            "number of times that the inverter ended its restart time",
 	"sudden_stops":                        "number of stops of discharge with reported SoC > sudden_above_soc_fraction",
 	"sleeps":                              "number of under-voltage trips that lasted asleep_after_h",
-	"visits":                              "number of times that an operator or a visitor acted",
+	"visits":                              "number of visitors who came, of darknesses that an operator looked at, and of times that they set something right later",
 	"trips":                               "Σ trips_by_kind",
 	"trips_by_kind":                       "number of openings of the disconnect, by the quantity that was beyond its threshold for its delay",
 	"latches":                             "number of times that trips of one kind reached the number, within the time, that latches",

@@ -12,7 +12,7 @@ type Glance struct {
 	GeneratorH      float64 `json:"generator_h" doc:"Time that the generator ran."`
 	FuelL           float64 `json:"fuel_l" doc:"Fuel burnt."`
 	Sleeps          int     `json:"sleeps" doc:"Times that the bank fell asleep after over-discharge."`
-	Visits          int     `json:"visits" doc:"Times that somebody came because the site was dark, or set something right on site."`
+	Visits          int     `json:"visits" doc:"Times that somebody came because the site was dark, or set something right on site; an operator who tries again without effect does not count again."`
 	ChargedTooColdH float64 `json:"charged_too_cold_h" doc:"Time charging with more than the cells allow at their temperature, on the cold side: damage."`
 	LinkDownH       float64 `json:"link_down_h" doc:"Time in which the data link, or its gateway, was down."`
 }

@@ -83,7 +83,7 @@ func TestDuring_WakeAttempts(t *testing.T) {
 func TestDuring_VisitWithoutEffect(t *testing.T) {
 	w := steady(0)
 	y := run(t, w, dc(w, 20), ideal, lfpIdeal, `{"controls":{"operator":{"on_site":"always","does":["start_generator"]}}}`)
-	require.Positive(t, y.Figures.Visits)
+	require.Equal(t, 1, y.Figures.Visits, "who has seen a darkness that goes on tries again, but is not told of again")
 	assert.Contains(t, told(y.Incidents), "operator acts: without effect")
 }
 

@@ -8,6 +8,7 @@ type outage struct {
 	cause   Cause
 	start   float64
 	seconds float64
+	seen    bool // somebody has looked at it
 	first   Outage
 
 	list         []Outage
@@ -27,7 +28,7 @@ func (o *outage) begin(m *machine, cause Cause) {
 	if !o.ever {
 		o.ever, o.firstAt = true, m.now
 	}
-	o.cause, o.start, o.seconds = cause, m.now, 0
+	o.cause, o.start, o.seconds, o.seen = cause, m.now, 0, false
 	o.first = Outage{Cause: cause, SoC: m.trueSoC(), Reported: m.soc, CellC: m.celsius}
 	if m.rec != nil {
 		o.first.Because = m.because(cause)

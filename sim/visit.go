@@ -46,8 +46,7 @@ func (m *machine) visitStep() bool {
 	if !m.ended(tVisit) {
 		return false
 	}
-	own := m.byOperator
-	m.acts(own)
+	own, found := m.byOperator, m.inReach()
 	if !own || p.resets {
 		m.latched, m.line.stuck = 0, false
 		if m.lost && !m.down {
@@ -66,10 +65,32 @@ func (m *machine) visitStep() bool {
 	if (!own || p.starts) && (m.bypass.came || !m.siteStopped()) {
 		m.startByHand()
 	}
+	if !own || !m.outage.seen || m.inReach() != found {
+		m.acts(own)
+	}
+	m.outage.seen = true
 	return true
 }
 
-// acts counts what the operator or a visitor does.
+// inReach is what people on a dark site may change.
+func (m *machine) inReach() (r handiwork) {
+	r = handiwork{latched: m.latched, stuck: m.line.stuck, lost: m.lost, locked: m.locked, asleep: m.asleep,
+		cable: m.bypass.came && m.gen.phase == loaded, charge: m.charge}
+	for set := range max(1, len(m.p.sets)) {
+		r.sets[set] = m.state(set).phase
+	}
+	return r
+}
+
+type handiwork struct {
+	latched                            uint16
+	stuck, lost, locked, asleep, cable bool
+	charge                             int
+	sets                               [maxSets]genPhase
+}
+
+// acts counts a visit: somebody from elsewhere who came, the operator's first look at a
+// darkness, or what they set right later.
 func (m *machine) acts(operator bool) {
 	m.operatorCame = operator
 	m.counts.visits++

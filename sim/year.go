@@ -40,7 +40,7 @@ type Figures struct {
 	Restarts           int                `json:"restarts" doc:"Times that the inverter started again."`
 	SuddenStops        int                `json:"sudden_stops" doc:"Cut-offs that the reported SoC did not announce."`
 	Sleeps             int                `json:"sleeps" doc:"Times that the bank fell asleep after over-discharge."`
-	Visits             int                `json:"visits" doc:"Times that somebody came because the site was dark, or set something right on site."`
+	Visits             int                `json:"visits" doc:"Times that somebody came because the site was dark, or set something right on site; an operator who tries again without effect does not count again."`
 	Trips              int                `json:"trips" doc:"Trips of the BMS's disconnect."`
 	TripsByKind        map[string]int     `json:"trips_by_kind" doc:"The same, by what tripped."`
 	Latches            int                `json:"latches" doc:"Times that repeated trips left the disconnect, or that of one module, open until a visit."`
