@@ -10,16 +10,21 @@ import (
 // Band is a figure as a quote should say it: about so much, and within what it
 // lies in eight years of ten.
 type Band struct {
-	About float64 `json:"about" doc:"Median of the members."`
-	Low   float64 `json:"low" doc:"Tenth percentile."`
-	High  float64 `json:"high" doc:"Ninetieth percentile."`
+	About float64 `json:"about" doc:"Median of the members; of whole numbers a whole number."`
+	Low   float64 `json:"low" doc:"Tenth percentile; of whole numbers the whole number at or below it."`
+	High  float64 `json:"high" doc:"Ninetieth percentile; of whole numbers the whole number at or above it."`
 }
 
 // BandOf is the band of a figure over members, or of the differences of two
-// candidates member by member. It panics on none.
+// candidates member by member. Of whole numbers, which counts are, it is whole and no
+// narrower. It panics on none.
 func BandOf(values []float64) Band {
 	sorted := slices.Sorted(slices.Values(values))
-	return Band{About: quantile(sorted, .5), Low: quantile(sorted, .1), High: quantile(sorted, .9)}
+	b := Band{About: quantile(sorted, .5), Low: quantile(sorted, .1), High: quantile(sorted, .9)}
+	if !slices.ContainsFunc(values, func(x float64) bool { return !isWhole(x) }) {
+		b = Band{About: math.Round(b.About), Low: math.Floor(b.Low), High: math.Ceil(b.High)}
+	}
+	return b
 }
 
 // Words writes the band without false decimals: "about 37 h (30–46)", rounded to

@@ -36,4 +36,7 @@ func TestBandInWords(t *testing.T) {
 func TestBandOfMembers(t *testing.T) {
 	assert.Equal(t, study.Band{About: 5, Low: 1, High: 9}, study.BandOf([]float64{9, 10, 0, 1, 2, 3, 8, 7, 6, 5, 4}))
 	assert.Equal(t, study.Band{About: 5, Low: 5, High: 5}, study.BandOf([]float64{5}))
+	nights := study.BandOf([]float64{12, 12, 11, 12, 12})
+	assert.Equal(t, "about 12 (11–12)", nights.Words(""), "there are no 11.4 nights")
+	assert.Equal(t, study.Band{About: 3.5, Low: 2.5, High: 4.5}, study.BandOf([]float64{2.5, 3.5, 4.5, 3.5, 2.5, 4.5}))
 }
