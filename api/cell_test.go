@@ -246,6 +246,13 @@ func TestCells_Table(t *testing.T) {
 			i++
 		}
 	}
+	t.Run("large values have all of their digits", func(t *testing.T) {
+		rows, err := csv.NewReader(call(t, s, "GET", "/v1/systems/hut/figures.csv?vary=bank.link_faults.seed:1200060,20000001&vary=bank.link_faults.mean_hours_between:1000000&figures=outages", nil).Body).ReadAll()
+		require.NoError(t, err)
+		require.Len(t, rows, 3)
+		assert.Equal(t, []string{"1200060", "1000000"}, rows[1][:2])
+		assert.Equal(t, []string{"20000001", "1000000"}, rows[2][:2])
+	})
 	t.Run("all figures, nothing varied", func(t *testing.T) {
 		rows, err := csv.NewReader(call(t, s, "GET", "/v1/systems/hut/figures.csv", nil).Body).ReadAll()
 		require.NoError(t, err)

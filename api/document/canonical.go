@@ -40,10 +40,10 @@ func Hash(v any, parts ...string) string {
 // encoders are those that hash: a buffer for each that is at work.
 var encoders = sync.Pool{New: func() any { return &encoder{identity: true} }}
 
-// appendNumber writes a finite number as ECMAScript's Number::toString does
+// AppendNumber writes a finite number as ECMAScript's Number::toString does
 // (RFC 8785 §3.2.2.3; ECMA-262 §6.1.6.1.20): the shortest digits that read back
 // the same, plain from 1e-6 up to below 1e21, else with an exponent.
-func appendNumber(out []byte, x float64) []byte {
+func AppendNumber(out []byte, x float64) []byte {
 	if whole := int64(x); float64(whole) == x && whole > -largestInteger && whole < largestInteger {
 		return strconv.AppendInt(out, whole, 10) // −0 too
 	}

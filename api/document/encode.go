@@ -175,7 +175,7 @@ func (e *encoder) number(x float64) {
 		e.report(fmt.Sprint(x), "a finite number", "", "is not a number that JSON can carry")
 		return
 	}
-	e.out = appendNumber(e.out, x)
+	e.out = AppendNumber(e.out, x)
 }
 
 func (e *encoder) integer(x float64, v reflect.Value) {
@@ -183,5 +183,5 @@ func (e *encoder) integer(x float64, v reflect.Value) {
 		e.report(v.Interface(), fmt.Sprintf("a whole number from %d to %d", -largestInteger, largestInteger), "", "is an integer that JSON cannot carry without loss")
 		return
 	}
-	e.out = appendNumber(e.out, x)
+	e.out = AppendNumber(e.out, x)
 }

@@ -5,12 +5,13 @@ import (
 	"encoding/json"
 	"io"
 	"math"
-	"strconv"
 	"strings"
+
+	"bankyear/api/document"
 )
 
 // CSV writes a table as comma-separated values (RFC 4180) with a header, and no
-// value as an empty field.
+// value as an empty field. Numbers are as in JSON.
 type CSV struct {
 	w       io.Writer
 	columns []Column
@@ -43,7 +44,7 @@ func (c *CSV) Write(b *Block) error {
 			case b.Columns[i].Kind == Text:
 				out = field(out, b.Texts[i][r])
 			case !math.IsNaN(b.Numbers[i][r]):
-				out = appendNumber(out, b.Numbers[i][r])
+				out = document.AppendNumber(out, b.Numbers[i][r])
 			}
 		}
 		out = append(out, "\r\n"...)
@@ -84,13 +85,6 @@ func field(out []byte, text string) []byte {
 	return append(out, '"')
 }
 
-func appendNumber(out []byte, x float64) []byte {
-	if x == math.Trunc(x) && math.Abs(x) < 1e15 {
-		return strconv.AppendInt(out, int64(x), 10)
-	}
-	return strconv.AppendFloat(out, x, 'g', -1, 64)
-}
-
 // Lines writes a table as JSON lines: an object a row, without members that have
 // no value.
 type Lines struct {
@@ -124,7 +118,7 @@ func (l *Lines) Write(b *Block) error {
 			if isText {
 				out = quoted(out, b.Texts[i][r])
 			} else {
-				out = appendNumber(out, b.Numbers[i][r])
+				out = document.AppendNumber(out, b.Numbers[i][r])
 			}
 		}
 		out = append(out, "}\n"...)

@@ -157,6 +157,23 @@ func TestLines_ReadBack(t *testing.T) {
 	})
 }
 
+// Numbers are plain where a person writes them plain: a spreadsheet shows what the file
+// says. The texts are those of ECMAScript (ECMA-262, Number::toString).
+func TestLines_PlainNumbers(t *testing.T) {
+	column := []tabular.Column{{Name: "x"}}
+	for x, want := range map[float64]string{
+		1200060: "1200060", 1200060.5: "1200060.5", 123456789.125: "123456789.125", -2e6 - .25: "-2000000.25",
+		1e15 + .5: "1000000000000000.5", 1e20: "100000000000000000000", 0.00002: "0.00002", 1e-7: "1e-7", 1e21: "1e+21",
+	} {
+		b := &tabular.Block{Columns: column, Rows: 1, Numbers: [][]float64{{x}}, Texts: [][]string{nil}}
+		var asCSV, asLines bytes.Buffer
+		require.NoError(t, tabular.NewCSV(&asCSV, column).Write(b))
+		require.NoError(t, tabular.NewLines(&asLines).Write(b))
+		assert.Equal(t, "x\r\n"+want+"\r\n", asCSV.String())
+		assert.Equal(t, `{"x":`+want+"}\n", asLines.String())
+	}
+}
+
 // The file does not tell how the table came: in one block or in many.
 func TestParquet_SameHoweverCut(t *testing.T) {
 	const rows = 20_000

@@ -76,7 +76,7 @@ func shown(v any) string {
 }
 
 // given writes a value of an input as it is in JSON, text without quotes and
-// numbers with at most six digits.
+// numbers with at most six digits, all of them before the point.
 func given(v any) string {
 	out, err := json.Marshal(v)
 	if err != nil {
@@ -90,6 +90,9 @@ func given(v any) string {
 	case string:
 		return x
 	case float64:
+		if a := max(x, -x); a >= 1e5 && a < 1e21 {
+			return strconv.FormatFloat(x, 'f', 0, 64)
+		}
 		return strconv.FormatFloat(x, 'g', 6, 64)
 	}
 	if out, err = json.Marshal(plain); err != nil {

@@ -30,6 +30,7 @@ func TestAxisValues(t *testing.T) {
 		want []string
 	}{
 		"numbers":              {study.Axis{Numbers: []float64{4, 2.5, 1e-7}}, []string{"4", "2.5", "1e-07"}},
+		"large numbers":        {study.Axis{Numbers: []float64{1e6, 1200060, 1200060.5, 123456789, 1e20, 1e21}}, []string{"1000000", "1200060", "1200060.5", "123456789", "100000000000000000000", "1e+21"}},
 		"texts":                {study.Axis{Choices: []string{"data_linked", "null", `{"key":"x"}`}}, []string{"data_linked", "null", `{"key":"x"}`}},
 		"range":                {study.Axis{Range: &study.Range{Start: 2, End: 10, Step: 2}}, []string{"2", "4", "6", "8", "10"}},
 		"end between steps":    {study.Axis{Range: &study.Range{Start: 2, End: 9.9, Step: 2}}, []string{"2", "4", "6", "8"}},

@@ -1,6 +1,9 @@
 package study
 
-import "strconv"
+import (
+	"math"
+	"strconv"
+)
 
 // Value is what an axis gives to a member: a number, or a text that is read as
 // the member's type, as in a query parameter.
@@ -12,14 +15,19 @@ type Value struct {
 
 // Number is the value of a number.
 func Number(x float64) Value {
-	return Value{text: strconv.FormatFloat(x, 'g', -1, 64), number: x, numeric: true}
+	form := byte('f')
+	if a := math.Abs(x); a >= 1e21 || a > 0 && a < 1e-6 { // as in JSON
+		form = 'e'
+	}
+	return Value{text: strconv.FormatFloat(x, form, -1, 64), number: x, numeric: true}
 }
 
 // Text is the value of a text: a word, true, false, null, or JSON for a member
 // that is a list or an object.
 func Text(s string) Value { return Value{text: s} }
 
-// String is the value as text; a number in its shortest form, which is JSON too.
+// String is the value as text; a number in the fewest digits that read back the same,
+// which is JSON too and has an exponent only where it is tiny or huge.
 func (v Value) String() string { return v.text }
 
 // Number is the value as number; ok is false for a text.
