@@ -58,10 +58,10 @@ func compare(ctx context.Context, args []string, s streams) error {
 	return printComparison(s.out, c)
 }
 
-// nothing is true for a figure that is 0 for every candidate.
+// nothing is true for a figure that says nothing of any candidate.
 func nothing(row api.FigureRow) bool {
 	for _, v := range row.Values {
-		if v != 0.0 {
+		if !saysNothing(row.Figure, v) {
 			return false
 		}
 	}
@@ -95,8 +95,8 @@ func printComparison(out io.Writer, c *api.Comparison) error {
 	}
 	fmt.Fprintln(t)
 	for _, row := range c.Figures {
-		if strings.Contains(row.Figure, ".") && nothing(row) {
-			continue // a cause that nobody met
+		if nothing(row) {
+			continue
 		}
 		fmt.Fprintf(t, "%s\t%s", row.Figure, row.Unit)
 		for _, x := range c.Candidates {

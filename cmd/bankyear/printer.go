@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -11,8 +12,9 @@ import (
 
 // printer writes plain text and remembers the first error.
 type printer struct {
-	w   io.Writer
-	err error
+	w     io.Writer
+	err   error
+	blank bool // the last line is empty
 }
 
 // Write implements io.Writer for tables.
@@ -20,6 +22,7 @@ func (p *printer) Write(b []byte) (int, error) {
 	if p.err == nil {
 		_, p.err = p.w.Write(b)
 	}
+	p.blank = bytes.HasSuffix(b, []byte("\n\n"))
 	return len(b), p.err
 }
 
@@ -31,7 +34,13 @@ func (p *printer) title(text string) {
 	}
 }
 
-func (p *printer) section(text string) { p.linef("\n%s", text) }
+// section begins what follows under a heading, with an empty line before it.
+func (p *printer) section(text string) {
+	if !p.blank {
+		p.linef("")
+	}
+	p.linef("%s", text)
+}
 
 // list writes sentences under a heading, nothing when there are none.
 func (p *printer) list(heading string, sentences []string) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -15,34 +16,79 @@ import (
 // printYear prints an answer for people.
 func printYear(out io.Writer, a *api.Answer) error {
 	p := printer{w: out}
-	p.title(a.Name)
+	p.title(cmp.Or(a.Name, "The year"))
+	p.list("What it says", a.Findings)
 	p.headline(&a.Figures)
 	p.bands(a)
-	p.downtime(&a.Figures)
 	p.months(a.Months)
 	p.solar(&a.Books, &a.Figures)
 	p.served(&a.Books)
 	p.need(a.Need)
-	p.list("What it says", a.Findings)
 	p.further(a, "")
-	p.assumed(a)
 	p.list("Notes", a.Notes)
 	p.list("Cautions", a.Cautions)
+	p.assumed(a)
 	p.linef("\nhash    %s\nengine  %s", a.Hash, a.Engine)
 	return p.err
 }
 
-// headline prints every figure that is one value and that the answer has.
+// chapters are the figures that are told first, in this order; what is in none of them
+// comes after.
+var chapters = []struct {
+	heading string
+	figures []string
+}{
+	{"Dark hours", []string{"downtime_h", "dark_nights", "outages", "longest_outage_h", "longest_outage_start", "outages_past_one_hour",
+		"outages_past_four_hours", "short_outages", "sudden_stops", "sleeps", "unserved_kwh", "shed_kwh"}},
+	{"Generator and grid", []string{"generator_h", "fuel_l", "generator_starts", "generator_failed_starts", "generator_low_load_h", "generator_services",
+		"grid_h", "grid_kwh", "grid_cost", "grid_down_h"}},
+	{"How hard the cells are worked", []string{"years_to_80_pct", "years_by_cycles", "years_on_float", "equivalent_full_cycles", "throughput_mwh", "warranty_used_fraction",
+		"daily_depth_winter_median_fraction", "daily_depth_worst_tenth_fraction", "lowest_soc_fraction", "lowest_soc_at", "charged_too_cold_h",
+		"charged_too_cold_ah", "highest_charge_module_a", "lowest_cell_c", "highest_cell_c", "cycle_wear_fraction", "calendar_fade_first_year_fraction",
+		"capacity_fade_per_year_fraction", "resistance_growth_per_year_fraction"}},
+}
+
+// saysNothing is true for a figure that is 0, unless its 0 is what is asked.
+func saysNothing(figure string, value any) bool {
+	switch figure {
+	case "downtime_h", "dark_nights", "generator_h", "charged_too_cold_h":
+		return false
+	}
+	return value == 0.0 || value == ""
+}
+
+// headline prints every figure that is one value, that the answer has and that says
+// something, what matters most first.
 func (p *printer) headline(f *sim.Figures) {
-	p.linef("Figures of the year")
-	var rows [][]string
+	rows, names := map[string][]string{}, []string{}
 	for _, x := range api.FiguresOf(f) {
-		if strings.Contains(x.Name, ".") || x.LeftOut || x.Value == "" {
+		if strings.Contains(x.Name, ".") || x.LeftOut || saysNothing(x.Name, x.Value) {
 			continue // by cause, further down; or there is none
 		}
-		rows = append(rows, []string{x.Name, shown(x.Value) + " " + x.Unit, gist(x.Doc)})
+		rows[x.Name] = []string{x.Name, shown(x.Value) + " " + x.Unit, gist(x.Doc)}
+		names = append(names, x.Name)
 	}
-	p.table(rows)
+	tell := func(heading string, figures []string) {
+		var chapter [][]string
+		for _, name := range figures {
+			if row := rows[name]; row != nil {
+				chapter = append(chapter, row)
+				delete(rows, name)
+			}
+		}
+		if len(chapter) > 0 {
+			p.section(heading)
+			p.table(chapter)
+		}
+	}
+	for i, c := range chapters {
+		tell(c.heading, c.figures)
+		if i == 0 && f.DowntimeH > 0 {
+			p.section("Downtime by cause")
+			p.table(byCause(f.DowntimeByCauseH, f.DowntimeH, "h"))
+		}
+	}
+	tell("Other figures that are not 0", names)
 }
 
 // bands prints the figures that a chaotic year has as ranges.
@@ -74,15 +120,6 @@ func gist(doc string) string {
 		doc = doc[:i]
 	}
 	return strings.TrimRight(doc, " .")
-}
-
-func (p *printer) downtime(f *sim.Figures) {
-	p.section("Downtime by cause")
-	rows := byCause(f.DowntimeByCauseH, f.DowntimeH, "h")
-	if len(rows) == 0 {
-		rows = [][]string{{"none"}}
-	}
-	p.table(rows)
 }
 
 // byCause lists what is not zero, the largest first, with its share.
