@@ -61,7 +61,7 @@ func TestOpenAPI_Lints(t *testing.T) {
 
 // A client generated from the document compiles under strict types and works: it
 // gets the figures and hours that a request gets and the faults of a wrong one, compares,
-// waits for a study and opens a run, and simulates with weather that it has uploaded.
+// waits for a study, opens a run, which it simulates as it is typed, and simulates with weather that it has uploaded.
 func TestOpenAPI_TypeScript(t *testing.T) {
 	tools := nodeModules(t)
 	s := studying(t, t.TempDir())
@@ -87,7 +87,8 @@ func TestOpenAPI_TypeScript(t *testing.T) {
 	want := strings.TrimSpace(string(text(t, map[string]any{
 		"downtime_h": dark(`{}`), "months": 12, "lines": 8761, "faults": []string{"/bank/modules", "/bank/initial_soc_fraction"},
 		"compared": []float64{dark(`{}`), dark(`{"bank":{"modules":3}}`)},
-		"study":    "done", "run": []map[string]any{{"path": "bank.modules", "value": 3}}, "by_id": dark(`{}`),
+		"study":    "done", "run": []map[string]any{{"path": "bank.modules", "value": 3}}, "modules": 3,
+		"larger": dark(`{"bank":{"modules":3},"array":{"planes":{"roof":{"rated_kw":9}}}}`), "by_id": dark(`{}`),
 	})))
 	assert.JSONEq(t, want, got)
 }

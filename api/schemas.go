@@ -121,6 +121,9 @@ func (s schemas) members(t reflect.Type, out *huma.Schema) {
 // field is the schema of a member with what its tags say.
 func (s schemas) field(f reflect.StructField) *huma.Schema {
 	out := s.of(f.Type)
+	if f.Tag.Get("is") == "request" { // a request that is kept as JSON
+		out = s.of(requestType)
+	}
 	if kind := f.Tag.Get("catalogue"); kind != "" {
 		s.byKey(out, kind)
 	}

@@ -23,7 +23,7 @@ type StudyRun struct {
 	Candidate   int             `json:"candidate" doc:"Number of the candidate: what is built."`
 	Member      int             `json:"member" doc:"Number of the member: what happens."`
 	Assignments []RunAssignment `json:"assignments" doc:"What the run sets in the base: its axes, its weather year and what is left to chance."`
-	Request     json.RawMessage `json:"request" doc:"The request that the run is: the base with the assignments made. POST /v1/simulations takes it as it stands, and answers the hash and the figures of the run."`
+	Request     json.RawMessage `json:"request" is:"request" doc:"The request that the run is: the base with the assignments made. POST /v1/simulations takes it as it stands, and answers the hash and the figures of the run."`
 	Row         json.RawMessage `json:"row,omitzero" required:"false" doc:"The run's row in the table of runs, each column under its name and without columns that have no value; left out until the run is done."`
 }
 
