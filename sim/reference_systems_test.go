@@ -168,6 +168,9 @@ var refCases = []refCase{
 		patch: `{"generators": {"main": null}, "bank": {"on_link_loss": "bank_opens", "link_faults": {"listed": [{"start": "2025-01-01T12:10", "hours": 30}]}},
 			"grid": {"limit_w": 3000, "outages": {"listed": [{"start": "2025-01-01T23:00", "hours": 2}]}},
 			"controls": {"operator": {"on_site": "always", "does": ["bypass_inverter"]}}}`, load: evening(250, 900)},
+	// At sunrise the grid's charger holds the float that the solar chargers leave.
+	{name: "floats_at_sunrise", days: 4, sunWM2: []float64{100, 300}, meanC: []float64{15}, swingC: []float64{4},
+		patch: `{"generators": {"main": null}, "bank": {"operation": "voltage_only", "modules": 4, "initial_soc_fraction": 0.9}, "grid": {"limit_w": 3000}}`, load: evening(250, 900)},
 	{name: "shed_by_hand", days: 7, sunWM2: []float64{450, 250, 600}, meanC: []float64{15}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.6}, "controls": {"operator": {"on_site": "always", "does": ["shed_by_hand"], "shed_soc_fraction": 0.5, "return_soc_fraction": 0.7, "response_h": 2}}}`,
 		load:  func(day, hour int) refLoad { return refLoad{ac: 150, acFlexible: 200, dcFlexible: 40} }},

@@ -70,7 +70,7 @@ func (m *machine) stageStep(f *flow) bool {
 		if sourced && !s.sourced && (s.float || s.equal) {
 			s.float, s.equal = false, false
 			m.stop(tRestart + k)
-			changed = true
+			holds, changed = false, true // what was held is the float of the cycle before
 		}
 		if sourced != s.sourced {
 			s.sourced = sourced
