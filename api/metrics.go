@@ -113,8 +113,8 @@ func (s *Service) getMetrics(http.ResponseWriter, *http.Request) (*reply, *Probl
 	if s.content != nil {
 		g.storedBytes = s.content.disk.Used()
 	}
-	if s.studies != nil {
-		g.studies = s.studies.gauges()
+	if s.desk() != nil {
+		g.studies = s.desk().gauges()
 	}
 	return &reply{mediaType: media.Plain, body: s.metrics.write(g), keep: "no-store"}, nil
 }

@@ -38,8 +38,10 @@ type Config struct {
 	MaxUploadBytes  int64 // largest weather file, as sent and once decoded; default 1 GiB: twenty years of minutes
 	MaxContentBytes int64 // memory for what was used last of what is stored or came with requests; default 256 MiB
 
-	// Studies runs studies; without it there are none.
-	Studies *Studies
+	// Studies runs studies; without it there are none, until RunStudies brings it where
+	// StudiesFollow says so.
+	Studies       *Studies
+	StudiesFollow bool
 }
 
 // Service answers over HTTP.
@@ -62,7 +64,7 @@ type Service struct {
 	answers   answers
 	lastPlans *plans
 	metrics   *metrics
-	studies   *Studies // nil when there are none
+	studies   atomic.Pointer[Studies] // nil when there are none
 	closing   atomic.Bool
 	ending    chan struct{} // closed when the service closes
 	openAPI   []byte
@@ -98,7 +100,8 @@ func New(c Config) *Service {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics(), lastPlans: &plans{mostRows: mostPlanRows}, studies: c.Studies, ending: make(chan struct{})}
+	s := &Service{config: c, log: c.Log, slots: newSlots(c.MaxRunning, c.MaxWaiting), memory: &memory{most: c.MaxHeldBytes}, answers: newAnswers(c.MaxAnswers), metrics: newMetrics(), lastPlans: &plans{mostRows: mostPlanRows}, ending: make(chan struct{})}
+	s.studies.Store(c.Studies)
 	s.uploads = newSlots(max(1, c.MaxRunning/2), c.MaxWaiting)
 	s.known = newKnown(c.MaxContentBytes / 4)
 	if c.Store != nil {
@@ -116,6 +119,12 @@ func New(c Config) *Service {
 	s.router = s.route()
 	return s
 }
+
+// RunStudies gives the service studies that were opened after it began to answer.
+func (s *Service) RunStudies(d *Studies) { s.studies.Store(d) }
+
+// desk is what runs studies, nil when nothing does.
+func (s *Service) desk() *Studies { return s.studies.Load() }
 
 // Close makes /readyz refuse, so that no new work is sent here while requests in
 // flight end, and ends streams of events.

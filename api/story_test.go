@@ -204,13 +204,13 @@ func spoiltServices(t testing.TB, whole *teller) map[string]*Service {
 		return disk
 	}
 	out := map[string]*Service{
-		"no-store":   New(Config{Studies: whole.s.studies}),
+		"no-store":   New(Config{Studies: whole.s.desk()}),
 		"no-studies": New(Config{Store: open(t.TempDir(), 1<<30)}),
 		"store-full": New(Config{Store: open(t.TempDir(), 100)}),
-		"too-large":  New(Config{Store: open(t.TempDir(), 1<<30), Studies: whole.s.studies, MaxBodyBytes: 10, MaxUploadBytes: 10}),
+		"too-large":  New(Config{Store: open(t.TempDir(), 1<<30), Studies: whole.s.desk(), MaxBodyBytes: 10, MaxUploadBytes: 10}),
 	}
 	// One that is busy has the same content, and no place to run.
-	busyOne := New(Config{Store: whole.s.config.Store, Studies: whole.s.studies})
+	busyOne := New(Config{Store: whole.s.config.Store, Studies: whole.s.desk()})
 	if k, ok := whole.s.answers.get(whole.left["hash"]); ok {
 		busyOne.answers.put(k)
 	}

@@ -79,17 +79,20 @@ func (s *Service) studyProblem(err error) *Problem {
 		return gone()
 	}
 	s.log.Error("studies", "error", err)
-	if s.studies.queue.Ready() != nil {
+	if s.desk().queue.Ready() != nil {
 		return noStudies.problem("The queue cannot be reached.").with("Retry-After", "5")
 	}
 	return internal.problem("The log of the service says more.")
 }
 
 func (s *Service) noStudies() *Problem {
-	if s.studies == nil {
-		return noStudies.problem("")
+	switch {
+	case s.desk() != nil:
+		return nil
+	case s.config.StudiesFollow:
+		return noStudies.problem("The servers that keep the studies have not been reached yet.").with("Retry-After", "5")
 	}
-	return nil
+	return noStudies.problem("")
 }
 
 // getStudies lists studies.
@@ -105,7 +108,7 @@ func (s *Service) getStudies(_ http.ResponseWriter, r *http.Request) (*reply, *P
 		return nil, p
 	}
 	out := StudyList{Studies: []StudyAnswer{}}
-	all := s.studies.queue.List()
+	all := s.desk().queue.List()
 	passed := q.After == ""
 	for i := len(all) - 1; i >= 0; i-- {
 		if !passed {
@@ -116,7 +119,7 @@ func (s *Service) getStudies(_ http.ResponseWriter, r *http.Request) (*reply, *P
 			out.Next = out.Studies[q.Limit-1].ID
 			break
 		}
-		out.Studies = append(out.Studies, answerOf(&all[i], s.studies.cfg.Keep))
+		out.Studies = append(out.Studies, answerOf(&all[i], s.desk().cfg.Keep))
 	}
 	return told(out), nil
 }
@@ -126,11 +129,11 @@ func (s *Service) askedStudy(r *http.Request) (*queue.Status, *Study, *Problem) 
 	if p := s.noStudies(); p != nil {
 		return nil, nil, p
 	}
-	status, err := s.studies.queue.Status(mux.Vars(r)["id"])
+	status, err := s.desk().queue.Status(mux.Vars(r)["id"])
 	if err != nil {
 		return nil, nil, s.studyProblem(err)
 	}
-	x, err := s.studies.study(r.Context(), status.ID)
+	x, err := s.desk().study(r.Context(), status.ID)
 	if err != nil {
 		return nil, nil, s.studyProblem(err)
 	}
@@ -159,10 +162,10 @@ func (s *Service) getStudy(_ http.ResponseWriter, r *http.Request) (*reply, *Pro
 		return nil, p
 	}
 	defer leave()
-	a := answerOf(status, s.studies.cfg.Keep)
+	a := answerOf(status, s.desk().cfg.Keep)
 	a.describe(x)
 	var err error
-	if a.Summary, err = s.studies.summary(r.Context(), status, x, figures); err != nil {
+	if a.Summary, err = s.desk().summary(r.Context(), status, x, figures); err != nil {
 		return nil, s.studyProblem(err)
 	}
 	return told(a), nil
@@ -240,11 +243,11 @@ func (s *Service) cancelStudy(_ http.ResponseWriter, r *http.Request) (*reply, *
 	if p := s.noStudies(); p != nil {
 		return nil, p
 	}
-	status, err := s.studies.queue.Cancel(r.Context(), mux.Vars(r)["id"])
+	status, err := s.desk().queue.Cancel(r.Context(), mux.Vars(r)["id"])
 	if err != nil {
 		return nil, s.studyProblem(err)
 	}
-	return told(answerOf(&status, s.studies.cfg.Keep)), nil
+	return told(answerOf(&status, s.desk().cfg.Keep)), nil
 }
 
 // deleteStudy removes a study.
@@ -255,7 +258,7 @@ func (s *Service) deleteStudy(_ http.ResponseWriter, r *http.Request) (*reply, *
 	if p := s.noStudies(); p != nil {
 		return nil, p
 	}
-	if err := s.studies.remove(r.Context(), mux.Vars(r)["id"]); err != nil {
+	if err := s.desk().remove(r.Context(), mux.Vars(r)["id"]); err != nil {
 		return nil, s.studyProblem(err)
 	}
 	return &reply{status: http.StatusNoContent}, nil

@@ -28,7 +28,7 @@ func (s *Service) postStudy(w http.ResponseWriter, r *http.Request) (out *reply,
 		return nil, p
 	}
 	defer free()
-	known, end, p := s.studies.keys.begin(field(r, "Idempotency-Key"), raw)
+	known, end, p := s.desk().keys.begin(field(r, "Idempotency-Key"), raw)
 	if p != nil {
 		return nil, p
 	}
@@ -39,9 +39,9 @@ func (s *Service) postStudy(w http.ResponseWriter, r *http.Request) (out *reply,
 		}
 	}()
 	if known != "" && q.Start {
-		if status, err := s.studies.queue.Status(known); err == nil && status.State != queue.Cancelled {
+		if status, err := s.desk().queue.Status(known); err == nil && status.State != queue.Cancelled {
 			id = known
-			return told(answerOf(&status, s.studies.cfg.Keep)), nil
+			return told(answerOf(&status, s.desk().cfg.Keep)), nil
 		}
 	}
 	leave, p := s.slots.take(r.Context())
@@ -77,7 +77,7 @@ func (s *Service) submit(ctx context.Context, raw []byte, start bool) (a *StudyA
 	if ctx.Err() != nil {
 		return nil, false, gone()
 	}
-	a, fresh, err := s.studies.submit(ctx, x, newLane(), s.pieces(), start)
+	a, fresh, err := s.desk().submit(ctx, x, newLane(), s.pieces(), start)
 	if err != nil {
 		return nil, false, s.studyProblem(err)
 	}

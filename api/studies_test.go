@@ -56,7 +56,7 @@ func studyAnswer(t testing.TB, w *httptest.ResponseRecorder, status int) *StudyA
 func finished(t testing.TB, s *Service, id string) *StudyAnswer {
 	t.Helper()
 	for range 3000 {
-		status, err := s.studies.queue.Status(id)
+		status, err := s.desk().queue.Status(id)
 		require.NoError(t, err)
 		if status.Compacted || status.State == queue.Cancelled {
 			return studyAnswer(t, call(t, s, "GET", "/v1/studies/"+id, nil), 200)
@@ -165,11 +165,11 @@ func TestStudies_Sweep(t *testing.T) {
 		}
 	})
 	t.Run("asked again", func(t *testing.T) {
-		before := s.studies.worker.runs.Load()
+		before := s.desk().worker.runs.Load()
 		again := studyAnswer(t, call(t, s, "POST", "/v1/studies", reversed(t, raw)), 200)
 		assert.Equal(t, a.ID, again.ID)
 		assert.Equal(t, "done", again.State)
-		assert.Equal(t, before, s.studies.worker.runs.Load(), "nothing is computed again")
+		assert.Equal(t, before, s.desk().worker.runs.Load(), "nothing is computed again")
 	})
 	t.Run("other figures", func(t *testing.T) {
 		other := studyAnswer(t, call(t, s, "GET", "/v1/studies/"+a.ID+"?figures=trips_by_kind.over_voltage,curtailed_kwh", nil), 200)
@@ -193,7 +193,7 @@ func TestStudies_Sweep(t *testing.T) {
 		problemOf(t, call(t, s, "GET", "/v1/studies/"+a.ID, nil), 404)
 		problemOf(t, call(t, s, "GET", "/v1/studies/"+a.ID+"/runs", nil), 404)
 		problemOf(t, call(t, s, "DELETE", "/v1/studies/"+a.ID, nil), 404)
-		left, err := os.ReadDir(s.studies.path())
+		left, err := os.ReadDir(s.desk().path())
 		require.NoError(t, err)
 		assert.Empty(t, left)
 	})
@@ -287,7 +287,7 @@ func TestStudies_Cancel(t *testing.T) {
 	raw := studyOf(t, complete(t), `{"kind":"ensemble","chance":{"seed_paths":["bank.link_faults.seed"],"per_year":500}}`)
 	a := studyAnswer(t, call(t, s, "POST", "/v1/studies", raw), 201)
 	for {
-		status, err := s.studies.queue.Status(a.ID)
+		status, err := s.desk().queue.Status(a.ID)
 		require.NoError(t, err)
 		if status.Done > 0 {
 			break
@@ -348,7 +348,7 @@ func TestStudies_IdempotencyKey(t *testing.T) {
 	p := problemOf(t, call(t, s, "POST", "/v1/studies", other, "Idempotency-Key", "k1"), 422)
 	assert.Equal(t, "/docs#problem-key-reused", p.Type)
 	problemOf(t, call(t, s, "POST", "/v1/studies", raw, "Idempotency-Key", strings.Repeat("k", 300)), 400)
-	_, end, p := s.studies.keys.begin("k2", raw)
+	_, end, p := s.desk().keys.begin("k2", raw)
 	require.Nil(t, p)
 	w := call(t, s, "POST", "/v1/studies", raw, "Idempotency-Key", "k2")
 	assert.Equal(t, "/docs#problem-key-in-flight", problemOf(t, w, 409).Type)
@@ -356,13 +356,13 @@ func TestStudies_IdempotencyKey(t *testing.T) {
 	require.NoError(t, end(""))
 	assert.Equal(t, 200, call(t, s, "POST", "/v1/studies", raw, "Idempotency-Key", "k2").Code)
 	finished(t, s, a.ID)
-	s.studies.Close()
+	s.desk().Close()
 
 	s = studying(t, dir) // and after it was started again
 	assert.Equal(t, "done", studyAnswer(t, call(t, s, "POST", "/v1/studies", raw, "Idempotency-Key", "k1"), 200).State)
 	problemOf(t, call(t, s, "POST", "/v1/studies", other, "Idempotency-Key", "k1"), 422)
 	assert.Equal(t, 8, strings.Count(call(t, s, "GET", "/v1/studies/"+a.ID+"/runs", nil, "Accept", "application/jsonl").Body.String(), "\n"))
-	require.NoError(t, s.studies.expireBefore(time.Now().Add(time.Minute)))
+	require.NoError(t, s.desk().expireBefore(time.Now().Add(time.Minute)))
 	problemOf(t, call(t, s, "GET", "/v1/studies/"+a.ID, nil), 404)
 	files, err := os.ReadDir(dir + "/studies/tables")
 	require.NoError(t, err)

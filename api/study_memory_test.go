@@ -59,9 +59,9 @@ func TestStudies_BoundedMemory(t *testing.T) {
 	bundle, err := x.bundle(s.pieces())
 	require.NoError(t, err)
 	before := heldNow()
-	_, err = s.studies.queue.Submit(t.Context(), queue.Submission{ID: "s-0", Label: labelOf(x), Input: bundle, Runs: runs, ChunkRuns: x.mostChunkRuns(), RunBytes: x.runBytes()})
+	_, err = s.desk().queue.Submit(t.Context(), queue.Submission{ID: "s-0", Label: labelOf(x), Input: bundle, Runs: runs, ChunkRuns: x.mostChunkRuns(), RunBytes: x.runBytes()})
 	require.NoError(t, err)
-	s.studies.mind("s-0")
+	s.desk().mind("s-0")
 	a := finished(t, s, "s-0")
 	assert.Equal(t, runs, a.Summary.Runs)
 	require.Len(t, a.Summary.Candidates, 5)
@@ -70,7 +70,7 @@ func TestStudies_BoundedMemory(t *testing.T) {
 		var c counting
 		w := NewRunsWriter(&c, mediaType, x.Columns(), nil)
 		rows, held := 0, [2]uint64{} // in the first half and in the second
-		for b, err := range s.studies.blocks(t.Context(), "s-0", x, x.Columns(), 0) {
+		for b, err := range s.desk().blocks(t.Context(), "s-0", x, x.Columns(), 0) {
 			require.NoError(t, err)
 			require.NoError(t, w.Write(b))
 			half := min(2*rows/runs, 1)

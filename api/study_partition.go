@@ -47,7 +47,7 @@ func (s *Service) runsPartitioned(r *http.Request, axis string, x *Study, id str
 	by := []tabular.Column{all[tabular.Find(all, axis)]}
 	var values []string
 	rows := 0 // the study may go on while it is read
-	for b, err := range s.studies.blocks(r.Context(), id, x, by, 0) {
+	for b, err := range s.desk().blocks(r.Context(), id, x, by, 0) {
 		if err != nil {
 			return nil, s.studyProblem(err)
 		}
@@ -85,7 +85,7 @@ func (s *Service) runsPartitioned(r *http.Request, axis string, x *Study, id str
 
 // writePartition writes the runs with a value among the first rows.
 func (s *Service) writePartition(ctx context.Context, to *tabular.Parquet, id string, x *Study, columns []tabular.Column, axis tabular.Column, value string, rows int) error {
-	for b, err := range s.studies.blocks(ctx, id, x, append(slices.Clone(columns), axis), 0) {
+	for b, err := range s.desk().blocks(ctx, id, x, append(slices.Clone(columns), axis), 0) {
 		if err != nil {
 			return err
 		}

@@ -89,7 +89,7 @@ func (s *Service) getStudyRun(_ http.ResponseWriter, r *http.Request) (*reply, *
 		return nil, notFound.problem("The study has the runs 0 to " + itoa(last) + ".")
 	}
 	out := x.open(status.ID, run)
-	if out.Row, err = s.studies.row(r.Context(), status.ID, x, run); err != nil {
+	if out.Row, err = s.desk().row(r.Context(), status.ID, x, run); err != nil {
 		return nil, s.studyProblem(err)
 	}
 	return told(out), nil

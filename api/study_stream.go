@@ -44,7 +44,7 @@ func (s *Service) getStudyRuns(_ http.ResponseWriter, r *http.Request) (*reply, 
 	}
 	out.stream = func(to *streamed) error {
 		w := NewRunsWriter(to, mediaType, columns, x.Metadata(status.ID))
-		for b, err := range s.studies.blocks(r.Context(), status.ID, x, columns, 0) {
+		for b, err := range s.desk().blocks(r.Context(), status.ID, x, columns, 0) {
 			if err != nil {
 				return err
 			}
@@ -115,7 +115,7 @@ func (s *Service) getStudyEvents(_ http.ResponseWriter, r *http.Request) (*reply
 		return nil, p
 	}
 	id := mux.Vars(r)["id"]
-	status, err := s.studies.queue.Status(id)
+	status, err := s.desk().queue.Status(id)
 	if err != nil {
 		return nil, s.studyProblem(err)
 	}
@@ -135,7 +135,7 @@ func (s *Service) events(to *streamed, r *http.Request, id, last string) error {
 	states, ended := make(chan queue.Status), make(chan struct{})
 	go func() {
 		defer close(ended)
-		for state, err := range s.studies.queue.Watch(r.Context(), id) {
+		for state, err := range s.desk().queue.Watch(r.Context(), id) {
 			if err != nil {
 				return // deleted, or nobody listens
 			}

@@ -59,24 +59,37 @@ func serve(ctx context.Context, args []string, s streams) error {
 	if err != nil {
 		return errors.Join(err, listener.Close())
 	}
-	desk, err := studies.open(ctx, dir, *data != "", log)
-	if err != nil {
-		return errors.Join(err, listener.Close())
+	coming := studies.opening(ctx, dir, *data != "", log)
+	defer coming.close()
+	config := api.Config{Log: log, Store: disk, AllowOrigins: origins}
+	if !coming.wait() {
+		log.Warn("the servers that keep the studies are not reached yet; all else is answered")
+		config.StudiesFollow = true
+	} else if config.Studies = coming.desk; coming.err != nil {
+		return errors.Join(coming.err, listener.Close())
 	}
-	if desk != nil {
-		defer desk.Close()
-	}
-	service := api.New(api.Config{Log: log, Store: disk, Studies: desk, AllowOrigins: origins})
+	service := api.New(config)
 	server := &http.Server{
 		Handler: service, ReadHeaderTimeout: headerTimeout, ReadTimeout: readTimeout, WriteTimeout: writeTimeout,
 		IdleTimeout: idleTimeout, MaxHeaderBytes: headerBytes, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
 	fmt.Fprintf(s.out, "bankyear listens on http://%s\n", listener.Addr())
-	ended := make(chan error, 1)
+	ended := make(chan error, 2)
 	go func() { ended <- server.Serve(listener) }()
+	if config.StudiesFollow {
+		go func() {
+			switch <-coming.done; {
+			case coming.err == nil:
+				service.RunStudies(coming.desk)
+				log.Info("studies can be run now")
+			case ctx.Err() == nil:
+				ended <- coming.err
+			}
+		}()
+	}
 	select {
 	case err := <-ended:
-		return err
+		return errors.Join(err, server.Close())
 	case <-ctx.Done():
 	}
 	log.Info("closing")

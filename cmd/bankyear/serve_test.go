@@ -9,22 +9,25 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
+	"github.com/nats-io/nats-server/v2/server"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
 // start runs the program as it is, on a port of the system's choice, and waits
 // until it says where. stop ends it as a signal would and gives its exit code.
-func start(t *testing.T, data string) (url string, stop func() int) {
+func start(t *testing.T, data string, more ...string) (url string, stop func() int) {
 	t.Helper()
 	ctx, cancel := context.WithCancel(t.Context())
 	out, says := io.Pipe()
 	code := make(chan int, 1)
 	go func() {
-		code <- run(ctx, []string{"serve", "--listen", "127.0.0.1:0", "--data", data}, streams{nil, says, io.Discard})
+		code <- run(ctx, append([]string{"serve", "--listen", "127.0.0.1:0", "--data", data}, more...), streams{nil, says, io.Discard})
 		_ = says.Close()
 	}()
 	line, err := bufio.NewReader(out).ReadString('\n')
@@ -55,6 +58,37 @@ func TestServe(t *testing.T) {
 	assert.Equal(t, done, stop())
 	_, err = http.Get(url + "/healthz")
 	assert.Error(t, err, "nobody listens any more")
+}
+
+// Servers that keep the studies and are away keep nothing else waiting, and are used once
+// they are there.
+func TestServe_ServersCome(t *testing.T) {
+	port, err := strconv.Atoi(freePorts(t, 1)[0])
+	require.NoError(t, err)
+	url, stop := start(t, t.TempDir(), "--nats", "nats://127.0.0.1:"+strconv.Itoa(port), "--nats-replicas", "1")
+	asked := func(path string) *http.Response {
+		r, err := http.Get(url + path)
+		require.NoError(t, err)
+		require.NoError(t, r.Body.Close())
+		return r
+	}
+	assert.Equal(t, 200, asked("/v1/catalogue").StatusCode)
+	away := asked("/v1/studies")
+	assert.Equal(t, 503, away.StatusCode)
+	assert.Equal(t, "5", away.Header.Get("Retry-After"))
+	s, err := server.NewServer(&server.Options{Host: "127.0.0.1", Port: port, JetStream: true, StoreDir: t.TempDir(), NoSigs: true, NoLog: true})
+	require.NoError(t, err)
+	s.Start()
+	defer s.Shutdown()
+	require.Eventually(t, func() bool { return asked("/v1/studies").StatusCode == 200 }, patience, 100*time.Millisecond)
+	http.DefaultClient.CloseIdleConnections()
+	assert.Equal(t, done, stop())
+}
+
+// A service that is ended before the servers are there ends well.
+func TestServe_ServersDoNotCome(t *testing.T) {
+	_, stop := start(t, t.TempDir(), "--nats", "nats://127.0.0.1:"+freePorts(t, 1)[0])
+	assert.Equal(t, done, stop())
 }
 
 // A port in use is said at once.

@@ -65,6 +65,51 @@ func (s *studyFlags) open(ctx context.Context, dir string, stated bool, log *slo
 	return studies, err
 }
 
+// serversPatience is how long a service waits for servers outside before it answers what
+// needs none.
+const serversPatience = 5 * time.Second
+
+// opening is studies that are being opened.
+type opening struct {
+	outside bool
+	done    chan struct{} // closed when what follows holds
+	desk    *api.Studies
+	err     error
+}
+
+// opening opens the studies beside what its caller does.
+func (s *studyFlags) opening(ctx context.Context, dir string, stated bool, log *slog.Logger) *opening {
+	o := &opening{outside: s.nats != "", done: make(chan struct{})}
+	go func() {
+		defer close(o.done)
+		o.desk, o.err = s.open(ctx, dir, stated, log)
+	}()
+	return o
+}
+
+// wait is true when the studies are open, or cannot be. For servers outside it has
+// patience, for a directory all the time that it takes.
+func (o *opening) wait() bool {
+	var late <-chan time.Time
+	if o.outside {
+		late = time.After(serversPatience)
+	}
+	select {
+	case <-o.done:
+		return true
+	case <-late:
+		return false
+	}
+}
+
+// close waits until the studies are open or given up, and closes them.
+func (o *opening) close() {
+	<-o.done
+	if o.desk != nil {
+		o.desk.Close()
+	}
+}
+
 // work computes runs of studies for NATS servers outside until the context ends.
 func work(ctx context.Context, args []string, s streams) error {
 	flags := flag.NewFlagSet("worker", flag.ContinueOnError)
