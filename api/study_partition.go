@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"bankyear/api/media"
 	"bankyear/api/tabular"
@@ -66,7 +67,7 @@ func (s *Service) runsPartitioned(r *http.Request, axis string, x *Study, id str
 		z := zip.NewWriter(to)
 		for _, value := range values {
 			// Stored as it is: Parquet is compressed already.
-			w, err := z.CreateHeader(&zip.FileHeader{Name: axis + "=" + url.PathEscape(value) + "/runs.parquet", Method: zip.Store})
+			w, err := z.CreateHeader(&zip.FileHeader{Name: axis + "=" + url.PathEscape(value) + "/runs.parquet", Method: zip.Store, Modified: zipEpoch})
 			if err != nil {
 				return err
 			}
@@ -82,6 +83,10 @@ func (s *Service) runsPartitioned(r *http.Request, axis string, x *Study, id str
 	}
 	return out, nil
 }
+
+// zipEpoch is the first date that a ZIP file can state (APPNOTE 4.4.6: years from 1980, and
+// there is no day or month 0): the same study has the same bytes.
+var zipEpoch = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // writePartition writes the runs with a value among the first rows.
 func (s *Service) writePartition(ctx context.Context, to *tabular.Parquet, id string, x *Study, columns []tabular.Column, axis tabular.Column, value string, rows int) error {

@@ -35,6 +35,9 @@ func TestStudies_Partitions(t *testing.T) {
 		z, err := zip.NewReader(bytes.NewReader(w.Body.Bytes()), int64(w.Body.Len()))
 		require.NoError(t, err)
 		require.Len(t, z.File, len(want))
+		for _, f := range z.File { // the date as in MS-DOS: day in 5 bits, month in 4, years since 1980
+			assert.EqualValues(t, 0<<9|1<<5|1, f.ModifiedDate, "a day that there is")
+		}
 		for value, runs := range want {
 			f, err := z.Open(axis + "=" + value + "/runs.parquet")
 			require.NoError(t, err)

@@ -66,6 +66,9 @@ func serve(ctx context.Context, args []string, s streams) error {
 		log.Warn("the servers that keep the studies are not reached yet; all else is answered")
 		config.StudiesFollow = true
 	} else if config.Studies = coming.desk; coming.err != nil {
+		if ctx.Err() != nil {
+			return listener.Close() // ended before it began
+		}
 		return errors.Join(coming.err, listener.Close())
 	}
 	service := api.New(config)

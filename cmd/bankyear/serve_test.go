@@ -85,10 +85,17 @@ func TestServe_ServersCome(t *testing.T) {
 	assert.Equal(t, done, stop())
 }
 
-// A service that is ended before the servers are there ends well.
+// What is ended before the servers are there ends well.
 func TestServe_ServersDoNotCome(t *testing.T) {
-	_, stop := start(t, t.TempDir(), "--nats", "nats://127.0.0.1:"+freePorts(t, 1)[0])
+	address := "nats://127.0.0.1:" + freePorts(t, 1)[0]
+	_, stop := start(t, t.TempDir(), "--nats", address)
 	assert.Equal(t, done, stop())
+	for _, args := range [][]string{{"worker"}, {"serve", "--listen", "127.0.0.1:0", "--data", t.TempDir()}} {
+		ctx, cancel := context.WithTimeout(t.Context(), 200*time.Millisecond)
+		defer cancel()
+		var out, problems bytes.Buffer
+		assert.Equal(t, done, run(ctx, append(args, "--nats", address), streams{nil, &out, &problems}), problems.String())
+	}
 }
 
 // A port in use is said at once.

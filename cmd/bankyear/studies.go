@@ -132,7 +132,10 @@ func work(ctx context.Context, args []string, s streams) error {
 	}
 	studies.keepDays = 0 // the services say how long
 	desk, err := studies.open(ctx, "", true, slog.New(slog.NewTextHandler(s.err, nil)))
-	if err != nil {
+	switch {
+	case err != nil && ctx.Err() != nil:
+		return nil // ended before the servers were there
+	case err != nil:
 		return err
 	}
 	defer desk.Close()
