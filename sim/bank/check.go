@@ -101,6 +101,8 @@ func (m *Module) check(c fault.Collector) {
 			}
 		}
 	}
+	falling(c.At("cycles_by_depth"), m.CyclesByDepth, "")
+	falling(c.At("discharge_peaks_a_s"), m.PeakAS, "s")
 	if m.LeadAcid() {
 		m.checkLeadAcid(c)
 		return
@@ -127,13 +129,8 @@ func (m *Module) checkBMS(c fault.Collector) {
 	rising(linked.At("charge_factor_by_soc"), m.Linked.CeilingBySoC, false)
 	rising(linked.At("discharge_a_by_c"), m.Linked.DischargeByC, true)
 	rising(linked.At("discharge_factor_by_soc"), m.Linked.DischargeBySoC, false)
-	most := 0.0
-	for i, row := range m.Linked.DischargeByC {
-		if most = max(most, row[1]); row[1] < 0 {
-			linked.At("discharge_a_by_c", strconv.Itoa(i), "1").Add(row[1], "at least 0", "A", "is outside the allowed range")
-		}
-	}
-	if len(m.Linked.DischargeByC) > 0 && most == 0 {
+	notNegative(linked.At("charge_a_by_c"), m.Linked.CeilingByC)
+	if most := notNegative(linked.At("discharge_a_by_c"), m.Linked.DischargeByC); len(m.Linked.DischargeByC) > 0 && most == 0 {
 		linked.At("discharge_a_by_c").Addf(most, "allows discharge at no temperature")
 	}
 	if m.Protection.OverV > 0 {
@@ -147,8 +144,20 @@ func (m *Module) checkBMS(c fault.Collector) {
 	}
 }
 
-// checkProtection wants each release on the inner side of its trip: equal ones
-// chatter.
+// notNegative records a fault where a current of a table by temperature is below 0, and
+// gives the highest.
+func notNegative(c fault.Collector, table [][2]float64) (most float64) {
+	for i, row := range table {
+		if most = max(most, row[1]); row[1] < 0 {
+			c.At(strconv.Itoa(i), "1").Add(row[1], "at least 0", "A", "is outside the allowed range")
+		}
+	}
+	return most
+}
+
+// checkProtection wants each release on the inner side of its trip, for equal ones
+// chatter, and between the two trips of a quantity room for both releases: else a module
+// that has opened on one side never closes.
 func (m *Module) checkProtection(c fault.Collector) {
 	p := &m.Protection
 	above(c, "over_v", p.OverV, "over_v_release_v", p.OverReleaseV)
@@ -157,6 +166,12 @@ func (m *Module) checkProtection(c fault.Collector) {
 	above(c, "charge_hot_c", p.ChargeHotC, "charge_hot_release_c", p.ChargeHotReleaseC)
 	above(c, "discharge_cold_release_c", p.DischargeColdReleaseC, "discharge_cold_c", p.DischargeColdC)
 	above(c, "discharge_hot_c", p.DischargeHotC, "discharge_hot_release_c", p.DischargeHotReleaseC)
+	above(c, "over_v_release_v", p.OverReleaseV, "under_v", p.UnderV)
+	above(c, "over_v", p.OverV, "under_v_release_v", p.UnderReleaseV)
+	above(c, "charge_hot_release_c", p.ChargeHotReleaseC, "charge_cold_c", p.ChargeColdC)
+	above(c, "charge_hot_c", p.ChargeHotC, "charge_cold_release_c", p.ChargeColdReleaseC)
+	above(c, "discharge_hot_release_c", p.DischargeHotReleaseC, "discharge_cold_c", p.DischargeColdC)
+	above(c, "discharge_hot_c", p.DischargeHotC, "discharge_cold_release_c", p.DischargeColdReleaseC)
 }
 
 // rising records a fault where the first numbers of a table's pairs do not
@@ -165,6 +180,15 @@ func rising(c fault.Collector, table [][2]float64, step bool) {
 	for i := 1; i < len(table); i++ {
 		if a, b := table[i-1][0], table[i][0]; b < a || b == a && (!step || i > 1 && table[i-2][0] == a) {
 			c.At(strconv.Itoa(i), "0").Add(b, fmt.Sprintf("above %g", a), "", "does not rise")
+		}
+	}
+}
+
+// falling records a fault where the second numbers of a table's pairs rise.
+func falling(c fault.Collector, table [][2]float64, unit string) {
+	for i := 1; i < len(table); i++ {
+		if a, b := table[i-1][1], table[i][1]; b > a {
+			c.At(strconv.Itoa(i), "1").Add(b, fmt.Sprintf("at most %g", a), unit, "rises from the pair before it")
 		}
 	}
 }

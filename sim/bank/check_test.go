@@ -87,6 +87,16 @@ func TestCheckRefuses(t *testing.T) {
 		"discharge window": {func(s *bank.Spec) {
 			s.Module.Protection.DischargeColdReleaseC, s.Module.Protection.DischargeHotReleaseC = -21, 56
 		}, []string{"/module/protection/discharge_cold_release_c", "/module/protection/discharge_hot_c"}},
+		"peak that lasts longer": {func(s *bank.Spec) { s.Module.PeakAS = [][2]float64{{110, 10}, {150, 60}} }, []string{"/module/discharge_peaks_a_s/1/1"}},
+		"deeper and longer":      {func(s *bank.Spec) { s.Module.CyclesByDepth = [][2]float64{{.5, 4000}, {.8, 6000}} }, []string{"/module/cycles_by_depth/1/1"}},
+		"charge below nothing":   {func(s *bank.Spec) { s.Module.Linked.CeilingByC = [][2]float64{{0, -5}, {10, 20}} }, []string{"/module/data_linked/charge_a_by_c/0/1"}},
+		"no voltage left":        {func(s *bank.Spec) { s.Module.Protection.UnderV, s.Module.Protection.UnderReleaseV = 56, 59 }, []string{"/module/protection/over_v_release_v", "/module/protection/over_v"}},
+		"never warm enough": {func(s *bank.Spec) {
+			s.Module.Protection.ChargeColdReleaseC, s.Module.Protection.DischargeColdReleaseC = 55, 56
+		}, []string{"/module/protection/charge_hot_c", "/module/protection/discharge_hot_c"}},
+		"never cool enough": {func(s *bank.Spec) {
+			s.Module.Protection.ChargeHotReleaseC, s.Module.Protection.DischargeHotReleaseC = 0, -20
+		}, []string{"/module/protection/charge_hot_release_c", "/module/protection/discharge_hot_release_c"}},
 		"all of them": {func(s *bank.Spec) { s.Modules, s.Settings.FloatV, s.Enclosure.HeaterOffC = 17, 57, 0 }, []string{"/modules", "/enclosure/heater_off_c", "/settings/absorb_v"}},
 	} {
 		s := catalogued(t, "lfp_16s_100ah")
