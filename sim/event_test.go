@@ -1,6 +1,7 @@
 package sim_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -141,6 +142,28 @@ func TestIncidents_AreTheFigures(t *testing.T) {
 	for what, n := range seen {
 		assert.Greater(t, n, 3, what)
 	}
+}
+
+// A disconnect that has latched stays open when its last trip is over: it closes as
+// somebody resets it, and not before (common practice).
+func TestDuring_LatchStaysOpen(t *testing.T) {
+	w := steady(400)
+	y := run(t, w, dc(w, 100), ideal, steep, `{"bank":{"module":{"disconnect":"one_switch","protection":{"over_v_release_v":57.7}},"settings":{"absorb_v":58.2}},
+	  "controls":{"visit_response_h":20}}`)
+	require.Positive(t, y.Figures.Latches)
+	latched := 0
+	for _, o := range y.Outages {
+		events := append(told(o.Chain), told(o.During)...)
+		at := slices.Index(events, "disconnect latches open: over_voltage")
+		if at < 0 {
+			continue
+		}
+		latched++
+		reset := slices.Index(events[at:], "disconnect is reset: over_voltage")
+		require.Positive(t, reset)
+		assert.NotContains(t, events[at:at+reset], "disconnect closes: over_voltage")
+	}
+	assert.Positive(t, latched)
 }
 
 // The classic false full is an incident, and so is a knee that finds the counter far

@@ -182,6 +182,7 @@ func (r *recorder) disconnect(m *machine, was, now *status) {
 			r.tell(m, "disconnect is reset", tripNames[k])
 		case now.tripped&^was.tripped&bit != 0:
 			r.tell(m, "disconnect trips", tripNames[k])
+		case now.latched&bit != 0: // its trip is over, and it stays open
 		case was.tripped&^now.tripped&bit != 0:
 			r.note(m, "disconnect closes", tripNames[k])
 		}
