@@ -61,7 +61,7 @@ type Operator struct {
 // data-linked, by voltage when voltage-only. Voltages left out follow from the
 // cells (bank.LowEndDefaults).
 type LowEnd struct {
-	StopSoC           float64 `json:"stop_soc_fraction" minimum:"0" maximum:"0.9" default:"0.06" doc:"Data-linked: discharge stops when the reported SoC falls to this." basis:"leaves the reserve that the cut-off voltage leaves"`
+	StopSoC           float64 `json:"stop_soc_fraction" minimum:"0" maximum:"0.9" default:"0.06" doc:"Data-linked: discharge stops when the reported SoC falls to this." basis:"leaves about the reserve that the cut-off voltage of LFP leaves"`
 	ResumeSoC         float64 `json:"resume_soc_fraction" minimum:"0" maximum:"1" default:"0.15" doc:"Data-linked: load comes back when the reported SoC reaches this." basis:"common practice"`
 	CutOffV           float64 `json:"cut_off_v,omitzero" required:"false" minimum:"0" maximum:"1500" doc:"Voltage-only: load stops when the voltage stays below this..."`
 	CutOffDelayS      float64 `json:"cut_off_delay_s" minimum:"1" maximum:"3600" default:"30" doc:"... for this time." basis:"common practice"`

@@ -182,5 +182,9 @@ func (x set) withoutBank() {
 		x.add(check, subject, Pass, "passes_through_without_bank of the inverter", "The inverter passes generator power through with no bank on the bus.")
 		return
 	}
-	x.add(check, subject, Caution, practice, "The inverter needs the bank's voltage to pass generator power through: with the modules open or asleep the set runs, or gets no start signal, and the site stays dark.")
+	off := "with the modules open or asleep"
+	if x.m.LeadAcid() {
+		off = "with the bank taken off"
+	}
+	x.add(check, subject, Caution, practice, "The inverter needs the bank's voltage to pass generator power through: "+off+" the set runs, or gets no start signal, and the site stays dark.")
 }

@@ -66,10 +66,14 @@ func (f *fit) fuses(shortA, highestV float64) (Verdict, string) {
 
 // others says what a module's own fuse has to break.
 func (f *fit) others() string {
-	if f.s.Bank.Modules == 1 {
+	switch n := f.s.Bank.Modules - 1; n {
+	case 0:
 		return ""
+	case 1:
+		return " The fuse of one module breaks what the other drives."
+	default:
+		return fmt.Sprintf(" The fuse of one module breaks what the other %d drive.", n)
 	}
-	return fmt.Sprintf(" The fuse of one module breaks what the other %d drive.", f.s.Bank.Modules-1)
 }
 
 func kilo(a float64) string { return fixed(a/1000, 1) }

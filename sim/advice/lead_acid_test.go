@@ -45,6 +45,7 @@ func TestFit_LeadAcid(t *testing.T) {
 		findings := Fit(station(t, patch), burlington(t))
 		for _, f := range findings {
 			assert.NotContains(t, []string{"trip_window", "disconnect", "charged_too_cold", "link_loss", "data_linked_low_end", "cell_safety_certificate"}, f.Check, "belongs to a BMS")
+			assert.NotContains(t, f.Reason, "asleep", f.Check)
 		}
 		for _, r := range SheetOf(station(t, patch)).Rows {
 			assert.NotContains(t, r.IfWrong, "modules open", r.Setting)

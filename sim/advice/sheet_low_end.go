@@ -1,6 +1,9 @@
 package advice
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 const theInverter = "inverter"
 
@@ -28,7 +31,12 @@ func (x *sheet) lowEnd() {
 	x.row(theInverter, "load returns above", low.ReturnV, "V", Installer, given(x.cellRule(back), volts(low.ReturnV), volts(back))+when,
 		fmt.Sprintf("Lower: the voltage that recovers without load switches it on again, over and over; %d cut-offs within %s lock it out until a visit. Higher: dark longer than needed.", low.LockOutCount, duration(low.LockOutS)))
 	if x.linked() {
-		x.row(theInverter, "load stops at reported SoC", tenths(100*low.StopSoC), "%", WhileLinked, "leaves about the reserve that the low cut-off leaves, "+practice,
+		left := restSoC(x.m, low.CutOffV)
+		rule := "leaves about the reserve that the low cut-off leaves, " + practice
+		if math.Abs(left-low.StopSoC) > fairPart {
+			rule = "as given or by default; the low cut-off leaves " + percent(left)
+		}
+		x.row(theInverter, "load stops at reported SoC", tenths(100*low.StopSoC), "%", WhileLinked, rule,
 			"Lower: a counter that reads high lets the modules open first. Higher: dark with charge left.")
 		x.row(theInverter, "load returns at reported SoC", tenths(100*low.ResumeSoC), "%", WhileLinked, practice,
 			"Too near the stop: on and off at every cloud. Higher: dark longer than needed.")

@@ -126,6 +126,22 @@ func TestSheet_Asked(t *testing.T) {
 	assert.Nil(t, only.Linked, "a module that cannot be linked asks for nothing")
 }
 
+// What the stop of a linked bank leaves is held against the low cut-off: 3.1 V a cell
+// of LFP is 5.8 % in its table, 3.25 V of NMC 9.9 %.
+func TestSheet_StopBySoC(t *testing.T) {
+	rule := func(patches ...string) string {
+		for _, r := range SheetOf(station(t, patches...)).Rows {
+			if r.Setting == "load stops at reported SoC" {
+				return r.Rule
+			}
+		}
+		return ""
+	}
+	assert.Contains(t, rule(), "leaves about the reserve that the low cut-off leaves")
+	assert.Contains(t, rule(`{"controls": {"low_end": {"stop_soc_fraction": 0.1}}}`), "the low cut-off leaves 5.8 %")
+	assert.Contains(t, rule(`{"bank": {"module": {"key": "nmc_14s_100ah"}}}`), "the low cut-off leaves 9.9 %")
+}
+
 // What the chargers hold after a loss: the installer's 56 V, the pushed 56 V
 // with no current limit but the ratings, or the factory's 57.6 V and −96 mV/K.
 func TestSheet_AfterLoss(t *testing.T) {
