@@ -29,7 +29,11 @@ func findings(s *sim.System, y *sim.Year) []string {
 	if f.SuddenStops > 0 {
 		add("The site went dark without warning %s: the reported state of charge still looked safe.", times(f.SuddenStops))
 	}
-	if s.Bank.Operation == "data_linked" && f.LinkDownH == 0 {
+	chain := chainFinding(s)
+	if chain != "" {
+		add("%s", chain)
+	}
+	if s.Bank.Operation == "data_linked" && f.LinkDownH == 0 && chain == "" {
 		add("The data link never failed in this year; a cable that falls out is not part of these figures.")
 	}
 	switch {

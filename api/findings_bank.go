@@ -3,6 +3,7 @@ package api
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"bankyear/sim"
 	"bankyear/sim/advice"
@@ -19,22 +20,53 @@ func bankFindings(s *sim.System, f *sim.Figures) []string {
 	if f.ModuleTrips > 0 {
 		add("Single modules opened alone %s, for %s h in all: meanwhile the others carried their current.", times(f.ModuleTrips), short(f.ModulesOpenH))
 	}
-	if f.Latches > 0 {
+	if f.Trips > 0 {
 		var kinds []string
-		for _, kind := range []string{"over_voltage", "charge_over_current", "discharge_over_current"} {
+		for _, kind := range sim.TripKinds() {
 			if n := f.TripsByKind[kind]; n > 0 {
-				kinds = append(kinds, fmt.Sprintf("%s by %s", times(n), strings.ReplaceAll(kind, "_", " ")))
+				kinds = append(kinds, fmt.Sprintf("%s %d", strings.ReplaceAll(kind, "_", " "), n))
 			}
 		}
-		add("The disconnect tripped %s, and %s it stayed open after that until somebody came to reset it.", strings.Join(kinds, ", "), times(f.Latches))
+		what := fmt.Sprintf("Protection tripped %s (%s)", times(f.Trips), strings.Join(kinds, ", "))
+		if f.Restarts > 0 {
+			what += ", and the inverter started again " + times(f.Restarts) + " in all"
+		}
+		add("%s.", what)
+	}
+	if f.Latches > 0 {
+		add("After repeated trips the disconnect, or that of one module, stayed open %s until somebody came to reset it.", times(f.Latches))
 	}
 	if f.Sleeps > 0 {
 		add("The bank fell asleep after over-discharge %s. What could wake it: %s", times(f.Sleeps), strings.Join(advice.WakeWords(s.WakeChains()), " "))
+	}
+	if !s.Bank.Module.LeadAcid() && f.LowestSoC == 0 {
+		add("The cells were emptied to nothing, on %s: over-discharge that they may not survive. The year goes on with them as they were.", day(f.LowestSoCAt))
 	}
 	if f.Sulfation == "caution" || f.Sulfation == "fail" {
 		add("The longest time without a full charge was %s days: from 14 on lead-acid plates sulphate, from 30 on lastingly (common practice). The capacity that this costs is not part of these figures.", short(f.LongestUnfullD))
 	}
 	return out
+}
+
+// chainFinding says what a break of the link from module to module did in the year; ""
+// where there was none.
+func chainFinding(s *sim.System) string {
+	b, c := &s.Bank, s.Bank.LinkChain
+	if c == nil || b.Operation != "data_linked" {
+		return ""
+	}
+	at, err := c.At()
+	if err != nil {
+		panic("api: link chain not checked: " + err.Error())
+	}
+	from := time.Date(s.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)
+	if !at.Before(from.AddDate(1, 0, 0)) || !at.Add(time.Duration(c.Hours*float64(time.Hour))).After(from) {
+		return ""
+	}
+	did := map[string]string{"open": "left the bus", "stay": "stayed on it, and the BMS did not see them"}[c.Behind]
+	known := map[string]string{"out": "gone", "there": "there"}[c.Assume]
+	return fmt.Sprintf("The link from module to module broke on %s for %s h: behind it %d of %d modules %s; the ceilings that the BMS reported took them for %s.",
+		day(c.Start), short(c.Hours), b.Modules-c.BreakAfter, b.Modules, did, known)
 }
 
 // motorFinding names the worst start of a motor in a year in which some failed.

@@ -16,50 +16,62 @@ func TestFindings(t *testing.T) {
 		return &sim.System{Inverter: inverter.Spec{MaxV: 64}, Bank: bank.Spec{Operation: operation, OnLinkLoss: onLoss, Link: bank.Link{TimeoutS: 60}, WokenBy: []string{"visit"}, Module: bank.Module{VoltageOnlyA: 40,
 			Linked: bank.LinkedLimits{CeilingByC: [][2]float64{{0, 0}, {15, 50}, {50, 0}}}}}}
 	}
+	chained := func(start string) *sim.System {
+		s := system("data_linked", "fall_back")
+		s.CalendarYear, s.Bank.Modules = 2025, 4
+		s.Bank.LinkChain = &bank.LinkChain{BreakAfter: 1, Start: start, Hours: 300, Behind: "open", Assume: "there"}
+		return s
+	}
 	for _, c := range []struct {
 		name    string
 		system  *sim.System
 		figures sim.Figures
 		says    []string
 	}{
-		{"a ceiling that never acts, voltage-only", system("voltage_only", ""), sim.Figures{HighestModuleA: 29.04, DowntimeH: 1},
+		{"a ceiling that never acts, voltage-only", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 29.04, DowntimeH: 1},
 			[]string{"The chargers give at most 29 A a module: the ceiling of 40 A never acts."}},
-		{"data-linked, a link without fault", system("data_linked", "fall_back"), sim.Figures{HighestModuleA: 29.04, DowntimeH: 1},
+		{"data-linked, a link without fault", system("data_linked", "fall_back"), sim.Figures{LowestSoC: .3, HighestModuleA: 29.04, DowntimeH: 1},
 			[]string{"the ceiling of 50 A never acts.", "The data link never failed"}},
-		{"a ceiling that acts", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, AtCeilingH: 3, DowntimeH: 1}, nil},
-		{"damage", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, ChargedTooColdH: 59.53, ChargedTooColdAh: 198.9, DowntimeH: 1},
+		{"a ceiling that acts", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, AtCeilingH: 3, DowntimeH: 1}, nil},
+		{"damage", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, ChargedTooColdH: 59.53, ChargedTooColdAh: 198.9, DowntimeH: 1},
 			[]string{"for 59.5 h (199 Ah): that is damage"}},
-		{"link down", system("data_linked", "bank_opens"), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, LinkLosses: 2, LongestLinkLossH: 49.3, DowntimeH: 1},
+		{"link down", system("data_linked", "bank_opens"), sim.Figures{LowestSoC: .3, HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, LinkLosses: 2, LongestLinkLossH: 49.3, DowntimeH: 1},
 			[]string{"down for 54.3 h and lost 2 times, the longest time for 49.3 h; meanwhile the bank was off the bus."}},
-		{"link silent for a moment", system("data_linked", "bank_opens"), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: .01, DowntimeH: 1},
+		{"link silent for a moment", system("data_linked", "bank_opens"), sim.Figures{LowestSoC: .3, HighestModuleA: 50, AtCeilingH: 1, LinkDownH: .01, DowntimeH: 1},
 			[]string{"down for 0.01 h, never as long as its timeout of 60 s."}},
-		{"modules missed by nobody", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, ModulesOutH: 78, UnnoticedH: 6, DowntimeH: 1},
+		{"modules missed by nobody", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, ModulesOutH: 78, UnnoticedH: 6, DowntimeH: 1},
 			[]string{"out of service for 78 h, and for 6 h of these nobody knew"}},
-		{"modules missed at once", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, ModulesOutH: 78, DowntimeH: 1}, nil},
-		{"single modules", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, ModuleTrips: 12, ModulesOpenH: 3.4, DowntimeH: 1},
+		{"modules missed at once", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, ModulesOutH: 78, DowntimeH: 1}, nil},
+		{"single modules", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, ModuleTrips: 12, ModulesOpenH: 3.4, DowntimeH: 1},
 			[]string{"Single modules opened alone 12 times, for 3.4 h in all"}},
-		{"latches", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Latches: 1, TripsByKind: map[string]int{"over_voltage": 5, "under_voltage": 7}, DowntimeH: 1},
-			[]string{"The disconnect tripped 5 times by over voltage, and once it stayed open"}},
-		{"sleep", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sleeps: 3, DowntimeH: 1},
+		{"trips", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, Trips: 12, Restarts: 1, TripsByKind: map[string]int{"over_voltage": 5, "under_voltage": 7, "charge_too_cold": 0}, DowntimeH: 1},
+			[]string{"Protection tripped 12 times (over voltage 5, under voltage 7), and the inverter started again once in all."}},
+		{"latches", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, Trips: 5, Latches: 1, TripsByKind: map[string]int{"over_voltage": 5}, DowntimeH: 1},
+			[]string{"tripped 5 times (over voltage 5).", "stayed open once until somebody came"}},
+		{"sleep", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, Sleeps: 3, DowntimeH: 1},
 			[]string{"asleep after over-discharge 3 times. What could wake it: By the sun: not possible, the first link that does not hold is that a solar charger puts voltage on a dead bus (there is no solar charger). By a visit: possible"}},
-		{"sulphate", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sulfation: "caution", LongestUnfullD: 23.4, DowntimeH: 1}, []string{"without a full charge was 23.4 days"}},
-		{"well kept", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Sulfation: "pass", LongestUnfullD: 3, DowntimeH: 1}, nil},
-		{"misled", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2025-03-04T08:00:00", DecisionsOtherwise: 3,
+		{"emptied", system("voltage_only", ""), sim.Figures{LowestSoCAt: "2025-01-18T13:03:48", HighestModuleA: 40, DowntimeH: 1}, []string{"emptied to nothing, on 2025-01-18"}},
+		{"link from module to module", chained("2025-01-15T08:00"), sim.Figures{LowestSoC: .3, HighestModuleA: 50, AtCeilingH: 1, DowntimeH: 1},
+			[]string{"broke on 2025-01-15 for 300 h: behind it 3 of 4 modules left the bus; the ceilings that the BMS reported took them for there."}},
+		{"such a link in another year", chained("2027-01-15T08:00"), sim.Figures{LowestSoC: .3, HighestModuleA: 50, AtCeilingH: 1, DowntimeH: 1}, []string{"The data link never failed"}},
+		{"sulphate", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, Sulfation: "caution", LongestUnfullD: 23.4, DowntimeH: 1}, []string{"without a full charge was 23.4 days"}},
+		{"well kept", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, Sulfation: "pass", LongestUnfullD: 3, DowntimeH: 1}, nil},
+		{"misled", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2025-03-04T08:00:00", DecisionsOtherwise: 3,
 			OtherwiseByKind: map[string]int{"shed": 1, "generator_start": 2, "generator_stop": 0}, DowntimeH: 1},
 			[]string{"up to 23.4 % off, on 2025-03-04: with the true one 3 decisions would have gone otherwise (flexible load off or back 1, generator on 2)."}},
-		{"misled as the year ends", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2026-01-01T00:00:00", DecisionsOtherwise: 1, DowntimeH: 1}, []string{"off, on 2025-12-31: with"}},
-		{"off, and nobody misled", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2025-03-04T08:00:00", DowntimeH: 1}, nil},
-		{"opened under charge", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, Openings: 2, OpeningMostA: 36.54, OpeningMostAt: "2025-01-15T08:12:40", DowntimeH: 1},
+		{"misled as the year ends", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2026-01-01T00:00:00", DecisionsOtherwise: 1, DowntimeH: 1}, []string{"off, on 2025-12-31: with"}},
+		{"off, and nobody misled", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2025-03-04T08:00:00", DowntimeH: 1}, nil},
+		{"opened under charge", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, Openings: 2, OpeningMostA: 36.54, OpeningMostAt: "2025-01-15T08:12:40", DowntimeH: 1},
 			[]string{"opened 2 times while charge current flowed, at most 36.5 A of it on 2025-01-15"}},
-		{"a bus too high", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, HighStops: 1, DowntimeH: 1}, []string{"stopped once because the bus stood above its highest 64 V"}},
+		{"a bus too high", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, HighStops: 1, DowntimeH: 1}, []string{"stopped once because the bus stood above its highest 64 V"}},
 		{"reset by hand", func() *sim.System {
 			s := system("data_linked", "bank_opens")
 			s.Bank.OnLinkReturn = "until_reset"
 			return s
-		}(), sim.Figures{HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, LinkLosses: 2, LongestLinkLossH: 80, DowntimeH: 1},
+		}(), sim.Figures{LowestSoC: .3, HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, LinkLosses: 2, LongestLinkLossH: 80, DowntimeH: 1},
 			[]string{"down for 54.3 h and lost 2 times", "only once somebody had reset it: the longest loss was 80 h."}},
-		{"sudden stop", system("voltage_only", ""), sim.Figures{HighestModuleA: 40, SuddenStops: 1, DowntimeH: 1}, []string{"without warning once"}},
-		{"lit", system("voltage_only", ""), sim.Figures{HighestModuleA: 40}, []string{"No dark hour in this year."}},
+		{"sudden stop", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, SuddenStops: 1, DowntimeH: 1}, []string{"without warning once"}},
+		{"lit", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40}, []string{"No dark hour in this year."}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			got := findings(c.system, &sim.Year{Figures: c.figures})
@@ -94,7 +106,7 @@ func TestFindings_Motors(t *testing.T) {
 			MarginFraction: -.18, Appliance: "borehole_pump", ModulesToPass: &three},
 		"the inverter's short rating gives 50 % of what it asks for. No number of modules helps it.": {Weakest: "inverter", MarginFraction: -.5, Appliance: "saw"},
 	} {
-		got := findings(s, &sim.Year{Figures: sim.Figures{FailedMotorStarts: 5, DowntimeH: 1}, Inrush: worst})
+		got := findings(s, &sim.Year{Figures: sim.Figures{LowestSoC: .3, FailedMotorStarts: 5, DowntimeH: 1}, Inrush: worst})
 		assert.Contains(t, strings.Join(got, " "), says)
 	}
 	assert.Len(t, weakest, 3)
