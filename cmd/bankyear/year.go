@@ -23,6 +23,7 @@ func printYear(out io.Writer, a *api.Answer) error {
 	p.months(a.Months)
 	p.solar(&a.Books, &a.Figures)
 	p.served(&a.Books)
+	p.bank(&a.Books, &a.Figures)
 	p.need(a.Need)
 	p.further(a, "")
 	p.list("Notes", a.Notes)
@@ -114,8 +115,12 @@ func (p *printer) bands(a *api.Answer) {
 	p.table(rows)
 }
 
-// gist is the first clause of a definition; the reference has all of it.
+// gist is the first clause of a definition; the reference has all of it. Before a colon
+// may stand to what it applies alone.
 func gist(doc string) string {
+	if i := strings.Index(doc, ": "); i > 0 && !strings.ContainsAny(doc[:i], " ;(") {
+		return doc[:i] + ": " + gist(doc[i+2:])
+	}
 	if i := strings.IndexAny(doc, ";(:"); i > 0 {
 		doc = doc[:i]
 	}
@@ -190,6 +195,37 @@ func (p *printer) served(b *sim.Books) {
 		part("demand", b.LoadKWh), part("sun", b.LoadFromSolarKWh), part("bank", b.LoadFromBankKWh),
 		part("generator", b.LoadFromGeneratorKWh), part("not served", b.UnservedKWh),
 	})
+}
+
+// bank prints where the bank's energy went, what kept it warm or cool, and how long its
+// cells were at temperatures that they are charged at.
+func (p *printer) bank(b *sim.Books, f *sim.Figures) {
+	p.section("What the bank took and gave")
+	rows := [][]string{}
+	part := func(name string, kWh float64, always bool) {
+		if always || kWh > 0 {
+			rows = append(rows, []string{name, rounded(kWh) + " kWh"})
+		}
+	}
+	part("charged", b.BankChargeKWh, true)
+	part("discharged", b.BankDischargeKWh, true)
+	part("lost in its resistance", b.BankResistiveKWh, true)
+	part("lost as charge", b.BankCoulombicKWh, true)
+	part("lost to hysteresis", b.BankHysteresisKWh, false)
+	part("its own draw and self-discharge", b.BankDrawKWh, true)
+	part("heater", b.HeaterKWh, false)
+	part("  from the sun", b.HeaterSolarKWh, false)
+	part("  from the generator", b.HeaterGeneratorKWh, false)
+	part("  from the grid", b.HeaterGridKWh, false)
+	part("  from the bank", b.HeaterBankKWh, false)
+	part("fan", b.FanKWh, false)
+	p.table(rows)
+	p.section("Cells in the window of charge")
+	whole := 0.0
+	for _, h := range f.CellHByWindow {
+		whole += h
+	}
+	p.table(byCause(f.CellHByWindow, whole, "h"))
 }
 
 // need prints what array and load ask of a store.
