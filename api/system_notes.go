@@ -13,9 +13,18 @@ import (
 
 // systemNotes are what is allowed in a system and yet seldom meant: a clock that does not
 // belong to the longitude, planes that turn their back on the midday sun, dates that lie
-// outside the calendar year.
+// outside the calendar year; and what is stated and not simulated, for a year says nothing
+// of it.
 func systemNotes(s *sim.System) []string {
-	return slices.Concat(clockNotes(s), planeNotes(s), dateNotes(s))
+	return slices.Concat(clockNotes(s), planeNotes(s), dateNotes(s), makeUpNotes(s))
+}
+
+// makeUpNotes say that a bank of unequal parts is run as equal ones.
+func makeUpNotes(s *sim.System) []string {
+	if m := &s.Bank.MakeUp; m.InSeries <= 1 && m.Older == 0 && m.BesideChemistry == "" {
+		return nil
+	}
+	return []string{"The bank is run as equal modules of one age in parallel: what bank.make_up says of modules in series, of older ones and of another chemistry on the bus is judged by the fit check alone. Read it before these figures."}
 }
 
 // clockOffH is how far a site's standard time may be from its mean solar time: no country

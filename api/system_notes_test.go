@@ -54,3 +54,13 @@ func TestSystemNotes_Dates(t *testing.T) {
 		"The outage of the grid of 2023-05-01T00:00 lies outside 2025 and is no part of this year.",
 	}, systemNotes(&s))
 }
+
+// What is judged and not simulated is said beside the figures.
+func TestSystemNotes_MakeUp(t *testing.T) {
+	count := func(m bank.MakeUp) int { return len(systemNotes(&sim.System{Bank: bank.Spec{MakeUp: m}})) }
+	assert.Equal(t, 0, count(bank.MakeUp{}))
+	assert.Equal(t, 0, count(bank.MakeUp{InSeries: 1}))
+	assert.Equal(t, 1, count(bank.MakeUp{BesideChemistry: "lead_acid_vented"}))
+	assert.Equal(t, 1, count(bank.MakeUp{Older: 2}))
+	assert.Equal(t, 1, count(bank.MakeUp{InSeries: 2}))
+}
