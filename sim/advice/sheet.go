@@ -76,7 +76,7 @@ func SheetOf(s *sim.System) Sheet {
 		out.AfterLoss = x.afterLoss()
 	}
 	for _, name := range sortedKeys(s.Generators) {
-		g := s.Generators[name]
+		g := x.set(name)
 		out.Generators = append(out.Generators, GeneratorRules{Name: name, Rules: g.Rules()})
 	}
 	return out

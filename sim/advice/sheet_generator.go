@@ -9,10 +9,20 @@ import (
 // generatorRows are the rows of what starts and stops each set.
 func (x *sheet) generatorRows() {
 	for _, name := range sortedKeys(x.s.Generators) {
-		g := x.s.Generators[name]
+		g := x.set(name)
 		x.startRows("generator "+name, &g)
 		x.runRows("generator "+name, &g)
 	}
+}
+
+// set is a set by what starts and stops it: without the rules by a state of charge where
+// nothing reports one.
+func (x *sheet) set(name string) genset.Spec {
+	g := x.s.Generators[name]
+	if x.s.Bank.Counter().Kind == "none" {
+		g.StartSoCFraction, g.StopSoCFraction, g.TopUp = 0, 0, nil
+	}
+	return g
 }
 
 func (x *sheet) startRows(device string, g *genset.Spec) {

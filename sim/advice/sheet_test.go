@@ -1,6 +1,7 @@
 package advice
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -124,6 +125,19 @@ func TestSheet_Asked(t *testing.T) {
 	assert.Contains(t, SheetOf(station(t, `{"bank": {"module": {"data_linked": {"discharge_factor_by_soc": [[0, 0], [0.3, 1]]}}}}`)).Text(), "What it lets the load take")
 	only := SheetOf(station(t, voltageOnly, `{"bank": {"module": {"operations_possible": ["voltage_only"]}}}`))
 	assert.Nil(t, only.Linked, "a module that cannot be linked asks for nothing")
+}
+
+// Nothing goes by a state of charge that nothing reports.
+func TestSheet_NoCounter(t *testing.T) {
+	sheet := SheetOf(station(t, voltageOnly, `{"bank": {"estimate": {"kind": "none"}}, "generators": {"main": {"before_no_start": {"at": "19:00", "if_soc_below_fraction": 0.5, "run_to_soc_fraction": 0.8}}}}`))
+	for _, r := range sheet.Rows {
+		if r.Device != "counter" {
+			assert.NotContains(t, r.Setting, "SoC")
+		}
+	}
+	require.Len(t, sheet.Generators, 1)
+	assert.NotContains(t, strings.Join(sheet.Generators[0].Rules, " "), "SoC")
+	assert.Contains(t, strings.Join(sheet.Generators[0].Rules, " "), "Stops when the bank is full")
 }
 
 // What the stop of a linked bank leaves is held against the low cut-off: 3.1 V a cell

@@ -68,7 +68,7 @@ func TestRules(t *testing.T) {
 	s := diesel()
 	assert.Equal(t, []string{
 		"Starts when the reported SoC falls to 25 %.",
-		"Stops when the reported SoC reaches 80 % or after 8 h on load, whichever comes first, but not before 1 h on load.",
+		"Stops when the reported SoC reaches 80 %, when the bank is full (its BMS says so, or the AC charger floats) or after 8 h on load, whichever comes first, but not before 1 h on load.",
 	}, s.Rules())
 
 	s.StartBelow = []VoltageStart{{V: 51.2, HoldS: 900}, {V: 49.6, HoldS: 15}}
@@ -82,7 +82,7 @@ func TestRules(t *testing.T) {
 		"Starts when the bus stays below 51.2 V for 15 min, unless it is between 12:00 and 13:00 or between 22:30 and 07:00 and the site is lit.",
 		"Starts when the bus stays below 49.6 V for 15 s, unless it is between 12:00 and 13:00 or between 22:30 and 07:00 and the site is lit.",
 		"Starts at 19:00 when the reported SoC is below 50 %, and runs until it is 80 %.",
-		"Stops when the reported SoC reaches 80 %, when the bank's current falls to 5 A in absorption or after 8 h on load, whichever comes first, but not before 30 min on load.",
+		"Stops when the reported SoC reaches 80 %, when the bank's current falls to 5 A in absorption, when the bank is full (its BMS says so, or the AC charger floats) or after 8 h on load, whichever comes first, but not before 30 min on load.",
 	}, s.Rules())
 
 	s = diesel()
@@ -92,7 +92,7 @@ func TestRules(t *testing.T) {
 		"Starts when the reported SoC falls to 25 %.",
 		"Starts when the AC load stays above 3000 W for 1 min.",
 		"Runs at 10:00 for 20 min when it has not run that long for 30 days.",
-		"Stops when the reported SoC reaches 80 % or after 8 h on load, whichever comes first, but not before 1 h on load.",
+		"Stops when the reported SoC reaches 80 %, when the bank is full (its BMS says so, or the AC charger floats) or after 8 h on load, whichever comes first, but not before 1 h on load.",
 		"Does not stop while the AC load is above 2400 W; a run that the load started stops once it is below.",
 		"Stops when the bank has refused all charge for 10 min, the load fits the inverter and no rule would start it again.",
 		"Runs on load for 4 h a day at most.",
@@ -102,6 +102,6 @@ func TestRules(t *testing.T) {
 	assert.Equal(t, []string{
 		"Starts when the bus stays below 25.6 V for 90 s.",
 		"Starts when the bus, without the sag of the load, stays below 25.2 V for 1 min.",
-		"Stops after 90 min on load.",
+		"Stops when the bank is full (its BMS says so, or the AC charger floats) or after 90 min on load, whichever comes first.",
 	}, s.Rules())
 }

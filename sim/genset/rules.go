@@ -69,11 +69,8 @@ func (s *Spec) stopRule() string {
 	if s.StopTailA > 0 {
 		when = append(when, "when the bank's current falls to "+number(s.StopTailA)+" A in absorption")
 	}
-	when = append(when, "after "+duration(s.MaxRunH*3600)+" on load")
-	text := "Stops " + when[0]
-	if n := len(when); n > 1 {
-		text = "Stops " + strings.Join(when[:n-1], ", ") + " or " + when[n-1] + ", whichever comes first"
-	}
+	when = append(when, "when the bank is full (its BMS says so, or the AC charger floats)")
+	text := "Stops " + strings.Join(when, ", ") + " or after " + duration(s.MaxRunH*3600) + " on load, whichever comes first"
 	if s.MinRunS > 0 {
 		text += ", but not before " + duration(s.MinRunS) + " on load"
 	}
