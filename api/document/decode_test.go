@@ -115,19 +115,19 @@ func TestDecode_AllFaults(t *testing.T) {
 	}`), &s)
 	assert.Equal(t, []string{
 		"/Name: is written in the wrong case, allowed name",
-		"/site/latitude_deg: is text, not a number, got 44 °, allowed a number °",
+		"/site/latitude_deg: is text, not a number, got 44, allowed a number (°)",
 		"/site/lattitude_deg: is not a known member; did you mean latitude_deg?, allowed one of latitude_deg, longitude_deg, elevation_m",
-		"/site/elevation_m: is null, which is not allowed here, allowed a number m",
-		"/site/longitude_deg: is missing, allowed a number °",
-		"/weather/ghi_w_m2/1: is text, not a number, got 2 W/m², allowed a number W/m²",
-		"/weather/ghi_w_m2/2: is null, which is not allowed here, allowed a number W/m²",
+		"/site/elevation_m: is null, which is not allowed here, allowed a number (m)",
+		"/site/longitude_deg: is missing, allowed a number (°)",
+		"/weather/ghi_w_m2/1: is text, not a number, got 2, allowed a number (W/m²)",
+		"/weather/ghi_w_m2/2: is null, which is not allowed here, allowed a number (W/m²)",
 		"/weather/ambient_c: is a number, not a list, got 5, allowed a list",
 		"/weather/albedo: is not a known member, allowed one of ghi_w_m2, dni_w_m2, dhi_w_m2, ambient_c, wind_m_s, pressure_pa",
-		"/bank/module/capacity_ah: is true or false, not a number, got true Ah, allowed a number Ah",
-		"/bank/module/resistance_ohm: is a list of 1, not a number, allowed a number Ω",
+		"/bank/module/capacity_ah: is true or false, not a number, got true Ah, allowed a number (Ah)",
+		"/bank/module/resistance_ohm: is a list of 1, not a number, allowed a number (Ω)",
 		"/bank/module/charge_a_by_c/1: has a wrong number of items, got 1 items, allowed 2 items",
 		"/bank/module/charge_a_by_c/2: is a number, not a list, got 2, allowed a list of 2",
-		"/bank/module/charge_a_by_c/3/1: is text, not a number, got 4 °C, allowed a number °C",
+		"/bank/module/charge_a_by_c/3/1: is text, not a number, got 4, allowed a number (°C)",
 		"/bank/module/protection: is a list of 0, not an object, allowed an object",
 		"/bank/module/prices/Retail: is not a name, got Retail, allowed lower-case letters a to z, digits and _",
 		"/bank/module/prices/: is not a name, got , allowed lower-case letters a to z, digits and _",
@@ -186,7 +186,7 @@ func TestDecode_AfterParseFaults(t *testing.T) {
 func TestDecode_Root(t *testing.T) {
 	var s station
 	for text, want := range map[string]string{
-		`[]`: ": is a list of 0, not an object, allowed an object", `null`: ": is null, which is not allowed here, allowed an object",
+		`[]`: "input: is a list of 0, not an object, allowed an object", `null`: "input: is null, which is not allowed here, allowed an object",
 	} {
 		_, faults := Decode(parsed(t, text), &s)
 		assert.Equal(t, []string{want}, lines(faults))

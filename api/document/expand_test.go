@@ -77,7 +77,7 @@ func TestExpand_UnknownKey(t *testing.T) {
 	var s station
 	_, faults = Decode(expanded, &s)
 	assert.Equal(t, []string{
-		"/bank/module/resistance_ohm: is text, not a number, got x Ω, allowed a number Ω",
+		"/bank/module/resistance_ohm: is text, not a number, got x, allowed a number (Ω)",
 		"/bank/module/extra: is not a known member, allowed one of key, capacity_ah, resistance_ohm, charge_a_by_c, protection, notes, prices",
 		"/inverter/key: is a number, not text, got 6, allowed text",
 	}, lines(faults))

@@ -111,17 +111,17 @@ func TestParse_FaultsThatReadingSurvives(t *testing.T) {
 
 func TestParse_FaultsThatEndIt(t *testing.T) {
 	for text, want := range map[string]string{
-		``:                         ": is empty (line 1, column 1), allowed a JSON value",
-		"  \n ":                    ": ends too early (line 2, column 2), allowed a JSON value",
-		`{"a":1} {}`:               ": goes on after its end (line 1, column 9), allowed one JSON value",
-		`{"a":1}}`:                 ": goes on after its end (line 1, column 8), allowed one JSON value",
-		"1\x00":                    ": goes on after its end (line 1, column 2), allowed one JSON value",
+		``:                         "input: is empty (line 1, column 1), allowed a JSON value",
+		"  \n ":                    "input: ends too early (line 2, column 2), allowed a JSON value",
+		`{"a":1} {}`:               "input: goes on after its end (line 1, column 9), allowed one JSON value",
+		`{"a":1}}`:                 "input: goes on after its end (line 1, column 8), allowed one JSON value",
+		"1\x00":                    "input: goes on after its end (line 1, column 2), allowed one JSON value",
 		`{"a":{"b":[1,2,}}}`:       "/a/b/2: is not JSON here (line 1, column 16), allowed a value: an object, a list, text in double quotes, a number, true, false or null",
 		`{"a":[1 2]}`:              "/a: is not JSON here (line 1, column 9), allowed a comma or ] after an item",
-		`{"a":1,}`:                 ": is not JSON here (line 1, column 8), allowed a member's name in double quotes",
-		`{a:1}`:                    ": is not JSON here (line 1, column 2), allowed a member's name in double quotes",
+		`{"a":1,}`:                 "input: is not JSON here (line 1, column 8), allowed a member's name in double quotes",
+		`{a:1}`:                    "input: is not JSON here (line 1, column 2), allowed a member's name in double quotes",
 		`{"a" 1}`:                  "/a: is not JSON here (line 1, column 6), allowed a colon after the member's name",
-		`{"a":1 "b":2}`:            ": is not JSON here (line 1, column 8), allowed a comma or } after a member",
+		`{"a":1 "b":2}`:            "input: is not JSON here (line 1, column 8), allowed a comma or } after a member",
 		`{"a":tru}`:                "/a: is not JSON here (line 1, column 6), allowed a value: an object, a list, text in double quotes, a number, true, false or null",
 		`{"a":trueish}`:            "/a: is not JSON here (line 1, column 6), allowed a value: an object, a list, text in double quotes, a number, true, false or null",
 		`{"a":"x`:                  "/a: has text without a closing quote (line 1, column 6), allowed text that ends with \"",
@@ -131,9 +131,9 @@ func TestParse_FaultsThatEndIt(t *testing.T) {
 		`{"a":"\u12g4"}`:           `/a: has an unknown escape inside text (line 1, column 7), allowed \" \\ \/ \b \f \n \r \t or \u and four hexadecimal digits`,
 		`{"a":"\u12"}`:             `/a: has an unknown escape inside text (line 1, column 7), allowed \" \\ \/ \b \f \n \r \t or \u and four hexadecimal digits`,
 		"{\"a\":\x001}":            "/a: is not JSON here (line 1, column 6), allowed a value: an object, a list, text in double quotes, a number, true, false or null",
-		`{"a": 12abc}`:             ": is not JSON here (line 1, column 9), allowed a comma or } after a member",
-		"{'a': 1}":                 ": is not JSON here (line 1, column 2), allowed a member's name in double quotes",
-		`{"a": 1, // note` + "\n}": ": is not JSON here (line 1, column 10), allowed a member's name in double quotes",
+		`{"a": 12abc}`:             "input: is not JSON here (line 1, column 9), allowed a comma or } after a member",
+		"{'a': 1}":                 "input: is not JSON here (line 1, column 2), allowed a member's name in double quotes",
+		`{"a": 1, // note` + "\n}": "input: is not JSON here (line 1, column 10), allowed a member's name in double quotes",
 	} {
 		n, faults := Parse([]byte(text))
 		assert.Nil(t, n, text)

@@ -29,11 +29,11 @@ func TestSet(t *testing.T) {
 func TestSet_Faults(t *testing.T) {
 	n := parsed(t, `{"bank":null,"site":{"elevation_m":[1]}}`)
 	for path, want := range map[string]string{
-		"":                                  ": is not a path, got , allowed names with dots between, such as bank.modules",
-		"bank..modules":                     ": is not a path, got bank..modules, allowed names with dots between, such as bank.modules",
+		"":                                  "input: is not a path, got , allowed names with dots between, such as bank.modules",
+		"bank..modules":                     "input: is not a path, got bank..modules, allowed names with dots between, such as bank.modules",
 		"bank.modules":                      "/bank/modules: lies below bank, which is null",
 		"site.elevation_m.0":                "/site/elevation_m/0: lies below site.elevation_m, which is a list of 1",
-		strings.Repeat("a.", deepest) + "a": ": is too long a path, got " + strings.Repeat("a.", 40) + "…, allowed at most 64 names",
+		strings.Repeat("a.", deepest) + "a": "input: is too long a path, got " + strings.Repeat("a.", 40) + "…, allowed at most 64 names",
 	} {
 		_, err := Set(n, path, NumberOf(1))
 		var f fault.Fault
@@ -68,7 +68,7 @@ func TestTypeAt(t *testing.T) {
 		"bank.opration":               "/bank/opration: is not a known member; did you mean operation?, allowed one of module, modules, operation, enclosure, link_up, seed",
 		"Bank.modules":                "/Bank: is not a known member; did you mean bank?, allowed one of name, site, weather, bank, inverter, generators, controls",
 		"generators.Main.rated_kw":    "/generators/Main: is not a name, got Main, allowed lower-case letters a to z, digits and _",
-		"bank.":                       ": is not a path, got bank., allowed names with dots between, such as bank.modules",
+		"bank.":                       "input: is not a path, got bank., allowed names with dots between, such as bank.modules",
 	} {
 		_, err := TypeAt(root, path)
 		assert.EqualError(t, err, want, path)
@@ -101,10 +101,10 @@ func TestSetText(t *testing.T) {
 		{"bank.modules", "2.5", "/bank/modules: is not a whole number, got 2.5, allowed a whole number"},
 		{"bank.modules", "1e400", "/bank/modules: is too large for a number, got 1e400, allowed a number between -1.7976931348623157e308 and 1.7976931348623157e308"},
 		{"bank.seed", "-1", "/bank/seed: is outside the allowed range, got -1, allowed a whole number from 0 to 9007199254740991"},
-		{"inverter.rated_w", "5,5", "/inverter/rated_w: is not a number, got 5,5 W, allowed a number W"},
-		{"inverter.rated_w", "NaN", "/inverter/rated_w: is not a number, got NaN W, allowed a number W"},
-		{"inverter.rated_w", "0x10", "/inverter/rated_w: is not a number, got 0x10 W, allowed a number W"},
-		{"inverter.rated_w", " 5", "/inverter/rated_w: is not a number, got  5 W, allowed a number W"},
+		{"inverter.rated_w", "5,5", "/inverter/rated_w: is not a number, got 5,5, allowed a number (W)"},
+		{"inverter.rated_w", "NaN", "/inverter/rated_w: is not a number, got NaN, allowed a number (W)"},
+		{"inverter.rated_w", "0x10", "/inverter/rated_w: is not a number, got 0x10, allowed a number (W)"},
+		{"inverter.rated_w", " 5", "/inverter/rated_w: is not a number, got  5, allowed a number (W)"},
 		{"bank.link_up", "1", "/bank/link_up: is not true or false, got 1, allowed true or false"},
 		{"name", "\xff", "/name: holds bytes that are not Unicode, got \xff, allowed text"},
 		{"bank.module", "lfp_large", "/bank/module: is not JSON here (line 1, column 1), allowed a value: an object, a list, text in double quotes, a number, true, false or null"},
@@ -131,5 +131,5 @@ func TestParseValue(t *testing.T) {
 	require.Empty(t, faults)
 	assert.Equal(t, `{"a":[null]}`, written(t, n))
 	_, faults = ParseValue("x", reflect.TypeFor[int]())
-	assert.Equal(t, []string{": is not a whole number, got x, allowed a whole number"}, lines(faults))
+	assert.Equal(t, []string{"input: is not a whole number, got x, allowed a whole number"}, lines(faults))
 }

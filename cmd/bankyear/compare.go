@@ -34,7 +34,7 @@ func compare(ctx context.Context, args []string, s streams) error {
 	if err != nil {
 		return err
 	}
-	raw, cases, err := readRequest(name, s)
+	raw, cases, err := readRequest(name, comparison, s)
 	if err != nil {
 		return err
 	}

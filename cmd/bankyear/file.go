@@ -1,6 +1,8 @@
 package main
 
 import (
+	"encoding/json"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -9,14 +11,56 @@ import (
 )
 
 // readRequest reads a request's file, and makes the reader of the files that the
-// request names, relative to its own place.
-func readRequest(name string, s streams) ([]byte, *api.Cases, error) {
+// request names, relative to its own place. kind is what the command takes.
+func readRequest(name string, kind requestKind, s streams) ([]byte, *api.Cases, error) {
+	dir := filepath.Dir(name)
+	var raw []byte
+	var err error
 	if name == "-" {
-		raw, err := io.ReadAll(s.in)
-		return raw, &api.Cases{Open: openBeside(".")}, err
+		dir = "."
+		raw, err = io.ReadAll(s.in)
+	} else {
+		raw, err = os.ReadFile(name)
 	}
-	raw, err := os.ReadFile(name)
-	return raw, &api.Cases{Open: openBeside(filepath.Dir(name))}, err
+	if err != nil {
+		return nil, nil, err
+	}
+	if is := kindOf(raw); is != "" && is != kind {
+		return nil, nil, fmt.Errorf("%s is a %s, and this command takes a %s: %s", name, is, kind, takers[is])
+	}
+	return raw, &api.Cases{Open: openBeside(dir)}, nil
+}
+
+// requestKind is what a request asks for.
+type requestKind string
+
+const (
+	oneSystem  requestKind = "system"
+	comparison requestKind = "comparison"
+	manyRuns   requestKind = "study"
+)
+
+var takers = map[requestKind]string{
+	oneSystem:  "bankyear simulate and bankyear sheet take it",
+	comparison: "bankyear compare takes it",
+	manyRuns:   "bankyear study takes it",
+}
+
+// kindOf is the kind that a request has by its members, empty where they do not tell.
+func kindOf(raw []byte) requestKind {
+	var has map[string]json.RawMessage
+	if json.Unmarshal(raw, &has) != nil {
+		return ""
+	}
+	switch _, based := has["base"]; {
+	case based && has["kind"] != nil:
+		return manyRuns
+	case based && has["candidates"] != nil:
+		return comparison
+	case !based && has["bank"] != nil:
+		return oneSystem
+	}
+	return ""
 }
 
 func openBeside(dir string) func(string) (io.ReadCloser, error) {

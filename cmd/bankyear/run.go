@@ -11,9 +11,8 @@ import (
 	"bankyear/sim/fault"
 )
 
-const usage = `bankyear simulates a year of a stand-alone power system.
-
-  bankyear simulate FILE [--out year.parquet|year.csv|year.json|year.arrows] [--server URL]
+// commands is what may be typed.
+const commands = `  bankyear simulate FILE [--out year.parquet|year.csv|year.json|year.arrows] [--server URL]
                     [--detail events,bands,endurance,headroom,reliefs]
   bankyear compare FILE [--out comparison.xlsx] [--detail events,headroom,reliefs] [--server URL]
   bankyear sheet FILE [--server URL]
@@ -23,13 +22,16 @@ const usage = `bankyear simulates a year of a stand-alone power system.
   bankyear serve [--listen 127.0.0.1:8080] [--data DIR] [--data-gb 8]
                  [--allow-origin https://HOST ...] [STUDIES]
   bankyear worker --nats URL [STUDIES]
+`
 
+const usage = "bankyear simulates a year of a stand-alone power system.\n\n" + commands + `
 --detail tells more. events: each outage with what led to it, what happened during
 it and what ended it, and the incidents of the year. From other runs: the figures of a
 chaotic year as ranges, how long the bank lasts and fills again, how much the load may
-grow and what breaks first, what each limit costs. sheet prints what to program, how a sleeping bank would be woken
-and whether the parts fit, without a year. study --run prints the request of one run, the
-base with that run's values, which simulate takes from beside the study.
+grow and what breaks first, what each limit costs. sheet prints what to program, how a
+sleeping bank would be woken and whether the parts fit, without a year. study --run
+prints the request of one run, the base with that run's values, which simulate takes
+from beside the study.
 --server has a service do it, such as http://127.0.0.1:8080, instead of this
 process; weather files that the request names are sent with it.
 
@@ -37,8 +39,8 @@ FILE is a request as JSON, or for weather a weather file in any format that the
 service takes; - reads it from standard input. member=value says what a weather
 file does not say of itself, such as site.latitude_deg=44.5 interval_label=end
 units.ghi_w_m2=kW/m2. serve keeps what is uploaded in DIR: left out, in
-$STATE_DIRECTORY, $XDG_STATE_HOME/bankyear or ~/.local/state/bankyear. --allow-origin lets pages of
-another origin ask from a browser; none may by default.
+$STATE_DIRECTORY, $XDG_STATE_HOME/bankyear or ~/.local/state/bankyear. --allow-origin
+lets pages of another origin ask from a browser; none may by default.
 
 STUDIES says where studies are run and kept: in DIR, or on NATS servers with
 JetStream that several services and workers share, [--nats URL]
@@ -70,7 +72,7 @@ func run(ctx context.Context, args []string, s streams) int {
 	case err == nil || errors.Is(err, flag.ErrHelp):
 		return done
 	case errors.As(err, &wrong):
-		fmt.Fprintf(s.err, "bankyear: %s\n\n%s", wrong.text, usage)
+		fmt.Fprintf(s.err, "bankyear: %s\n\n%s\nbankyear help says what each does.\n", wrong.text, commands) // few lines: what is wrong stays in sight
 		return misspelled
 	case errors.As(err, &problem) && len(problem.Faults) > 0:
 		fmt.Fprintln(s.err, problem.All().Error())

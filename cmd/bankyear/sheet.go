@@ -18,7 +18,7 @@ func sheet(ctx context.Context, args []string, s streams) error {
 	if err != nil {
 		return err
 	}
-	raw, cases, err := readRequest(name, s)
+	raw, cases, err := readRequest(name, oneSystem, s)
 	if err != nil {
 		return err
 	}

@@ -37,7 +37,7 @@ func simulate(ctx context.Context, args []string, s streams) error {
 	if err != nil {
 		return err
 	}
-	raw, cases, err := readRequest(name, s)
+	raw, cases, err := readRequest(name, oneSystem, s)
 	if err != nil {
 		return err
 	}

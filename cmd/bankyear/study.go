@@ -40,7 +40,7 @@ func runStudy(ctx context.Context, args []string, s streams) error {
 	if *out != "" && !known {
 		return errUsage{fmt.Sprintf("--out %q ends in none of .csv, .jsonl, .parquet", *out)}
 	}
-	raw, cases, err := readRequest(name, s)
+	raw, cases, err := readRequest(name, manyRuns, s)
 	if err != nil {
 		return err
 	}

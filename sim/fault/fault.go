@@ -25,19 +25,26 @@ type Fault struct {
 // Error renders the fault on one line.
 func (f Fault) Error() string {
 	var b strings.Builder
+	if f.Pointer == "" {
+		b.WriteString("input")
+	}
 	b.WriteString(f.Pointer)
 	b.WriteString(": ")
 	b.WriteString(f.Message)
 	if f.Value != nil {
 		fmt.Fprintf(&b, ", got %v", f.Value)
-		if f.Unit != "" {
+		if _, isText := f.Value.(string); !isText && f.Unit != "" {
 			b.WriteString(" " + f.Unit)
 		}
 	}
 	if f.Allowed != "" {
-		fmt.Fprintf(&b, ", allowed %s", f.Allowed)
-		if f.Unit != "" {
+		b.WriteString(", allowed " + f.Allowed)
+		switch last := f.Allowed[len(f.Allowed)-1]; {
+		case f.Unit == "":
+		case '0' <= last && last <= '9': // a range
 			b.WriteString(" " + f.Unit)
+		default: // words, "a number"
+			b.WriteString(" (" + f.Unit + ")")
 		}
 	}
 	return b.String()

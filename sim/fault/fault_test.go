@@ -19,6 +19,9 @@ func TestFaultOnOneLine(t *testing.T) {
 		{fault.Fault{Pointer: "/inverter/min_v", Value: -1.5, Allowed: "above 0", Unit: "V", Message: "is outside the allowed range"},
 			"/inverter/min_v: is outside the allowed range, got -1.5 V, allowed above 0 V"},
 		{fault.Fault{Pointer: "/bank", Message: "is missing"}, "/bank: is missing"},
+		{fault.Fault{Pointer: "/site/latitude_deg", Value: "north", Allowed: "a number", Unit: "°", Message: "is text, not a number"},
+			"/site/latitude_deg: is text, not a number, got north, allowed a number (°)"},
+		{fault.Fault{Allowed: "a JSON value", Message: "is empty"}, "input: is empty, allowed a JSON value"},
 	} {
 		assert.Equal(t, c.line, c.fault.Error())
 	}
