@@ -148,6 +148,9 @@ func TestHeadroom(t *testing.T) {
 	}
 	h := deepOf(t, request, WithHeadroom).Headroom
 	require.True(t, h.Bracketed, h.Words)
+	for fraction, said := range map[float64]string{0.525: "grow by 53 %", -0.1625: "be 16 % less", 0.16: "grow by 16 %"} {
+		assert.Contains(t, headroomOf(&study.Headroom{Fraction: fraction, Bracketed: true}, &sim.Figures{}).Words, said)
+	}
 	assert.LessOrEqual(t, at(h.Fraction).DowntimeH, h.LimitH)
 	assert.Equal(t, 8.76, h.LimitH, "99.9 % of a year of 8760 h")
 	beyond := slices.IndexFunc(h.Tried, func(g Grown) bool { return g.Fraction > h.Fraction })

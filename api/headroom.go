@@ -3,6 +3,7 @@ package api
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strconv"
 	"sync"
@@ -106,12 +107,12 @@ func headroomOf(h *study.Headroom, asIs *sim.Figures) *Headroom {
 	for _, g := range h.Tried {
 		out.Tried = append(out.Tried, Grown{g.Fraction, g.DowntimeH})
 	}
-	pct := strconv.FormatFloat(100*h.Fraction, 'f', 0, 64)
+	pct := strconv.Itoa(int(math.Round(100 * math.Abs(h.Fraction)))) // halves up, as the figure is shown beside it
 	switch {
 	case h.Fraction <= 0 && !h.Bracketed:
 		out.Words = fmt.Sprintf("No smaller load that was tried keeps the site within %s dark a year.", hours(out.LimitH))
 	case h.Fraction < 0:
-		out.Words = fmt.Sprintf("The load would have to be %s %% less for no more than %s dark a year.", strconv.FormatFloat(-100*h.Fraction, 'f', 0, 64), hours(out.LimitH))
+		out.Words = fmt.Sprintf("The load would have to be %s %% less for no more than %s dark a year.", pct, hours(out.LimitH))
 	case h.Bracketed:
 		out.Words = fmt.Sprintf("The load may grow by %s %% until the site is dark for more than %s a year.", pct, hours(out.LimitH))
 	default:
