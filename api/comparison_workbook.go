@@ -53,7 +53,7 @@ func encodeWorkbook(c *Comparison, cases []*Case) ([]byte, error) {
 	}
 	// In this order because a sheet refers to rows of later ones: where they are
 	// follows from the comparison alone.
-	summary := b.Sheet(summarySheet, 3, 40, 10, 24)
+	summary := b.Sheet(summarySheet, 3, 40, 14, 24)
 	cost := b.Sheet(costSheet, 2, 44, 14, 14)
 	charts := b.Sheet(chartsSheet, 0, 12)
 	b.writeFigures()
@@ -93,7 +93,7 @@ func (b *comparisonBook) line(s *workbook.Sheet, name any, unit string, cell fun
 func (b *comparisonBook) heads(s *workbook.Sheet, first, unit string) int {
 	row := []any{workbook.Head(first), workbook.Head(unit)}
 	for _, name := range b.names {
-		row = append(row, workbook.Head(name))
+		row = append(row, workbook.NumberHead(name))
 	}
 	return s.Row(row...)
 }
@@ -107,7 +107,7 @@ func (b *comparisonBook) writeSummary(s *workbook.Sheet) {
 	s.Row("Differences are against "+b.c.Reference+". Cells that are coloured are meant to be changed; sums follow.", nil)
 	b.heads(s, "", "unit")
 	b.line(s, "battery modules", "", func(i int) any { return b.cases[i].System.Bank.Modules })
-	b.line(s, "operation", "", func(i int) any { return b.cases[i].System.Bank.Operation })
+	b.line(s, "operation", "", func(i int) any { return workbook.AmongNumbers(b.cases[i].System.Bank.Operation) })
 	for _, h := range headlines {
 		if row, ok := b.figureRow[h.figure]; ok {
 			b.line(s, h.words, fault.UnitOf(h.figure), func(i int) any { return b.figureCell(h.figure, row, i) })
@@ -173,10 +173,10 @@ func (b *comparisonBook) writeFigures() {
 	s := b.Sheet(figuresSheet, 1, 36, 8, 16)
 	row := []any{workbook.Head("figure"), workbook.Head("unit")}
 	for _, name := range b.names {
-		row = append(row, workbook.Head(name))
+		row = append(row, workbook.NumberHead(name))
 	}
 	for _, name := range b.names[1:] {
-		row = append(row, workbook.Head(name+" − "+b.names[0]))
+		row = append(row, workbook.NumberHead(name+" − "+b.names[0]))
 	}
 	s.Row(row...)
 	b.figureRow = map[string]int{}

@@ -48,6 +48,6 @@ func (b *comparisonBook) writeCharts(s *workbook.Sheet) {
 		for _, name := range b.names {
 			list = append(list, workbook.Series{Name: workbook.On(hoursSheet, workbook.Fixed(b.hours[name], 1)), Categories: workbook.Down(hoursSheet, 1, 2, last), Values: workbook.Down(hoursSheet, b.hours[name], 2, last)})
 		}
-		b.Chart(s, place(), workbook.Lines, "State of charge", "start of the interval", "fraction", list)
+		b.YearChart(s, place(), "State of charge", "January to December", "fraction", list)
 	}
 }

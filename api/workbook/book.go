@@ -34,6 +34,8 @@ func New() *Book {
 		style *excelize.Style
 	}{
 		{"head", &excelize.Style{Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
+		{"number head", &excelize.Style{Font: &excelize.Font{Bold: true}, Alignment: &excelize.Alignment{Horizontal: "right", WrapText: true, Vertical: "top"}}},
+		{"among numbers", &excelize.Style{Alignment: &excelize.Alignment{Horizontal: "right"}}},
 		{"title", &excelize.Style{Font: &excelize.Font{Bold: true, Size: 14}}},
 		{"entered", &excelize.Style{Fill: fill("FFF2CC"), Protection: &excelize.Protection{Locked: false}}},
 		{"wrapped", &excelize.Style{Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
@@ -67,6 +69,10 @@ type (
 	Entered struct{ Value any }
 	// Head is the head of a column or a block.
 	Head string
+	// NumberHead is the head of a column of numbers, and stands above them.
+	NumberHead string
+	// AmongNumbers is a text in such a column.
+	AmongNumbers string
 	// Title is that of a sheet.
 	Title string
 	// Wrapped is a long text.
@@ -143,12 +149,18 @@ func (s *Sheet) cell(c any) any {
 		out := excelize.Cell{Formula: x.Text, Value: x.Value}
 		if n, isNumber := x.Value.(float64); isNumber && x.Rounded && n != math.Trunc(n) {
 			out.StyleID = s.b.styles["rounded"]
+		} else if _, isText := x.Value.(string); isText {
+			out.StyleID = s.b.styles["among numbers"]
 		}
 		return out
 	case Entered:
 		return style("entered", x.Value)
 	case Head:
 		return style("head", string(x))
+	case NumberHead:
+		return style("number head", string(x))
+	case AmongNumbers:
+		return style("among numbers", string(x))
 	case Title:
 		return style("title", string(x))
 	case Wrapped:

@@ -3,6 +3,7 @@ package workbook
 import (
 	"archive/zip"
 	"bytes"
+	"io"
 	"slices"
 	"strings"
 	"testing"
@@ -43,6 +44,12 @@ func TestBook(t *testing.T) {
 	assert.Equal(t, "[Content_Types].xml", parts[0])
 	assert.True(t, slices.IsSorted(parts[1:]))
 	assert.Contains(t, parts, "xl/charts/chart1.xml")
+
+	chart, err := z.Open("xl/charts/chart1.xml")
+	require.NoError(t, err)
+	drawn, err := io.ReadAll(chart)
+	require.NoError(t, err)
+	assert.Regexp(t, `<a:ln [^>]*><a:solidFill><a:srgbClr val="`+palette[0]+`"`, string(drawn), "a line has its colour of the palette")
 
 	f, err := excelize.OpenReader(bytes.NewReader(book))
 	require.NoError(t, err)

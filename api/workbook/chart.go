@@ -18,11 +18,22 @@ type Series struct{ Name, Categories, Values string }
 // Chart puts a chart with its corner at a cell of a sheet that is not written
 // yet. title, x and y say what it shows, with the unit.
 func (b *Book) Chart(s *Sheet, cell string, kind Kind, title, x, y string, series []Series) {
+	b.chart(s, cell, kind, 1.25, title, excelize.ChartAxis{}, x, y, series)
+}
+
+// YearChart is Chart with thin lines over the intervals of a year. They are not labelled:
+// some suites would write thousands of labels over each other.
+func (b *Book) YearChart(s *Sheet, cell, title, x, y string, series []Series) {
+	b.chart(s, cell, Lines, 0.5, title, excelize.ChartAxis{TickLabelPosition: excelize.ChartTickLabelNone}, x, y, series)
+}
+
+func (b *Book) chart(s *Sheet, cell string, kind Kind, width float64, title string, across excelize.ChartAxis, x, y string, series []Series) {
 	ink := excelize.Font{Color: "333333", Size: 9}
+	across.Title, across.Font = excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: x}}}, ink
 	c := &excelize.Chart{
 		Type:         map[Kind]excelize.ChartType{Columns: excelize.Col, Stacked: excelize.ColStacked, Lines: excelize.Line}[kind],
 		Title:        excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title}}},
-		XAxis:        excelize.ChartAxis{Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: x}}}, Font: ink},
+		XAxis:        across,
 		YAxis:        excelize.ChartAxis{Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: y}}}, Font: ink, MajorGridLines: true},
 		VaryColors:   new(bool),
 		Legend:       excelize.ChartLegend{Position: "bottom"},
@@ -31,12 +42,10 @@ func (b *Book) Chart(s *Sheet, cell string, kind Kind, title, x, y string, serie
 	}
 	for i, one := range series {
 		line := excelize.ChartSeries{Name: one.Name, Categories: one.Categories, Values: one.Values}
-		colour := palette[i%len(palette)]
+		line.Fill = excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{palette[i%len(palette)]}} // of the line too
 		if kind == Lines {
-			line.Line = excelize.LineOptions{Type: excelize.LineSolid, Width: 1.25, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}}
+			line.Line = excelize.LineOptions{Type: excelize.LineSolid, Width: width}
 			line.Marker = excelize.ChartMarker{Symbol: "none"}
-		} else {
-			line.Fill = excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{colour}}
 		}
 		c.Series = append(c.Series, line)
 	}
