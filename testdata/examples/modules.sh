@@ -3,7 +3,8 @@
 # modules.svg, and as text. Needs curl and jq:
 #   BANKYEAR=http://127.0.0.1:8080 sh modules.sh ../../api/examples/hut.json
 set -eu
-answer=$(jq '{base: ., candidates: ([range(1; 7) | {key: "m\(.)", value: {bank: {modules: .}}}] | from_entries)}' "$1" |
+base=${1:?a request is missing, such as ../../api/examples/hut.json}
+answer=$(jq '{base: ., candidates: ([range(1; 7) | {key: "m\(.)", value: {bank: {modules: .}}}] | from_entries)}' "$base" |
   curl -sS --fail-with-body "$BANKYEAR/v1/comparisons" -H 'Content-Type: application/json' -d @-) ||
   { printf '%s\n' "$answer" >&2; exit 1; }
 printf '%s\n' "$answer" |
