@@ -52,6 +52,34 @@ func TestPage_Report(t *testing.T) {
 	s.clean()
 }
 
+// A wide window shows the report as one column with nothing drawn across it, and says
+// no longer that it waits for the first year once that is there.
+func TestPage_ReportWide(t *testing.T) {
+	s := open(t, 1440, "")
+	s.do(chromedp.Navigate(s.url + "/report"))
+	s.drawn(0)
+	assert.Equal(t, "none", js[string](s, `getComputedStyle(document.querySelector('main'), '::before').content`))
+	assert.False(t, js[bool](s, `document.querySelector('.status').checkVisibility()`))
+	s.do(chromedp.EmulateViewport(390, 1000))
+	assert.LessOrEqual(t, js[int](s, `document.documentElement.scrollWidth`), 390)
+	s.clean()
+}
+
+// The reference is read without scrolling sideways where a window is wide, and on a
+// telephone each page is as wide as the window; what an input means stands beside its name.
+func TestPage_ReferenceWidths(t *testing.T) {
+	s := open(t, 1280, "")
+	s.do(chromedp.Navigate(s.url + "/docs"))
+	assert.Empty(t, js[[]string](s, `[...document.querySelectorAll('.wide')].filter((e) => e.scrollWidth > e.clientWidth).map((e) => e.textContent.slice(0, 80))`))
+	s.do(chromedp.EmulateViewport(390, 1000))
+	assert.LessOrEqual(t, js[float64](s, `document.querySelector('#inputs ~ .wide td.what').getBoundingClientRect().right`), 390.0)
+	for _, page := range []string{"/docs", "/docs/resources", "/docs/answer", "/docs/models", "/docs/limits", "/docs/spreadsheets"} {
+		s.do(chromedp.Navigate(s.url + page))
+		assert.LessOrEqual(t, js[int](s, `document.documentElement.scrollWidth`), 390, page)
+	}
+	s.clean()
+}
+
 // A prepared pair prints as one sheet with its question, pictures and answer.
 func TestPage_Sheets(t *testing.T) {
 	s := open(t, 1024, "")

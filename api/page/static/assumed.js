@@ -36,7 +36,7 @@ export class Assumed extends Part {
   }
 
   value(a) {
-    const text = typeof a.value === 'number' ? exact(Number(a.value.toPrecision(5))) : typeof a.value === 'object' ? JSON.stringify(a.value) : word(a.value);
+    const text = typeof a.value === 'number' ? exact(Number(a.value.toPrecision(5))) : typeof a.value === 'object' ? Object.values(a.value).map((x) => (typeof x === 'object' ? JSON.stringify(x) : typeof x === 'number' ? exact(x) : word(x))).join(', ') || words.noValue : word(a.value);
     return `${text} ${a.unit ?? ''}`.trim();
   }
 }

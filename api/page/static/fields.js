@@ -172,7 +172,7 @@ export class Field {
   // fault shows what is wrong, or nothing.
   fault(messages) {
     this.problem.hidden = messages.length === 0;
-    fill(this.problem, messages.join(' '));
+    fill(this.problem, [...new Set(messages)].join(' ')); // items of a list may all have the same
     this.control.toggleAttribute('aria-invalid', messages.length > 0);
     if (messages.length > 0) this.control.setAttribute('aria-invalid', 'true');
     this.root.classList.toggle('wrong', messages.length > 0);

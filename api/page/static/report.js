@@ -113,6 +113,7 @@ class Report {
     this.current = picture;
     this.context.assumed = picture.assumed;
     at('report').lastElementChild.hidden = false;
+    this.trouble(null); // what is still asked for is told where it will stand
     for (const part of this.parts) part.show(picture);
     for (const d of document.querySelectorAll('[data-group="inputs"] details')) d.open = true;
     fill(this.pdfs, Object.keys(words.papersToPrint).map((paper) => pdfLink(picture, this.context, paper)));

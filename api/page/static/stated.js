@@ -21,9 +21,10 @@ export class Stated extends Part {
     const shown = (s, path) => (flat[s].has(path) ? this.value(path, flat[s].get(path)) : words.noValue);
     const rows = paths.map((path) => [path, ...sides.map((s) => shown(s, path))]);
     const name = (path) => [longLabel(path), ' ', element('code', {}, path)];
+    const wide = (title, ...made) => [element('h4', {}, title), element('div', { class: 'wide', tabindex: '0', role: 'region', aria: { label: title } }, table(...made))];
     fill(this.body,
-      element('h4', {}, words.differTitle), table([words.member, ...sides.map((s) => words.letter[s])], rows.filter(([, a, b]) => a !== b).map(([path, a, b]) => [name(path), a, b])),
-      element('h4', {}, words.alikeTitle), table([words.member, words.value], [[longLabel('place'), words.placeName(question.place())], ...rows.filter(([, a, b]) => a === b).map(([path, a]) => [name(path), a])]));
+      wide(words.differTitle, [words.member, ...sides.map((s) => words.letter[s])], rows.filter(([, a, b]) => a !== b).map(([path, a, b]) => [name(path), a, b])),
+      wide(words.alikeTitle, [words.member, words.value], [[longLabel('place'), words.placeName(question.place())], ...rows.filter(([, a, b]) => a === b).map(([path, a]) => [name(path), a])]));
   }
 
   redraw() {

@@ -160,7 +160,7 @@ export const words = {
   refused: (n, answered) => `${n === 1 ? 'One value is' : `${n} values are`} refused.${answered ? ' The answer below is to the last question that was accepted.' : ''}`,
   elsewhere: 'Not at a field on this page:',
   fault: (f) => {
-    const unit = f.unit && (/[,;]/.test(f.allowed) ? ` (${f.unit})` : ` ${f.unit}`);
+    const unit = f.unit && (/[,;]|\D$/.test(f.allowed) ? ` (${f.unit})` : ` ${f.unit}`);
     return `${f.message}.${f.allowed ? ` Allowed: ${f.allowed}${unit ?? ''}.` : ''}`.replace(/^./, (c) => c.toUpperCase());
   },
   broken: 'The page could not be started:',
@@ -196,7 +196,7 @@ export const words = {
 
   // Charts.
   tableOf: 'As a table', causesTitle: 'Why it is dark',
-  causesNote: 'Hours of darkness by what the site was in when it went dark.', noDark: 'No dark hour with either bank.',
+  causesNote: 'Hours of darkness by the state of the site.', noDark: 'No dark hour with either bank.',
   gridTitle: 'When it is dark',
   gridNote: 'Hours of darkness in the year, by month and time of day.',
   gridCell: (bank, month, from, to, h) => `${bank}, ${month}, ${from}:00 to ${to}:00: dark for ${h} in all`,
@@ -261,8 +261,8 @@ const labels = {
   'array.planes.roof.azimuth_deg': 'Faces (180 is south)',
   'array.chargers.south.key': 'Solar charger',
   'array.chargers.south.temperature_sensor': 'Charger feels the bank’s temperature',
-  'array.planes.roof.losses.snow_fraction': 'Snow on the array, by month',
-  'array.planes.roof.losses.soiling_fraction': 'Dirt on the array',
+  'array.planes.roof.losses.snow_fraction': 'Lost to snow, by month (0 to 1)',
+  'array.planes.roof.losses.soiling_fraction': 'Lost to dirt (0 to 1)',
   'generators.*.key': 'Kind of set',
   'generators.*.lead_order': 'Its turn among the sets',
   'generators.*.start_soc_fraction': 'Starts at a reported charge of',

@@ -5,7 +5,7 @@ import { element, fill, table } from './element.js';
 import { Part } from './part.js';
 import { Plot, lines } from './plot.js';
 import { sides } from './question.js';
-import { clock, dayName, moment, round, weekdayName } from './units.js';
+import { clock, dayName, exact, moment, round, weekdayName } from './units.js';
 import { words } from './strings.js';
 
 const days = 7;
@@ -13,7 +13,7 @@ const days = 7;
 // A line at each midnight, with the day that begins.
 const timeAxis = {
   splits: (u) => Array.from({ length: days }, (_, d) => u.data[0][0] + 86400 * d),
-  values: (u, splits) => splits.map((s) => (u.width < 360 ? String(new Date(s * 1000).getUTCDate()) : (u.width < 600 ? dayName : weekdayName)(new Date(s * 1000)))),
+  values: (u, splits) => splits.map((s) => (u.width < 420 ? String(new Date(s * 1000).getUTCDate()) : (u.width < 600 ? dayName : weekdayName)(new Date(s * 1000)))),
   align: 1, size: 24,
 };
 
@@ -29,8 +29,8 @@ export class Week extends Part {
     const x = { value: (_, t) => (t === null || t === undefined ? words.noValue : `${weekdayName(new Date(t * 1000))}, ${clock(new Date(t * 1000))}`), label: words.when };
     this.plots = {
       soc: new Plot(190, () => ({ ...sync, scales: { x: { time: true }, y: { range: [0, 100] } }, axes: [timeAxis, { values: (_, t) => t.map((v) => `${v} %`), size: 52 }], series: [x, ...lines(words.letter, percent)] }), words.soc),
-      voltage: new Plot(170, () => ({ ...sync, scales: { x: { time: true } }, axes: [timeAxis, { values: (_, t) => t.map((v) => `${v} V`), size: 52 }], series: [x, ...lines(words.letter, (_, v) => (v === null || v === undefined ? words.noValue : `${v.toFixed(1)} V`))] }), words.voltage),
-      current: new Plot(190, () => ({ ...sync, scales: { x: { time: true } }, axes: [timeAxis, { values: (_, t) => t.map((v) => `${v} A`), size: 52 }],
+      voltage: new Plot(170, () => ({ ...sync, scales: { x: { time: true } }, axes: [timeAxis, { values: (_, t) => t.map((v) => `${exact(v)} V`), size: 52 }], series: [x, ...lines(words.letter, (_, v) => (v === null || v === undefined ? words.noValue : `${v.toFixed(1)} V`))] }), words.voltage),
+      current: new Plot(190, () => ({ ...sync, scales: { x: { time: true } }, axes: [timeAxis, { values: (_, t) => t.map((v) => `${exact(v)} A`), size: 52 }],
         series: [x, ...lines(words.letter, with1('A')), { label: `${words.letter.a} ${words.ceiling}`, stroke: '--a', width: 1, dash: [1, 3], value: with1('A') }, { label: `${words.letter.b} ${words.ceiling}`, stroke: '--b', width: 1, dash: [1, 3], value: with1('A') }] }), words.current),
     };
     const button = (text, act) => element('button', { type: 'button', class: 'plain', on: { click: act } }, text);
