@@ -50,7 +50,7 @@ func (m *machine) stirs(f *flow) bool {
 	case (m.coldWindow || m.hotWindow) && f.current >= p.chargeSeenA:
 		return true
 	}
-	if !m.following() && (row.solarInW > 0 != m.stages[0].sourced || f.genInput > 0 != m.stages[1].sourced || f.mode == constant && m.stageActs(f)) {
+	if !m.following() && (row.solarInW > 0 != m.stages[0].sourced || f.acThere != m.stages[1].sourced || f.mode == constant && m.stageActs(f)) {
 		return true
 	}
 	if f.current < 0 || f.mode == apart {

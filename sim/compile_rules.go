@@ -62,7 +62,9 @@ func compileRules(p *Plan, s *System, w *weather.Year) {
 	r.wokenByVisit = slices.Contains(b.WokenBy, "visit")
 	r.genStartsBus = s.Inverter.ChargerStartsWithoutBank
 	for _, name := range sortedKeys(s.Array.Chargers) {
-		r.sunStartsBus = r.sunStartsBus || s.Array.Chargers[name].StartsWithoutBank
+		charger := s.Array.Chargers[name]
+		r.sunStartsBus = r.sunStartsBus || charger.StartsWithoutBank
+		r.deafStartsBus = r.deafStartsBus || charger.StartsWithoutBank && !charger.Hears()
 	}
 	r.settleS = float64(s.Controls.SettleDays) * 86400
 }

@@ -98,7 +98,7 @@ func (r *recorder) source(m *machine) Ending {
 		return EndVisit
 	case m.gen.phase == loaded:
 		return EndGenerator
-	case m.row.solarInW+m.row.acSunInW > 0 && !m.chargersStopped():
+	case m.row.solarInW+m.row.acSunInW > 0 && !m.sunStopped():
 		return EndSun
 	}
 	return EndRecovered

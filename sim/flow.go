@@ -46,6 +46,7 @@ type flow struct {
 	solarW, solarA float64 // what the solar chargers can give: power, and current where amperes bind
 	genW, genA     float64 // likewise the AC charger
 	genInput       float64 // AC power that the AC charger may take, W
+	acThere        bool    // AC stands at its input, if the load takes all of it
 	genFirst       bool    // the AC charger gives all it can before the solar chargers
 	solarOff       bool    // the bus is above the solar chargers' set-point
 	genOff         bool    // the bus is above the AC charger's set-point
@@ -144,7 +145,7 @@ func (m *machine) consume(f *flow) {
 			f.acByGen = min(ac, input)
 		}
 		if !p.passOnly && reached {
-			f.genInput = input - f.acByGen
+			f.genInput, f.acThere = input-f.acByGen, true
 		}
 		inv = 0 // the charger's efficiency holds the idle loss
 		if rest := ac - f.acByGen; rest > 0 {
@@ -155,6 +156,7 @@ func (m *machine) consume(f *flow) {
 	if f.inverterOn && row.acSunW > 0 && m.gen.phase != loaded {
 		f.acBySun = min(ac, row.acSunW)
 		f.genInput = row.acSunW - f.acBySun // the AC charger takes what the load leaves
+		f.acThere = f.genInput > 0
 		inv = 0
 		if rest := ac - f.acBySun; rest > 0 || f.genInput == 0 {
 			inv = p.inverter.dc(rest)
@@ -178,7 +180,7 @@ func (m *machine) consume(f *flow) {
 // chargerW is what the AC charger could give at the bank's open-circuit voltage,
 // W.
 func (m *machine) chargerW(f *flow) float64 {
-	if m.chargersStopped() && !(m.p.mixed && m.p.acToo) {
+	if m.acStopped() {
 		return 0
 	}
 	return min(f.genInput*m.p.genEta, m.acLimitA()*f.e)
@@ -187,10 +189,13 @@ func (m *machine) chargerW(f *flow) float64 {
 // limit finds the charge ceiling and the voltage set-points; a set-point of 0
 // is a charger that is told to stop.
 func (m *machine) limit(f *flow) {
-	if !f.alive || m.chargersStopped() {
+	if !f.alive {
 		return
 	}
-	if f.setS, f.setG = m.setV(0), m.setV(1); m.following() {
+	if !m.chargersStopped() {
+		f.setS, f.setG = m.setV(0), m.setV(1)
+	}
+	if m.following() {
 		f.ceilingA, f.c1 = m.linkedCeiling(f.e)
 	}
 	if m.tripped&chargeTrips != 0 {

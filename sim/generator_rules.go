@@ -122,7 +122,7 @@ func (m *machine) watchRefusal(f *flow) {
 // refuses tells whether the bank takes no charge: by a trip, by its temperature
 // as the link reports it, or because the chargers are stopped; full is not that.
 func (m *machine) refuses() bool {
-	return m.tripped&chargeTrips != 0 || m.following() && !m.full && m.zoneCeiling() <= 0 || m.chargersStopped()
+	return m.tripped&chargeTrips != 0 || m.following() && !m.full && m.zoneCeiling() <= 0 || m.acStopped()
 }
 
 // capped tells whether a set has run its daily hours.

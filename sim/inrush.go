@@ -123,16 +123,12 @@ func (m *machine) look(note bool) (most int) {
 // give at the bank's open-circuit voltage.
 func (m *machine) support(e float64) float64 {
 	p, w := m.p, 0.
-	if m.row.solarInW == 0 || m.chargersStopped() {
+	if m.row.solarInW == 0 || m.sunStopped() {
 		return 0
 	}
 	for k := range p.chargers {
-		a := p.sky.solarA[m.i*p.chargers+k]
-		if !m.following() {
-			a = min(a, p.setA)
-		}
-		if !m.sensorStops(k) {
-			w += min(p.sky.solarW[m.i*p.chargers+k], a*e)
+		if i := m.i*p.chargers + k; !m.sensorStops(k) && !(m.chargersStopped() && !p.deaf[k]) {
+			w += min(p.sky.solarW[i], m.solarLimitA(i)*e)
 		}
 	}
 	return w

@@ -118,9 +118,16 @@ func (m *machine) following() bool { return m.p.linked && !m.lost }
 // stays on the bus, and what else is on it goes on drawing.
 func (m *machine) siteStopped() bool { return m.lost && m.p.onLoss == allStop }
 
+// chargersStopped tells whether a lost link stops the chargers that hear it.
 func (m *machine) chargersStopped() bool {
 	return m.lost && (m.p.onLoss == chargeStops || m.p.onLoss == allStop)
 }
+
+// sunStopped tells whether it stops all solar chargers.
+func (m *machine) sunStopped() bool { return m.chargersStopped() && !(m.p.mixed && m.p.some) }
+
+// acStopped tells whether it stops the AC charger.
+func (m *machine) acStopped() bool { return m.chargersStopped() && !(m.p.mixed && m.p.acToo) }
 
 // sensorStops tells whether a solar charger stops by its own temperature
 // sensor.

@@ -241,6 +241,7 @@ type rules struct {
 	wokenBySun, wokenByGen     bool    // what may wake modules that sleep
 	wokenByVisit               bool    // likewise somebody who has come
 	sunStartsBus, genStartsBus bool    // what puts voltage on a dead bus
+	deafStartsBus              bool    // any solar charger that does not hear the link
 	ownW                       float64 // housekeeping
 	fanW                       float64 // of this, a fan that runs
 	inverter                   inverterRules

@@ -216,7 +216,7 @@ func (m *machine) chargePresent(f *flow) bool {
 // closed: charge voltage closes an under-voltage trip.
 func (m *machine) wouldCharge(f *flow) bool {
 	p := m.p
-	sun, set := p.sunStartsBus && m.row.solarInW > 0, p.genStartsBus && f.genInput > 0
+	sun, set := m.sunStarts(), p.genStartsBus && f.genInput > 0
 	if !sun && !set || !m.sourcePresent(f) || m.coldWindow || m.hotWindow {
 		return false
 	}
@@ -225,5 +225,5 @@ func (m *machine) wouldCharge(f *flow) bool {
 
 // sourcePresent tells whether any charger has power to give.
 func (m *machine) sourcePresent(f *flow) bool {
-	return (m.row.solarInW > 0 || f.genInput > 0) && !m.chargersStopped()
+	return m.row.solarInW > 0 && !m.sunStopped() || f.genInput > 0 && !m.acStopped()
 }

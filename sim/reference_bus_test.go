@@ -10,6 +10,9 @@ func (r *reference) byVoltage() bool { return !r.linked() }
 // lostBy tells whether the link is lost with an outcome.
 func (r *reference) lostBy(outcome string) bool { return r.st.lost && r.s.Bank.OnLinkLoss == outcome }
 
+// hearingStop tells whether chargers that hear the link stand still for its loss.
+func (r *reference) hearingStop() bool { return r.lostBy("charge_stops") || r.lostBy("all_stop") }
+
 func (r *reference) tripped(from, to int) bool {
 	for i := from; i < to; i++ {
 		if r.st.trip[i].tripped {

@@ -4,6 +4,11 @@ package sim_test
 
 func (r *reference) stageStep() bool {
 	f := &r.flow
+	if f.v <= 0 { // chargers without voltage are off
+		r.st.solar.begin()
+		r.st.ac.begin()
+		return false
+	}
 	if r.mixes() {
 		changed := false
 		if r.in.sun && f.setDeafV > 0 {
@@ -123,6 +128,9 @@ func (r *reference) counterStep() bool {
 	}
 	return was != st.believed
 }
+
+// reads tells whether anything reports a state of charge.
+func (r *reference) reads() bool { return r.counter.Kind != "none" }
 
 // seenA is the current that the counter sees: an inverter's own sees itself and its
 // charger, and the solar chargers that tell it.

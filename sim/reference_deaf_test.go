@@ -7,7 +7,7 @@ import "math"
 // mixes tells whether such chargers work by voltage beside others that follow the
 // BMS, or that stand still for a lost link.
 func (r *reference) mixes() bool {
-	return r.dataLinked && r.someDeaf && (r.linked() || r.lostBy("charge_stops"))
+	return r.dataLinked && r.someDeaf && (r.linked() || r.hearingStop())
 }
 
 // handSetV is a set-point of the installer's settings.
@@ -58,7 +58,7 @@ func (r *reference) aim(f *refFlow, src []refSource) {
 			s.ohm = r.s.Bank.CableOhm
 			s.bus += s.ohm * (s.set - f.e) / (ohm - s.ohm)
 		}
-		if s.p <= 0 || s.a <= 0 || s.hears && r.lostBy("charge_stops") {
+		if s.p <= 0 || s.a <= 0 || s.hears && r.hearingStop() {
 			s.p, s.a = 0, 0
 		}
 	}

@@ -81,7 +81,7 @@ func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
 	if r.byVoltage() {
 		own = r.set.ChargeA
 	}
-	stopped := r.lostBy("all_stop") || r.lostBy("charge_stops")
+	stopped := r.hearingStop()
 	k := 0
 	for c := range r.chargers {
 		deaf := r.mixes() && !r.chargers[c].Hears()

@@ -106,7 +106,7 @@ func (r *reference) tick(k int) {
 		}
 	}
 	if spec.TopUp != nil && dayS == spec.TopUp.AtS() {
-		g.topUp = r.st.believed < spec.TopUp.IfSoCBelow
+		g.topUp = r.reads() && r.st.believed < spec.TopUp.IfSoCBelow
 	}
 	if e := spec.Exercise; e != nil && e.RunS > 0 && dayS == e.AtS() {
 		g.exercise = float64(r.now-g.lastRun) >= (e.EveryDays-.5)*genset.DayS
@@ -236,7 +236,7 @@ func (r *reference) onAnyRung() bool {
 }
 
 func (r *reference) askedBySoC() bool {
-	return r.spec().StartSoCFraction > 0 && r.st.believed <= r.spec().StartSoCFraction
+	return r.reads() && r.spec().StartSoCFraction > 0 && r.st.believed <= r.spec().StartSoCFraction
 }
 
 // begin gives the start signal.
@@ -270,7 +270,7 @@ func (r *reference) watchRefusal() {
 	if spec.StopRefusedS == 0 {
 		return
 	}
-	refuses := r.chargeBlocked() || r.linked() && !st.bmsFull && r.linkedByC.at(st.cellC) <= 0 || r.lostBy("charge_stops")
+	refuses := r.chargeBlocked() || r.linked() && !st.bmsFull && r.linkedByC.at(st.cellC) <= 0 || r.hearingStop() && !r.acDeaf
 	low := r.askedBySoC()
 	low = low || r.onAnyRung()
 	cold, hot := r.windowStop()
@@ -300,7 +300,7 @@ func (r *reference) stopWish() bool {
 	}
 	full := r.dataLinked && st.bmsFull && !r.byVoltage() || (r.byVoltage() || r.mixes() && r.acDeaf) && st.ac.floating
 	tail := spec.StopTailA > 0 && f.heldAC && f.i <= spec.StopTailA
-	return stop > 0 && st.believed >= stop || full || tail
+	return r.reads() && stop > 0 && st.believed >= stop || full || tail
 }
 
 // burn takes the fuel of this second from every set, and counts its time on

@@ -118,9 +118,9 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 	}
 	r.whole, r.known = n, 1
 	r.outTables()
-	if b.AgedCapacity > 0 { // less of everything that is charge; what a shunt was set to stays
+	if b.AgedCapacity > 0 { // less of everything that is charge; what a counter was set to stays
 		r.capacityAh *= b.AgedCapacity
-		if r.counter.Kind != "shunt" {
+		if r.counter.Kind != "shunt" && r.counter.Kind != "inverter_own" {
 			r.counter.AssumedAh *= b.AgedCapacity
 		}
 		r.ohmGrown = b.AgedResistance

@@ -38,7 +38,7 @@ func (r *reference) linkReturns() bool {
 	switch r.s.Bank.OnLinkReturn {
 	case "next_morning":
 		st.seenNight = st.seenNight || !r.in.sunUp
-		return st.seenNight && r.in.sunUp
+		return st.seenNight && r.in.sunUp || st.resetAt != 0 // by who came to a dark site
 	case "until_reset":
 		if st.resetAt == 0 { // when somebody resets it
 			remote := never

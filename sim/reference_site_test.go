@@ -40,7 +40,7 @@ func (r *reference) lowEndStep() bool {
 	if floor && r.s.Controls.ShedBelowV > 0 {
 		st.shedV = true
 	}
-	st.sudden = st.believed > low.SuddenSoC && r.counter.Kind != "none"
+	st.sudden = st.believed > low.SuddenSoC && r.reads()
 	if r.byVoltage() {
 		st.cutOffs = append(st.cutOffs, r.now)
 		for float64(r.now-st.cutOffs[0]) > low.LockOutS {

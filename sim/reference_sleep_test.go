@@ -11,11 +11,8 @@ import (
 // sunStarts tells whether a solar charger puts voltage on a dead bus now,
 // setStarts whether the AC charger does.
 func (r *reference) sunStarts() bool {
-	if r.lostBy("charge_stops") || r.lostBy("all_stop") {
-		return false
-	}
 	for i, c := range r.chargers {
-		if c.StartsWithoutBank && r.in.arrayW[i] > 0 {
+		if c.StartsWithoutBank && !(r.hearingStop() && c.Hears()) && r.in.arrayW[i] > 0 {
 			return true
 		}
 	}

@@ -29,7 +29,16 @@ func (m *machine) sleepStep() bool {
 
 // sunWakes tells whether the sun wakes a bank that sleeps now.
 func (m *machine) sunWakes() bool {
-	return m.p.wokenBySun && m.p.sunStartsBus && m.row.solarInW > 0 && !m.chargersStopped()
+	return m.p.wokenBySun && m.sunStarts()
+}
+
+// sunStarts tells whether a solar charger puts voltage on a dead bus now.
+func (m *machine) sunStarts() bool {
+	starts := m.p.sunStartsBus
+	if m.chargersStopped() {
+		starts = m.p.mixed && m.p.deafStartsBus
+	}
+	return starts && m.row.solarInW > 0
 }
 
 // wake closes a bank that slept.

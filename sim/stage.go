@@ -60,9 +60,15 @@ func (m *machine) stageStep(f *flow) bool {
 			continue
 		}
 		s := &m.stages[k]
+		if !f.alive { // without voltage chargers are off, and begin anew when it is back
+			changed = s.float || s.equal || changed
+			s.float, s.equal = false, false
+			m.stopStageTimersOf(k)
+			continue
+		}
 		sourced, holds := m.row.solarInW > 0, f.volts == f.setS && f.solarW+f.solarA > 0
 		if k == 1 {
-			sourced, holds = f.genInput > 0, f.volts == f.setG && f.genW+f.genA > 0
+			sourced, holds = f.acThere, f.volts == f.setG && f.genW+f.genA > 0
 		}
 		if m.disagrees() {
 			holds = m.holds(f, k)
@@ -132,9 +138,13 @@ func (m *machine) tailSeen(f *flow) float64 {
 
 func (m *machine) stopStageTimers() {
 	for k := range 2 {
-		m.stop(tAbsorb + k)
-		m.stop(tTail + k)
-		m.stop(tRestart + k)
-		m.stop(tEqual + k)
+		m.stopStageTimersOf(k)
 	}
+}
+
+func (m *machine) stopStageTimersOf(k int) {
+	m.stop(tAbsorb + k)
+	m.stop(tTail + k)
+	m.stop(tRestart + k)
+	m.stop(tEqual + k)
 }

@@ -50,7 +50,7 @@ func (m *machine) wakeFailures() (w wakeFailures) {
 	p := m.p
 	if m.asleep && m.row.solarInW > 0 {
 		switch {
-		case m.chargersStopped():
+		case m.sunStopped():
 			w.sun = linkChargersMay
 		case !p.sunStartsBus:
 			w.sun = linkSunStarts
