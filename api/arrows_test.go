@@ -32,7 +32,7 @@ func TestArrows(t *testing.T) {
 		"bankyear/api/document": {leaf},
 		"bankyear/api/media":    {},
 		"bankyear/api/store":    {},
-		"bankyear/api/tabular":  {},
+		"bankyear/api/tabular":  {leaf, "bankyear/api/document"},
 		"bankyear/api/workbook": {},
 	}
 	for pkg, may := range allowed {
