@@ -14,7 +14,7 @@ func (r *reference) demand(f *refFlow) {
 		f.dcWantW += dc
 	}
 	loaded := r.loaded()
-	through := loaded && (f.bankOn || r.s.Inverter.PassesWithoutBank) && !r.lostBy("all_stop")
+	through := loaded && (f.bankOn || r.s.Inverter.PassesWithoutBank || r.s.Controls.ChargersHoldBus) && !r.lostBy("all_stop")
 	if through {
 		f.passW = min(f.acWantW, in.passLimitW[st.charge])
 	}
@@ -100,7 +100,7 @@ func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
 		k++
 	}
 	s := refSource{}
-	if r.loaded() && (!r.sets[st.charge].grid || r.s.Grid.ChargesBank) && (!stopped || r.mixes() && r.acDeaf) {
+	if r.loaded() && (!r.sets[st.charge].grid || r.s.Grid.ChargesBank) && (!stopped || r.mixes() && r.acDeaf && !r.lostBy("all_stop")) { // it is a part of the inverter
 		if r.mixes() && r.acDeaf {
 			own = r.hand.ChargeA
 		}
