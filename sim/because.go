@@ -137,6 +137,13 @@ func (m *machine) because(cause Cause) Reason {
 	switch cause {
 	case LinkLoss:
 		return ByLink
+	case ProtectionOff:
+		switch {
+		case m.latched&settingTrips != 0:
+			return BySettings
+		case m.tripped&(1<<tripDisCold|1<<tripDisHot) != 0 && m.tripped&(1<<tripUnderV) == 0:
+			return NoReason
+		}
 	case ChargeTrip:
 		switch {
 		case (m.tripped|m.latched)&settingTrips != 0:
@@ -150,7 +157,7 @@ func (m *machine) because(cause Cause) Reason {
 			return BySettings
 		}
 		return NoReason
-	case OverCurrent, Inrush:
+	case TooCold, TooHot, OverCurrent, Inrush: // a full bank would not have helped
 		return NoReason
 	}
 	best := NoReason

@@ -81,3 +81,28 @@ func whatBefore(chain []sim.Event, what string) string {
 	}
 	return ""
 }
+
+// An outage that the BMS makes of temperature has no reason among energies, for a full bank
+// goes dark too; one of a voltage that latches it open is the settings' (common practice, no
+// source).
+func TestBecause_WhatNoChargeWouldHelp(t *testing.T) {
+	const outdoors = `{"bank":{"enclosure":{"kind":"outdoor","heater_w_per_module":0},"module":{"protection":{"discharge_cold_c":-5,"discharge_cold_release_c":2}}}}`
+	for name, c := range map[string]struct {
+		patches []string
+		cause   sim.Cause
+		want    sim.Reason
+	}{
+		"discharge window":       {[]string{outdoors, `{"bank":{"operation":"data_linked"}}`}, sim.TooCold, sim.NoReason},
+		"trip of discharge":      {[]string{outdoors, `{"bank":{"operation":"voltage_only","module":{"protection":{"discharge_cold_c":0}}}}`}, sim.ProtectionOff, sim.NoReason},
+		"latched by its voltage": {[]string{`{"bank":{"operation":"voltage_only","settings":{"absorb_v":58.4,"float_v":54,"restart_charge_v":51,"tail_a":16,"charge_a":100}}}`}, sim.ProtectionOff, sim.BySettings},
+	} {
+		n := 0
+		for _, o := range plan(t, c.patches...).Run(true).Outages {
+			if o.Cause == c.cause {
+				n++
+				assert.Equal(t, c.want, o.Because, "%s: %s at %v", name, o.Start, o.SoC)
+			}
+		}
+		assert.NotZero(t, n, name)
+	}
+}
