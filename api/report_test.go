@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/zlib"
 	"io"
+	"math"
 	"net/http/httptest"
 	"regexp"
 	"strconv"
@@ -72,6 +73,24 @@ func (f pdfFile) words() string {
 	return out.String()
 }
 
+// pagesEndAbove counts the pages whose lowest text above the foot is higher than a
+// base line, in points from the lower edge: ISO 32000-1 §8.3.2.3 counts from there.
+func pagesEndAbove(f pdfFile, line float64) int {
+	n := 0
+	for _, s := range f.streams {
+		lowest := math.Inf(1)
+		for _, m := range regexp.MustCompile(`BT [0-9.]+ ([0-9.]+) Td`).FindAllStringSubmatch(s, -1) {
+			if y, err := strconv.ParseFloat(m[1], 64); err == nil && y > 40 {
+				lowest = min(lowest, y)
+			}
+		}
+		if !math.IsInf(lowest, 0) && lowest > line {
+			n++
+		}
+	}
+	return n
+}
+
 // The report is a PDF of the size asked for, its charts are vectors, and it says
 // what the answer says.
 func TestService_Report(t *testing.T) {
@@ -93,6 +112,8 @@ func TestService_Report(t *testing.T) {
 	}
 	assert.Greater(t, lines, 2*365, "the state of charge of every day is on a line")
 	assert.GreaterOrEqual(t, fills, 12*2, "a column for each month and bank")
+
+	assert.Less(t, pagesEndAbove(f, 0.4*841.89), 2, "a page is filled before the next is begun: only the last may end in its upper part")
 
 	words := f.words()
 	two, _ := s.answers.get(hashes["two"])

@@ -54,6 +54,7 @@ func (p *paper) during(o *outage) {
 	if len(rows) == 0 {
 		return
 	}
+	p.room(24)
 	p.y += 2
 	p.note("During the longest of these, from " + stamp(o.Start) + ":")
 	p.table([]column{{head: "When", part: 1.6, ink: ink}, {head: "What changed", part: 5, ink: ink}, {head: "Charge", part: 1, right: true, ink: ink}, {head: "Cells", part: 1, right: true, ink: ink}}, rows, 8)

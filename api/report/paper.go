@@ -186,9 +186,14 @@ func (p *paper) heading(text string, least float64) {
 	p.y += 2
 }
 
-// part begins a part on a new page.
+// part begins a part of the report, where little room is left on a new page.
 func (p *paper) part(text string) {
-	p.page()
+	p.room(50)
+	if p.y > p.begin {
+		p.y += 5
+		p.line(side, p.y, p.width-side, p.y, ink, 0.5)
+		p.y += 5
+	}
 	p.font(serif, "B", 16, ink)
 	p.y += 4
 	p.put(side, p.y, text)
@@ -200,12 +205,18 @@ func (p *paper) paragraph(text string) { p.flow(side, p.inner, text, sans, "", b
 
 func (p *paper) note(text string) { p.flow(side, p.inner, text, sans, "", notePt, soft, 0.6) }
 
-// flow writes wrapped text and moves the pen below it.
+// flow writes wrapped text and moves the pen below it; no line of several stands alone
+// at the foot or the head of a page.
 func (p *paper) flow(x, width float64, text, family, style string, points float64, c colour, after float64) {
 	p.font(family, style, points, c)
 	step := points * pointMm * 1.32
-	for _, line := range p.pdf.SplitText(text, width) {
-		p.room(step)
+	lines := p.pdf.SplitText(text, width)
+	for i, line := range lines {
+		if i == 0 && len(lines) > 1 || i == len(lines)-2 {
+			p.room(2 * step)
+		} else {
+			p.room(step)
+		}
 		p.font(family, style, points, c)
 		p.y += step
 		p.put(x, p.y, line)

@@ -220,7 +220,7 @@ func (p *paper) week() {
 	first := worstWeek(p.Banks)
 	date := time.Date(p.Banks[0].CalendarYear, 1, 1+first, 0, 0, 0, 0, time.UTC)
 	const high, left = 30., 11.
-	p.heading(words.weekTitle, 3*(high+12)+8)
+	p.heading(words.weekTitle, high+20)
 	p.note(fmt.Sprintf("The seven days from %s.", date.Format("Monday, 2 January")))
 	for _, chart := range []struct {
 		title, column, ceiling string

@@ -143,7 +143,7 @@ func (p *paper) fit(i int) {
 	p.paragraph(text)
 	for _, v := range []advice.Verdict{advice.Fail, advice.Caution, advice.Pass} {
 		for _, f := range by[v] {
-			p.room(10)
+			p.room(13)
 			p.y += 4.4
 			p.font(sans, "B", 7, marks[v].ink)
 			p.put(side, p.y, marks[v].text)

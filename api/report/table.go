@@ -9,7 +9,8 @@ type column struct {
 	ink   colour
 }
 
-// table writes rows of wrapped cells; its head stands on every page again.
+// table writes rows of wrapped cells; its head stands on every page again, and never
+// over its last row alone.
 func (p *paper) table(columns []column, rows [][]string, points float64) {
 	sum := 0.
 	for _, c := range columns {
@@ -42,26 +43,32 @@ func (p *paper) table(columns []column, rows [][]string, points float64) {
 	}
 	p.room(4 * step)
 	head()
-	for _, row := range rows {
-		lines := make([][]string, len(row))
+	lines, heights := make([][][]string, len(rows)), make([]float64, len(rows))
+	p.font(sans, "", points, ink)
+	for k, row := range rows {
 		most := 1
-		p.font(sans, "", points, ink)
 		for i, text := range row {
-			lines[i] = p.pdf.SplitText(text, wide[i])
-			most = max(most, len(lines[i]))
+			lines[k] = append(lines[k], p.pdf.SplitText(text, wide[i]))
+			most = max(most, len(lines[k][i]))
 		}
-		height := float64(most)*step + points*0.17
-		if p.y+height > p.height-bottom {
+		heights[k] = float64(most)*step + points*0.17
+	}
+	for k, row := range rows {
+		needed := heights[k]
+		if k == len(rows)-2 {
+			needed += heights[k+1]
+		}
+		if p.y+needed > p.height-bottom {
 			p.page()
 			head()
 		}
 		for i := range row {
 			p.font(sans, "", points, columns[i].ink)
-			for k, text := range lines[i] {
-				cell(i, p.y+float64(k+1)*step, text)
+			for n, text := range lines[k][i] {
+				cell(i, p.y+float64(n+1)*step, text)
 			}
 		}
-		p.y += height
+		p.y += heights[k]
 		p.line(side, p.y, p.width-side, p.y, rule, hairline)
 	}
 	p.y += 2
