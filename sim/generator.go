@@ -86,9 +86,7 @@ func (m *machine) generatorStep(f *flow) bool {
 		if wish == noRun {
 			return changed
 		}
-		s.tries, s.run, s.topUp, s.rung, s.heavy, s.move = 0, wish, false, false, false, false
-		m.stopWishes()
-		return m.enter(starting, max(g.StartDelayS, dwellS)) // rules that start and stop at once make no loop without time
+		return m.signal(wish)
 	case starting:
 		if !m.ended(tGenerator) {
 			return changed
@@ -135,6 +133,14 @@ func (m *machine) generatorStep(f *flow) bool {
 		return m.ended(tGenerator) && m.enter(standing, 0) || changed
 	}
 	return changed
+}
+
+// signal gives the start signal, for a run: what was wanted before is done by it.
+func (m *machine) signal(run runKind) bool {
+	s := &m.gen
+	s.tries, s.run, s.topUp, s.rung, s.heavy, s.move = 0, run, false, false, false, false
+	m.stopWishes()
+	return m.enter(starting, max(m.p.gen.StartDelayS, dwellS)) // rules that start and stop at once make no loop without time
 }
 
 // enter begins a phase that lasts for a time; 0 is until something ends it.

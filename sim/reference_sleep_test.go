@@ -75,8 +75,11 @@ func (r *reference) visitStep() bool {
 		st.broughtUp = float64(r.now) + 24*3600
 	}
 	st.hand.there = st.hand.there || may("bypass_inverter")
-	still := r.lostBy("all_stop") && !(may("reset") && !st.linkDown) // nothing passes the inverter
-	if may("start_generator") && (st.hand.there || !still) {
+	lost := st.lost && !(may("reset") && !st.linkDown)
+	still := lost && r.s.Bank.OnLinkLoss == "all_stop" // nothing passes the inverter
+	open := r.oneSwitch && r.tripped(0, quantities) || st.latched != 0 || st.asleep || lost && r.s.Bank.OnLinkLoss == "bank_opens"
+	dead := open && !r.s.Controls.ChargersHoldBus && !r.s.Inverter.ChargerStartsWithoutBank && !r.s.Inverter.PassesWithoutBank
+	if may("start_generator") && (st.hand.there || !still && !dead) {
 		r.startByHand()
 	}
 	r.nextVisit(3600) // they try again after an hour at the soonest

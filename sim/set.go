@@ -209,9 +209,7 @@ func (m *machine) startByHand() {
 		if set != m.charge {
 			m.takeOver(set)
 		}
-		m.gen.tries, m.gen.run = 0, ruled
-		m.stopWishes()
-		m.enter(starting, max(p.gen.StartDelayS, dwellS))
+		m.signal(ruled)
 		return
 	}
 }

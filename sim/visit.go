@@ -62,7 +62,7 @@ func (m *machine) visitStep() bool {
 		m.set(tNursed, m.now+nursedS)
 	}
 	m.bypass.came = m.bypass.came || !own || p.bypasses
-	if (!own || p.starts) && (m.bypass.came || !m.siteStopped()) {
+	if (!own || p.starts) && m.setServes() {
 		m.startByHand()
 	}
 	if !own || !m.outage.seen || m.inReach() != found {
@@ -70,6 +70,14 @@ func (m *machine) visitStep() bool {
 	}
 	m.outage.seen = true
 	return true
+}
+
+// setServes tells whether a source of AC that somebody starts at a dark site reaches
+// anything: the load by a cable, or an inverter that passes it on or whose charger has a
+// bus to feed.
+func (m *machine) setServes() bool {
+	p := m.p
+	return m.bypass.came || !m.siteStopped() && (m.connected() || p.holdBus || p.genStartsBus || p.inverter.passesAlone)
 }
 
 // inReach is what people on a dark site may change.
