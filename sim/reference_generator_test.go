@@ -270,7 +270,7 @@ func (r *reference) watchRefusal() {
 	if spec.StopRefusedS == 0 {
 		return
 	}
-	refuses := r.chargeBlocked() || r.linked() && !st.bmsFull && r.linkedByC.at(st.cellC) <= 0 || r.hearingStop() && !r.acDeaf
+	refuses := r.chargeBlocked() || r.linked() && !st.bmsFull && r.linkedByC.at(st.cellC) <= 0 || r.lostBy("charge_stops") && !r.acDeaf
 	low := r.askedBySoC()
 	low = low || r.onAnyRung()
 	cold, hot := r.windowStop()
