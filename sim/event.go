@@ -129,21 +129,27 @@ func (p *Plan) dated(list []Event) []Event {
 }
 
 // A re-set of the reported SoC is told where it ends this far from the truth and
-// moves at all, or where it moves far (common practice, no source).
+// moves at all, or where it moves far (common practice, no source). A shunt's full of
+// lead-acid comes at a tail current, with a part of the charge still to go.
 const (
-	setFalsely = 0.05
-	setAtAll   = 0.01
-	setFar     = 0.1
+	setFalsely     = 0.05
+	setFalselyAcid = 0.1
+	setAtAll       = 0.01
+	setFar         = 0.1
 )
 
 // reset tells of a re-set of the reported SoC, after it.
 func (r *recorder) reset(m *machine, was float64) {
 	from, off, moved := fmt.Sprintf("from %.0f %%", 100*was), math.Abs(m.soc-m.trueSoC()), math.Abs(m.soc-was)
+	far := setFalsely
+	if m.p.acid != nil {
+		far = setFalselyAcid
+	}
 	switch {
 	case moved < setAtAll:
-	case off >= setFalsely && m.soc == 1:
+	case off >= far && m.soc == 1:
 		r.tell(m, "reported charge is set to full, falsely", from)
-	case off >= setFalsely:
+	case off >= far:
 		r.tell(m, "reported charge is set low, falsely", from)
 	case moved >= setFar:
 		r.tell(m, "reported charge is set right", from)

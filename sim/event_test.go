@@ -184,4 +184,11 @@ func TestIncidents_Resets(t *testing.T) {
 	right := plan(t, `{"bank":{"link_faults":null}}`).Run(true)
 	assert.Greater(t, right.Figures.Resets, 100)
 	assert.Empty(t, right.Incidents)
+
+	// Lead-acid that its charger calls full has some per cent to go, every day.
+	kept := plan(t, keptBanks[0].patches...).Run(true)
+	require.Greater(t, kept.Figures.Resets, 100)
+	for _, what := range told(kept.Incidents) {
+		assert.NotContains(t, what, "falsely")
+	}
 }
