@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"bankyear/sim"
+	"bankyear/sim/advice"
 )
 
 // findings says in words what the figures of a year alone could hide.
@@ -58,6 +59,26 @@ func findings(s *sim.System, y *sim.Year) []string {
 		add("No dark hour in this year.")
 	}
 	return out
+}
+
+// fitFinding says that the fit check fails, and where it is read; nothing where it does not.
+func fitFinding(c *Case) []string {
+	first, n := "", 0
+	for _, f := range advice.Fit(&c.System, advice.ExtremesOf(c.Weather)) {
+		if f.Verdict == advice.Fail {
+			if n++; n == 1 {
+				first = f.Subject
+			}
+		}
+	}
+	if n == 0 {
+		return nil
+	}
+	what := fmt.Sprintf("One check of the fit fails (%s)", first)
+	if n > 1 {
+		what = fmt.Sprintf("%d checks of the fit fail (the first is %s)", n, first)
+	}
+	return []string{what + ": the settings sheet says why (bankyear sheet FILE, /v1/sheets)."}
 }
 
 // afterLoss says what each outcome of a lost link was.

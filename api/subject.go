@@ -28,6 +28,7 @@ type more struct {
 	endurance *Endurance
 	reliefs   *Reliefs
 	wrong     *[]WrongSetting
+	fit       []string // that the fit check fails, where it does; known with wrong
 }
 
 // task is one part of an answer: runs, in no order, and what is made of them.
@@ -169,6 +170,7 @@ func (m *more) tell(a *Answer, details ...Detail) {
 			for i, w := range a.Wrong {
 				a.Findings = slices.Insert(a.Findings, i, w.Reason+" "+w.Seen)
 			}
+			a.Findings = slices.Insert(a.Findings, len(a.Wrong), m.fit...)
 		case WithBands:
 			a.Bands = m.bands
 		case WithHeadroom:

@@ -30,7 +30,8 @@ func (x *subject) wrongTask(by *crew) task {
 		for i, w := range wrong {
 			out = append(out, WrongSetting{w.Check, w.Reason, cameOf(&x.year.Figures, &years[i].Figures), glance(&years[i].Figures)})
 		}
-		x.more.set(func() { x.more.wrong = &out })
+		fit := fitFinding(x.c)
+		x.more.set(func() { x.more.wrong, x.more.fit = &out, fit })
 	}
 	return t
 }
