@@ -44,6 +44,10 @@ func findings(s *sim.System, y *sim.Year) []string {
 	default:
 		add("The data link was down for %s h and lost %s, the longest time for %s h; %s.", short(f.LinkDownH), times(f.LinkLosses), short(f.LongestLinkLossH), afterLoss[s.Bank.OnLinkLoss])
 	}
+	if b := &y.Books; s.Grid != nil && s.Grid.Use == "backup" && f.GridH > 0 && b.CurtailedKWh > idleSun*b.SolarAvailableKWh {
+		add("Of %s kWh of sun %s kWh were not taken: with grid.use backup the grid carries the load whenever it is there, and the sun only fills the bank. With self_use the load would run from the sun first.",
+			short(b.SolarAvailableKWh), short(b.CurtailedKWh))
+	}
 	out = append(out, bankFindings(s, f)...)
 	if f.FailedMotorStarts > 0 {
 		add("%s", motorFinding(f, y.Inrush))
@@ -60,6 +64,10 @@ func findings(s *sim.System, y *sim.Year) []string {
 	}
 	return out
 }
+
+// idleSun is the part of the sun from which on it is said that a grid in use as backup
+// leaves it idle (common practice, no source).
+const idleSun = 0.3
 
 // fitFinding says that the fit check fails, and where it is read; nothing where it does not.
 func fitFinding(c *Case) []string {

@@ -135,3 +135,25 @@ func TestFindings_FitCheck(t *testing.T) {
 	require.Len(t, two, 1)
 	assert.Contains(t, two[0], "2 checks of the fit fail (the first is ")
 }
+
+// A grid in use as backup leaves the sun idle, which self_use does not: the same year takes
+// several times as much of it.
+func TestFindings_IdleSun(t *testing.T) {
+	request := with(t, complete(t), `{"bank":{"modules":4,"estimate":{"kind":"exact"}},"generators":null}`)
+	about := func(patch string) (said string, taken float64) {
+		a := deepOf(t, with(t, request, patch), WithSettings)
+		for _, x := range a.Findings {
+			if strings.Contains(x, "self_use") {
+				said += x
+			}
+		}
+		return said, a.Books.SolarAvailableKWh - a.Books.CurtailedKWh
+	}
+	said, backup := about(`{"grid":{"limit_w":4000}}`)
+	assert.Regexp(t, `^Of \d+ kWh of sun \d+ kWh were not taken: .* first\.$`, said)
+	said, selfUse := about(`{"grid":{"limit_w":4000,"use":"self_use"}}`)
+	assert.Empty(t, said)
+	assert.Greater(t, selfUse, 3*backup)
+	said, _ = about(`{}`)
+	assert.Empty(t, said, "no grid")
+}
