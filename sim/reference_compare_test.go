@@ -66,9 +66,10 @@ func TestReference(t *testing.T) {
 	}
 }
 
-// compare runs the reference, and the simulation with each internal step.
-func (c *refCase) compare(t *testing.T) *reference {
-	s := system(t, refBase, c.patch)
+// compare runs the reference, and the simulation with each internal step; over are
+// further patches.
+func (c *refCase) compare(t *testing.T, over ...string) *reference {
+	s := system(t, append([]string{refBase, c.patch}, over...)...)
 	w, l := c.inputs(&s.System)
 	r := newReference(&s.System, w, l)
 	r.run(c.days)
