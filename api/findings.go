@@ -53,8 +53,8 @@ func findings(s *sim.System, y *sim.Year) []string {
 		add("%s", motorFinding(f, y.Inrush))
 	}
 	if f.DecisionsOtherwise > 0 {
-		add("The reported state of charge was up to %s %% off, on %s: with the true one %s would have gone otherwise (%s).",
-			short(100*f.SoCErrorMax), dayEnded(f.SoCErrorMaxAt), plural(f.DecisionsOtherwise, "decision"), decisions(f))
+		add("The reported state of charge was up to %s off, on %s: with the true one %s would have gone otherwise (%s).",
+			points(f.SoCErrorMax), dayEnded(f.SoCErrorMaxAt), plural(f.DecisionsOtherwise, "decision"), decisions(f))
 	}
 	if when := notAtOnce[s.Bank.OnLinkReturn]; when != "" && f.LinkLosses > 0 {
 		add("A link that was back was followed again only %s: the longest loss was %s h.", when, short(f.LongestLinkLossH))
@@ -138,7 +138,19 @@ func times(n int) string {
 // 100 up.
 func short(x float64) string {
 	if x >= 99.95 || x <= -99.95 {
-		return strconv.FormatFloat(x, 'f', 0, 64)
+		return advice.Minus(strconv.FormatFloat(x, 'f', 0, 64))
 	}
-	return strconv.FormatFloat(x, 'g', 3, 64)
+	return advice.Minus(strconv.FormatFloat(x, 'g', 3, 64))
+}
+
+// exact writes a number with all its digits.
+func exact(x float64) string { return advice.Minus(strconv.FormatFloat(x, 'f', -1, 64)) }
+
+// points writes a difference of two fractions as percentages have it.
+func points(d float64) string {
+	text := short(100 * d)
+	if text == "1" {
+		return "1 point"
+	}
+	return text + " points"
 }

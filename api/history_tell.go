@@ -98,7 +98,7 @@ func historyFindings(a *HistoryAnswer, m *bank.Module) []string {
 		}
 	}
 	if b := &a.Between; b.SoCMedian != nil && *b.SoCMedian > 0.1 {
-		add("The modules' reported states of charge are %s %% apart on the median: counters have drifted, or a module takes less.", short(100**b.SoCMedian))
+		add("The modules' reported states of charge are %s apart on the median: counters have drifted, or a module takes less.", points(*b.SoCMedian))
 	}
 	if g := a.Age; g != nil {
 		add("%s %% of the capacity is lost.", short(100*g.Loss))

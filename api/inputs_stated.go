@@ -51,9 +51,11 @@ func inputText(n *document.Node) string {
 		return text
 	}
 	if x, ok := n.Float(); ok {
-		return strconv.FormatFloat(x, 'f', -1, 64)
+		return exact(x)
 	}
 	switch {
+	case n.Kind() == document.Array && n.Len() == 0, n.Kind() == document.Object && len(n.Members()) == 0:
+		return "none"
 	case n.Kind() == document.Array:
 		between, items := ", ", make([]string, n.Len())
 		for i := range items {
@@ -63,7 +65,7 @@ func inputText(n *document.Node) string {
 			}
 		}
 		return strings.Join(items, between)
-	case n.Kind() == document.Object && len(n.Members()) > 0:
+	case n.Kind() == document.Object:
 		var parts []string
 		for _, m := range n.Members() {
 			what, unit := fault.Measured(m.Name)

@@ -12,6 +12,7 @@ import (
 
 	"github.com/gorilla/mux"
 
+	"bankyear/api/document"
 	"bankyear/api/media"
 	"bankyear/api/report"
 	"bankyear/sim"
@@ -234,15 +235,21 @@ func assumedOf(cases []*Case) []report.Assumed {
 	return out
 }
 
+// assumedText is a value of which a computed one has five digits, as text for people.
 func assumedText(v any) string {
 	if x, isNumber := v.(float64); isNumber {
-		return strconv.FormatFloat(x, 'g', 5, 64)
+		x, _ = strconv.ParseFloat(strconv.FormatFloat(x, 'g', 5, 64), 64)
+		return exact(x)
 	}
 	raw, err := encodeJSON(v)
 	if err != nil {
 		return fmt.Sprint(v)
 	}
-	return strings.Trim(strings.TrimSpace(string(raw)), `"`)
+	tree, faults := document.Parse(raw)
+	if len(faults) > 0 {
+		panic("api: " + faults.Error()) // what was just written can be read
+	}
+	return strings.ReplaceAll(inputText(tree), "_", " ")
 }
 
 // weatherWords says what the weather of a case is.

@@ -124,6 +124,9 @@ func TestService_Report(t *testing.T) {
 		assert.True(t, strings.Contains(words, said), said)
 	}
 	assert.NotContains(t, words, "grid\n")
+	for _, raw := range []string{`["`, "{}", "[0", "start_generator", " -"} {
+		assert.NotContains(t, words, raw, "what was assumed and what is below 0 is written for people")
+	}
 	body := comparisonOf(t, `{"two": {"bank": {"modules": 2}, "grid": {"limit_w": 3000}}, "four": {}}`)
 	letter := callAs(t, s, "?paper=letter&units=us", "application/pdf", body)
 	require.Equal(t, 200, letter.Code, letter.Body.String())
@@ -171,6 +174,12 @@ func TestStatedInputs(t *testing.T) {
 	assert.Equal(t, "8760 values", c.Stated["weather.ghi_w_m2"])
 	assert.Equal(t, "hold\u00a0900\u00a0s, 51.2\u00a0V; hold\u00a015\u00a0s, load corrected\u00a0true, 49.6\u00a0V", c.Stated["generators.main.start_below"])
 	assert.Equal(t, "0.1, 0.2, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0", c.Stated["array.planes.roof.losses.soiling_fraction"])
+	for _, x := range []struct {
+		value any
+		text  string
+	}{{[]string{"start_generator", "reset"}, "start generator, reset"}, {[]float64{0.03}, "0.03"}, {map[string]int{}, "none"}, {[]string{}, "none"}, {1e6, "1000000"}, {-0.0351234, "−0.035123"}, {false, "false"}, {"data_linked", "data linked"}} {
+		assert.Equal(t, x.text, assumedText(x.value))
+	}
 	same, differs := report.Inputs([]map[string]string{{"x": "1", "y": "2"}, {"x": "1", "y": "3", "z": "4"}})
 	assert.Equal(t, []report.Line{{Path: "x", Values: []string{"1"}}}, same)
 	assert.Equal(t, []report.Line{{Path: "y", Values: []string{"2", "3"}}, {Path: "z", Values: []string{"–", "4"}}}, differs)

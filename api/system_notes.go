@@ -38,7 +38,7 @@ func clockNotes(s *sim.System) []string {
 		return nil
 	}
 	noon := time.Date(2000, 1, 1, 12, 0, 0, 0, time.UTC).Add(time.Duration(off * float64(time.Hour))).Format("15:04")
-	return []string{fmt.Sprintf("At longitude %g° and a UTC offset of %g h the sun is highest at about %s of the site's time: look at the signs of both. Weather and load are taken in that time.", s.Site.LongitudeDeg, s.Site.UTCOffsetH, noon)}
+	return []string{fmt.Sprintf("At longitude %s° and a UTC offset of %s h the sun is highest at about %s of the site's time: look at the signs of both. Weather and load are taken in that time.", exact(s.Site.LongitudeDeg), exact(s.Site.UTCOffsetH), noon)}
 }
 
 // planeNotes names the fixed, tilted planes outside the tropics that face within 60° of
@@ -52,7 +52,7 @@ func planeNotes(s *sim.System) (out []string) {
 	for _, name := range slices.Sorted(maps.Keys(s.Array.Planes)) {
 		p := s.Array.Planes[name]
 		if math.Abs(lat) > tropicDeg && p.Tracker == nil && p.TiltDeg >= leastTiltDeg && math.Abs(math.Remainder(p.AzimuthDeg-pole, 360)) < nearPoleDeg {
-			out = append(out, fmt.Sprintf("Plane %s faces away from the midday sun: azimuth %g° at latitude %g°. Azimuths are clockwise from north.", name, p.AzimuthDeg, lat))
+			out = append(out, fmt.Sprintf("Plane %s faces away from the midday sun: azimuth %s° at latitude %s°. Azimuths are clockwise from north.", name, exact(p.AzimuthDeg), exact(lat)))
 		}
 	}
 	return out

@@ -103,7 +103,7 @@ func whyLinked(linked, alone *judged) string {
 	case "empty":
 		return fmt.Sprintf("voltage-only, the bank was charged less: at most %s A a module at every temperature against the BMS's own limit, held at the charge ceiling for %s against %s", short(alone.s.Bank.Module.VoltageOnlyA), hours(alone.f.AtCeilingH), hours(linked.f.AtCeilingH))
 	case "sudden_stop":
-		return fmt.Sprintf("voltage-only, %s more were sudden stops at the cut-off voltage: the reported state of charge was wrong by up to %s %%", hours(h), short(100*alone.f.SoCErrorMax))
+		return fmt.Sprintf("voltage-only, %s more were sudden stops at the cut-off voltage: the reported state of charge was wrong by up to %s", hours(h), points(alone.f.SoCErrorMax))
 	case "charge_trip", "protection":
 		return fmt.Sprintf("voltage-only, the chargers push the modules into their protection: %d trips against %d", alone.f.Trips, linked.f.Trips)
 	}

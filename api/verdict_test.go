@@ -48,7 +48,7 @@ func TestVerdict(t *testing.T) {
 			"alone", "downtime_h", []string{"a lost link itself kept the site dark for 35 h more", "was down for 80 h"}, nil},
 		{"the link wins", weighed("linked", 4, linked, sim.Figures{DowntimeH: 5, DowntimeByCauseH: map[string]float64{"empty": 5}}),
 			weighed("alone", 4, alone, sim.Figures{DowntimeH: 30, DowntimeByCauseH: map[string]float64{"empty": 5, "sudden_stop": 25}, SoCErrorMax: .24}),
-			"linked", "downtime_h", []string{"The data link saves 25 h of darkness", "sudden stops", "wrong by up to 24 %"}, nil},
+			"linked", "downtime_h", []string{"The data link saves 25 h of darkness", "sudden stops", "wrong by up to 24 points"}, nil},
 		{"nothing", weighed("a", 4, linked, sim.Figures{GeneratorH: 10}), weighed("b", 4, linked, sim.Figures{GeneratorH: 11}),
 			"", "", []string{"Nothing that counts"}, nil},
 		{"fewer modules", weighed("a", 6, linked, sim.Figures{}), weighed("b", 4, linked, sim.Figures{DowntimeH: .1}),

@@ -158,6 +158,5 @@ func farApart(a, b weather.Site) bool {
 }
 
 func describeSite(s weather.Site) string {
-	f := func(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-	return "latitude " + f(s.LatitudeDeg) + "°, longitude " + f(s.LongitudeDeg) + "°, " + f(s.ElevationM) + " m, UTC offset " + f(s.UTCOffsetH) + " h"
+	return "latitude " + exact(s.LatitudeDeg) + "°, longitude " + exact(s.LongitudeDeg) + "°, " + exact(s.ElevationM) + " m, UTC offset " + exact(s.UTCOffsetH) + " h"
 }

@@ -3,7 +3,6 @@ package api
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"bankyear/api/document"
@@ -32,7 +31,7 @@ func (b *comparisonBook) writeSettings() {
 					ask(of+" ceiling of the bank at "+between(a.FromC, a.ToC)+" °C, upper end", a.ToBankA, "A")
 				}
 				for _, a := range bySoC {
-					ask("factor on it at a reported state of charge of "+strconv.FormatFloat(a.SoC, 'f', -1, 64), a.Factor, "")
+					ask("factor on it at a reported state of charge of "+exact(a.SoC), a.Factor, "")
 				}
 			}
 			ceiling("charge", l.ByC, l.BySoC)
@@ -54,14 +53,13 @@ func (b *comparisonBook) writeSettings() {
 }
 
 func between(from, to *float64) string {
-	number := func(x *float64) string { return strconv.FormatFloat(*x, 'f', -1, 64) }
 	switch {
 	case from == nil:
-		return "below " + number(to)
+		return "below " + exact(*to)
 	case to == nil:
-		return "above " + number(from)
+		return "above " + exact(*from)
 	}
-	return number(from) + " to " + number(to)
+	return exact(*from) + " to " + exact(*to)
 }
 
 func heads(names ...string) []any {

@@ -32,7 +32,7 @@ func TestFit_Cold(t *testing.T) {
 	const stops = `{"bank": {"on_link_loss": "charge_stops"}}`
 	runFitCases(t, between(-27.8, 37.2), []fitCase{
 		// Lag of four modules in a cupboard: 180 kJ/K · (.6 · 4^−.63 + 1) K/W = 180e3 · 1.2505 s = 62.5 h.
-		{"blind", []string{voltageOnly}, "temperature_sensor", Caution, map[string]float64{"lowest_air_c": -27.8}, []string{"falls to -27.8 °C", "62.5 h of lag", "solar charger south and the AC charger"}},
+		{"blind", []string{voltageOnly}, "temperature_sensor", Caution, map[string]float64{"lowest_air_c": -27.8}, []string{"falls to −27.8 °C", "62.5 h of lag", "solar charger south and the AC charger"}},
 		{"sensed", []string{voltageOnly, sensed}, "temperature_sensor", Pass, nil, nil},
 		{"the AC charger is blind", []string{voltageOnly, `{"array": {"chargers": {"south": {"temperature_sensor": true}}}}`}, "temperature_sensor", Caution, nil, []string{"(the AC charger)"}},
 		{"the BMS stops them", []string{stops}, "temperature_sensor", Pass, nil, nil},
@@ -44,7 +44,7 @@ func TestFit_Cold(t *testing.T) {
 		// At 0 °C the table allows 10 A a module, 36.4 A of four; the chargers push 60.5 A into the worst.
 		{"damage", []string{voltageOnly}, "charged_too_cold", Caution, map[string]float64{"cell_c": 0, "allowed_a": 10, "worst_module_a": 60.5}, []string{"at most 36.4 A"}},
 		{"slow enough", []string{voltageOnly, `{"generators": null, "array": {"planes": {"roof": {"rated_kw": 1.5}}}}`}, "charged_too_cold", Pass, map[string]float64{"worst_module_a": 1.5e3 * .97 / 49.6 * 1.1 / 4}, nil},
-		{"below −20", nil, "discharge_window", Caution, nil, []string{"-20 °C to 55 °C"}},
+		{"below −20", nil, "discharge_window", Caution, nil, []string{"−20 °C to 55 °C"}},
 	})
 	for _, site := range []Extremes{between(-27.8, 37.2), {}} { // a stated room needs no site
 		runFitCases(t, site, []fitCase{
@@ -70,8 +70,8 @@ func TestFit_Cold(t *testing.T) {
 func TestFit_Reserves(t *testing.T) {
 	runFitCases(t, between(-27.8, 37.2), []fitCase{
 		{"defaults are fair", nil, "reserve", Pass, map[string]float64{"voltage_only_reserve_fraction": .0576, "voltage_only_reserve_ah": 23.04, "data_linked_reserve_fraction": .06, "data_linked_reserve_ah": 24, "cold_locked_fraction": .26}, nil},
-		{"a high cut-off", []string{`{"controls": {"low_end": {"cut_off_v": 51.2}}}`}, "reserve", Caution, map[string]float64{"voltage_only_reserve_fraction": .1031}, []string{"Voltage-only keeps 4.3 % more back"}},
-		{"a high stop", []string{`{"controls": {"low_end": {"stop_soc_fraction": 0.1}}}`}, "reserve", Caution, nil, []string{"Data-linked keeps 4.2 % more back"}},
+		{"a high cut-off", []string{`{"controls": {"low_end": {"cut_off_v": 51.2}}}`}, "reserve", Caution, map[string]float64{"voltage_only_reserve_fraction": .1031}, []string{"Voltage-only keeps 4.3 points more back"}},
+		{"a high stop", []string{`{"controls": {"low_end": {"stop_soc_fraction": 0.1}}}`}, "reserve", Caution, nil, []string{"Data-linked keeps 4.2 points more back"}},
 		{"one operation only", []string{voltageOnly, `{"controls": {"low_end": {"cut_off_v": 51.2}}, "bank": {"module": {"operations_possible": ["voltage_only"]}}}`}, "reserve", Pass, nil, nil},
 		// 15 + 8 + 2 + 4 · 3 = 37 W. 400 Ah · ∫E from 1.641 to 6 % = 833.56 Wh (midpoint sum of 200,000 parts): 22.53 h.
 		{"linked", nil, "draw_after_cut_off", Caution, map[string]float64{"draw_w": 37, "left_wh": 833.562, "until_modules_open_h": 22.529}, []string{"needs 72 h"}},

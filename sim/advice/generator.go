@@ -124,7 +124,7 @@ func (x set) startRules() {
 			verdict = Fail
 			parts = append(parts, fmt.Sprintf("It starts at %s, not above the %s at which the load stops: too late.", percent(x.g.StartSoCFraction), percent(low.StopSoC)))
 		} else {
-			parts = append(parts, fmt.Sprintf("It starts at %s, %s above the %s at which the load stops.", percent(x.g.StartSoCFraction), percent(x.g.StartSoCFraction-low.StopSoC), percent(low.StopSoC)))
+			parts = append(parts, fmt.Sprintf("It starts at %s, %s above the %s at which the load stops.", percent(x.g.StartSoCFraction), inPoints(x.g.StartSoCFraction-low.StopSoC), percent(low.StopSoC)))
 		}
 	}
 	if x.s.Bank.Counter().Kind == "none" && len(x.g.StartBelow) == 0 {

@@ -20,7 +20,7 @@ func TestFit_LeadAcid(t *testing.T) {
 	runFitCases(t, between(0, 30), []fitCase{
 		{"vented", []string{ventedBank}, "highest_set_point", Fail, map[string]float64{"set_point_v": 64.92}, []string{"64.92 V"}},
 		{"sealed", []string{sealedBank}, "highest_set_point", Pass, map[string]float64{"set_point_v": 59.52}, nil},
-		{"vented", []string{ventedBank}, "temperature_compensation", Pass, map[string]float64{"compensation_v_per_c": -.12}, []string{"-5 mV/K"}},
+		{"vented", []string{ventedBank}, "temperature_compensation", Pass, map[string]float64{"compensation_v_per_c": -.12}, []string{"−5 mV/K"}},
 		{"off", []string{ventedBank, ownSettings}, "temperature_compensation", Caution, nil, []string{"sulphates"}},
 		{"by air", []string{ventedBank, ownSettings, `{"bank": {"settings": {"compensation_v_per_c": -0.12, "compensation_senses": "air"}}}`}, "temperature_compensation", Caution, nil, []string{"sensor"}},
 		{"low", []string{ventedBank, ownSettings}, "absorption_voltage", Caution, nil, []string{"sulphates"}},

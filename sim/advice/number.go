@@ -13,7 +13,15 @@ func fixed(x float64, decimals int) string {
 	if r == 0 {
 		r = 0 // no negative zero
 	}
-	return strconv.FormatFloat(r, 'f', -1, 64)
+	return Minus(strconv.FormatFloat(r, 'f', -1, 64))
+}
+
+// Minus writes a number that people read with a true minus sign.
+func Minus(number string) string {
+	if below, isBelow := strings.CutPrefix(number, "-"); isBelow {
+		return "−" + below
+	}
+	return number
 }
 
 func volts(x float64) string      { return fixed(x, 2) + " V" }
@@ -21,6 +29,15 @@ func amps(x float64) string       { return fixed(x, 1) + " A" }
 func watts(x float64) string      { return fixed(x, 0) + " W" }
 func celsius(x float64) string    { return fixed(x, 1) + " °C" }
 func percent(part float64) string { return fixed(100*part, 1) + " %" }
+
+// inPoints writes a difference of two percentages.
+func inPoints(part float64) string {
+	text := fixed(100*part, 1)
+	if text == "1" {
+		return "1 point"
+	}
+	return text + " points"
+}
 
 // cellVolts writes a cell's voltage as sheets of cells do, without its unit.
 func cellVolts(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }

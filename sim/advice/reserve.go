@@ -32,13 +32,13 @@ func (f *fit) reserve() {
 	case !f.can("data_linked") || !f.can("voltage_only"):
 		reason += " The module works in one of them only."
 	case math.Abs(apart) <= fairPart:
-		reason += fmt.Sprintf(" %s apart: a comparison of the two is fair.", percent(math.Abs(apart)))
+		reason += fmt.Sprintf(" %s apart: a comparison of the two is fair.", inPoints(math.Abs(apart)))
 	case apart > 0:
 		verdict = Caution
-		reason += fmt.Sprintf(" Voltage-only keeps %s more back: in a comparison it goes dark earlier for that reason alone.", percent(apart))
+		reason += fmt.Sprintf(" Voltage-only keeps %s more back: in a comparison it goes dark earlier for that reason alone.", inPoints(apart))
 	default:
 		verdict = Caution
-		reason += fmt.Sprintf(" Data-linked keeps %s more back: in a comparison it goes dark earlier for that reason alone.", percent(-apart))
+		reason += fmt.Sprintf(" Data-linked keeps %s more back: in a comparison it goes dark earlier for that reason alone.", inPoints(-apart))
 	}
 	if f.air.known {
 		if locked := 1 - bank.At(f.m.CapacityByC, f.air.lowC); locked > max(rest, low.StopSoC) {
