@@ -13,9 +13,9 @@ import (
 
 // Verdict is what a comparison comes to, in words that are built from its figures.
 type Verdict struct {
-	Choose  string   `json:"choose,omitzero" required:"false" doc:"The candidate that is dark less; where that is no difference, whose generator runs less; then the one that costs less or has fewer modules. Over several years: on the mean of them. Left out when nothing tells them apart."`
-	By      string   `json:"by,omitzero" required:"false" enum:"downtime_h,generator_h,present_value,modules" doc:"What chose it."`
-	Bought  bool     `json:"bought_with_cold_charging" doc:"Whether it was charged more than its cells allow in the cold, and more than the others: then its light is bought with damage."`
+	Choose  string   `json:"choose,omitzero" required:"false" doc:"The candidate that is dark less; where that is no difference, whose generator runs less; then the one that costs less or has fewer modules. Over several years: on the mean of them. Left out when nothing tells them apart, and with bought_with_cold_charging: damage is no choice."`
+	By      string   `json:"by,omitzero" required:"false" enum:"downtime_h,generator_h,present_value,modules" doc:"What chose it; left out with choose."`
+	Bought  bool     `json:"bought_with_cold_charging" doc:"Whether the one that is dark less was charged more than its cells allow in the cold, and more than another: then its light is bought with damage, as far as no other cause decides it, and nothing is chosen."`
 	Title   string   `json:"title" doc:"The verdict in one sentence."`
 	Words   []string `json:"words" doc:"What it rests on, one sentence each."`
 	Members int      `json:"members" doc:"Years behind each band, see bands."`
@@ -45,18 +45,18 @@ func verdictOf(x []judged) *Verdict {
 			v.Years = len(c.years.labels)
 		}
 	}
+	var best *judged
 	if len(x) == 1 {
 		v.Title = x[0].says()
 	} else {
-		v.weigh(x)
+		best = v.weigh(x)
 	}
 	for _, c := range x {
 		v.add("%s", c.says())
 	}
-	best := slices.IndexFunc(x, func(c judged) bool { return c.name == v.Choose })
 	for i := range x {
-		if best >= 0 && i != best {
-			v.against(&x[best], &x[i])
+		if best != nil && best != &x[i] {
+			v.against(best, &x[i])
 		}
 	}
 	v.operations(x)
@@ -105,8 +105,9 @@ func (c *judged) band(figure string) string { return c.bands.Figures[figure].Wor
 
 // weigh chooses: the one that is preferred to what came before it. Preference is
 // not transitive (a small difference and a small difference can be one that
-// counts), so that what is said is held against each of the others again.
-func (v *Verdict) weigh(x []judged) {
+// counts), so that what is said is held against each of the others again. It returns the
+// one that is preferred, chosen or not; nil when nothing tells them apart.
+func (v *Verdict) weigh(x []judged) *judged {
 	best := &x[0]
 	for i := range x[1:] {
 		if better, _ := prefer(best, &x[i+1]); better != nil {
@@ -114,6 +115,7 @@ func (v *Verdict) weigh(x []judged) {
 		}
 	}
 	over := map[string][]string{} // what it is preferred by, and to which
+	bought := ""
 	for i := range x {
 		other := &x[i]
 		if other.name == best.name {
@@ -125,10 +127,11 @@ func (v *Verdict) weigh(x []judged) {
 				name += inYears(best, other, by)
 			}
 			over[by] = append(over[by], name)
-			v.Bought = v.Bought || by == "downtime_h" && colder(best, other)
+			if !v.Bought && by == "downtime_h" && colder(best, other) {
+				v.Bought, bought = true, boughtWords(best, other)
+			}
 		}
 	}
-	v.Choose = best.name
 	var parts []string
 	for _, by := range []string{"downtime_h", "generator_h", "present_value", "modules"} {
 		names := strings.Join(over[by], " and ")
@@ -147,14 +150,30 @@ func (v *Verdict) weigh(x []judged) {
 	}
 	switch {
 	case len(parts) == 0:
-		v.Choose = ""
 		v.Title = "Nothing that counts tells the candidates apart: dark hours, generator hours and size are the same."
+		return nil
 	case v.Bought:
-		v.Title = fmt.Sprintf("%s %s, but its light is bought with charging cells that are too cold: damage, no win.", best.name, strings.Join(parts, "; it "))
+		v.By = ""
+		v.Title = fmt.Sprintf("%s %s%s.", best.name, strings.Join(parts, "; it "), bought)
 	default:
+		v.Choose = best.name
 		v.Title = fmt.Sprintf("%s %s.", best.name, strings.Join(parts, "; it "))
 	}
+	return best
 }
+
+// boughtWords say how a win goes with charging cells that are too cold: it is bought so,
+// unless most of it is of a cause that no charge averts.
+func boughtWords(best, other *judged) string {
+	cause, h := decidingCause(best.f, other.f)
+	if noChargeAverts[cause] && h >= (other.f.DowntimeH-best.f.DowntimeH)/2 {
+		return fmt.Sprintf(", mostly because with %s %s; but its cells were charged while too cold: damage, no choice", other.name, causeWords[cause])
+	}
+	return ", but its light is bought with charging cells that are too cold: damage, no win"
+}
+
+// noChargeAverts are the causes of downtime that more charge in the bank does not avert.
+var noChargeAverts = map[string]bool{"link_loss": true, "too_cold": true, "too_hot": true, "over_current": true, "inverter_limit": true, "inrush": true}
 
 // prefer is the better of two and what tells them apart; nil when nothing does.
 func prefer(a, b *judged) (better *judged, by string) {
@@ -224,7 +243,7 @@ func (v *Verdict) against(best, other *judged) {
 		v.add("What decides it: %s more in %s in which %s", hours(h), other.name, causeWords[cause])
 	}
 	if v.Bought && colder(best, other) {
-		v.add("%s charged its cells with more than they allow in the cold for %s (%s Ah), %s for %s: the win is bought with damage", best.name, hours(best.f.ChargedTooColdH), short(best.f.ChargedTooColdAh), other.name, hours(other.f.ChargedTooColdH))
+		v.add("%s charged its cells with more than they allow in the cold for %s (%s Ah), %s for %s: that is damage", best.name, hours(best.f.ChargedTooColdH), short(best.f.ChargedTooColdAh), other.name, hours(other.f.ChargedTooColdH))
 	} else if colder(other, best) {
 		v.add("%s charged its cells with more than they allow in the cold for %s: damage that its figures do not show", other.name, hours(other.f.ChargedTooColdH))
 	}
