@@ -109,7 +109,7 @@ func (r *reference) protectionStep() bool {
 	if !f.bankOn {
 		outside = f.v
 	}
-	noChargeVoltage := f.v <= 0 || f.sourceW < f.demandW
+	noChargeVoltage := f.v <= 0 || f.sourceW <= f.demandW
 	changed := false
 	quantity := func(q int, beyond bool, delayS float64, released bool) {
 		t := &st.trip[q]
