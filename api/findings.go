@@ -53,7 +53,7 @@ func findings(s *sim.System, y *sim.Year) []string {
 		add("%s", motorFinding(f, y.Inrush))
 	}
 	if f.DecisionsOtherwise > 0 {
-		add("The reported state of charge was up to %s off, on %s: with the true one %s would have gone otherwise (%s).",
+		add("The reported state of charge was up to %s off, on %s; %s would have gone otherwise with the true one (%s).",
 			points(f.SoCErrorMax), dayEnded(f.SoCErrorMaxAt), plural(f.DecisionsOtherwise, "decision"), decisions(f))
 	}
 	if when := notAtOnce[s.Bank.OnLinkReturn]; when != "" && f.LinkLosses > 0 {
