@@ -33,7 +33,7 @@ type Comparison struct {
 	Reference  string      `json:"reference" doc:"Candidate that the differences are against: the base itself."`
 	Candidates []Candidate `json:"candidates" doc:"The reference first, the others by name."`
 	Verdict    *Verdict    `json:"verdict,omitzero" required:"false" doc:"Which bank, what it costs in dark hours and generator hours, and what decides it, in words built from the figures."`
-	Figures    []FigureRow `json:"figures" doc:"Every figure, side by side."`
+	Figures    []FigureRow `json:"figures" doc:"Every figure, side by side; last those of other runs that are told: of endurance and, with detail=headroom, of headroom."`
 	ManyYears  *ManyYears  `json:"many_years,omitzero" required:"false" doc:"The candidates in further years; with years."`
 	Notes      []string    `json:"notes" doc:"How to read this answer."`
 	Cautions   []string    `json:"cautions" doc:"What a simulation does not settle."`

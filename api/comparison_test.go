@@ -60,6 +60,39 @@ func TestService_Compare(t *testing.T) {
 	})
 }
 
+// What other runs tell of every candidate stands among the figures, with its difference,
+// as far as it is told; a time that no candidate has is no row.
+func TestCompare_FiguresOfOtherRuns(t *testing.T) {
+	raw := comparisonOf(t, `{"asis":{},"three":{"bank":{"modules":3}}}`)
+	rows := func(details ...Detail) map[string]FigureRow {
+		var cases Cases
+		c, faults := cases.Compare(raw, details...)
+		require.Empty(t, faults)
+		out := map[string]FigureRow{}
+		for _, r := range c.Figures {
+			out[r.Figure] = r
+		}
+		for _, x := range c.Candidates {
+			assert.Equal(t, *x.Answer.Endurance.AutonomyH, out["autonomy_h"].Values[x.Candidate])
+			if x.Answer.Headroom != nil {
+				assert.Equal(t, x.Answer.Headroom.Fraction, out["load_headroom_fraction"].Values[x.Candidate])
+			}
+		}
+		return out
+	}
+	plain := rows()
+	a := plain["autonomy_h"]
+	assert.Equal(t, "h", a.Unit)
+	assert.InDelta(t, 1.5, a.Values["three"].(float64)/a.Values["asis"].(float64), .1, "three modules for two")
+	assert.Equal(t, a.Values["three"].(float64)-a.Values["asis"].(float64), a.Differences["three"])
+	assert.Regexp(t, `^\+[\d.]+ h$`, a.Words["three"])
+	assert.NotEmpty(t, a.Shown["asis"])
+	assert.Contains(t, plain, "recharge_by_sun_h")
+	assert.NotContains(t, plain, "recharge_by_generator_h", "no generator")
+	assert.NotContains(t, plain, "load_headroom_fraction", "not asked for")
+	assert.Contains(t, rows(WithHeadroom)["load_headroom_fraction"].Differences, "three")
+}
+
 // Without a candidate that is the base, the base is compared too.
 func TestCompare_Base(t *testing.T) {
 	var cases Cases

@@ -96,6 +96,7 @@ func compare(by *crew, x *comparison, want telling, known answers) *Comparison {
 	}
 	out := &Comparison{Engine: Engine(), Name: x.name, Reference: x.candidates[0].name, Notes: append(orEmpty(x.notes), notes...), Cautions: Cautions}
 	var all []judged
+	var names []string
 	for i, c := range x.candidates {
 		answer := want.answer(c.c, subjects[i].year, subjects[i].more)
 		out.Candidates = append(out.Candidates, Candidate{c.name, answer})
@@ -106,10 +107,13 @@ func compare(by *crew, x *comparison, want telling, known answers) *Comparison {
 		if want.brief {
 			j.more = &more{bands: bandsOf([]*sim.Year{subjects[i].year})}
 		}
-		all = append(all, j)
+		all, names = append(all, j), append(names, c.name)
 		known.put(kept{c.c, withoutHours(subjects[i].year), subjects[i].more})
 	}
 	out.Figures = sideBySide(all)
+	if !want.brief {
+		out.Figures = append(out.Figures, furtherRows(subjects, names, want.details)...)
+	}
 	if len(x.years) > 0 {
 		if out.ManyYears = manyYears(by, x); out.ManyYears == nil {
 			return nil

@@ -107,6 +107,36 @@ func sideBySide(candidates []judged) []FigureRow {
 	return rows
 }
 
+// furtherRows put figures of other runs beside each other, those numbers that belong to
+// the details told. One that a candidate has not is left out there, and where none has it
+// the row; nothing is known of how they vary.
+func furtherRows(subjects []*subject, names []string, told []Detail) []FigureRow {
+	var rows []FigureRow
+	for _, f := range furtherFigures {
+		if f.text || f.detail != WithEndurance && f.detail != WithHeadroom || !slices.Contains(told, f.detail) {
+			continue
+		}
+		row := FigureRow{Figure: f.name, Unit: fault.UnitOf(f.name), Values: map[string]any{}, Shown: map[string]string{}, Differences: map[string]float64{}, Words: map[string]string{}}
+		base, hasBase := f.value(subjects[0]).(float64)
+		for i, x := range subjects {
+			value, has := f.value(x).(float64)
+			if !has {
+				row.Shown[names[i]] = "–"
+				continue
+			}
+			row.Values[names[i]] = value
+			row.Shown[names[i]] = study.BandOf([]float64{value}).Words(row.Unit)
+			if i > 0 && hasBase {
+				row.Differences[names[i]], row.Words[names[i]] = value-base, signed(value-base, row.Unit)
+			}
+		}
+		if len(row.Values) > 0 {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
 // difference fills what a row of numbers says against its first candidate.
 func (row *FigureRow) difference(candidates []judged, leftOut func(candidate string) bool) {
 	row.Shown = map[string]string{}

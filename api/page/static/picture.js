@@ -31,7 +31,7 @@ export async function deeper(picture, weathers, signal) {
   const comparison = await postJSON('/v1/comparisons?detail=headroom,reliefs', asked.body(await weathers.member(asked.place)), signal);
   const answers = bySide(comparison);
   const { verdict } = comparison;
-  return { verdict: { ...verdict, title: named(verdict.title), words: verdict.words.map(named) },
+  return { figures: comparison.figures.map(lettered), verdict: { ...verdict, title: named(verdict.title), words: verdict.words.map(named) },
     ...Object.fromEntries(sides.map((s) => [s, { ...answers[s], operation: asked.question.get(`${s}.bank.operation`) }])) };
 }
 

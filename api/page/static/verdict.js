@@ -119,7 +119,7 @@ export class Figures extends Part {
   }
 
   fillRest() {
-    if (this.all.open && this.picture) fill(this.rest, this.rows(this.picture.figures.filter((row) => !this.headline.includes(row.figure))));
+    if (this.all.open && this.picture) fill(this.rest, this.rows((this.picture.deep ?? this.picture).figures.filter((row) => !this.headline.includes(row.figure))));
   }
 
   redraw() {
