@@ -58,6 +58,35 @@ func TestPage_Widths(t *testing.T) {
 	s.clean()
 }
 
+// What is chosen is read whole: its words and the arrow, which takes about 20 px (no
+// source, seen in the browser), are no wider than the field, or stand below it. None of
+// what the page begins with needs that in a wide window or on a telephone.
+func TestPage_ChoicesWhole(t *testing.T) {
+	const cut = `(() => {
+		const pen = document.createElement('canvas').getContext('2d');
+		return [...document.querySelectorAll('.field select')].filter((e) => {
+			const { fontSize, fontFamily } = getComputedStyle(e);
+			pen.font = fontSize + ' ' + fontFamily;
+			return e.checkVisibility() && pen.measureText(e.selectedOptions[0].text).width > e.clientWidth - 20;
+		});
+	})()`
+	s := open(t, 1440, "")
+	s.drawn(0)
+	js[bool](s, `document.querySelectorAll('details.more').forEach((d) => { d.open = true; }) ?? true`)
+	for _, width := range []int64{390, 768, 1024, 1440, 1920} {
+		s.do(chromedp.EmulateViewport(width, 1000))
+		s.until(`innerWidth === ` + text(width))
+		s.until(cut + `.every((e) => e.closest('.field').querySelector('.whole').textContent === e.selectedOptions[0].text)`)
+		paths := js[[]string](s, cut+`.map((e) => e.closest('.field').dataset.path)`)
+		if width == 1024 {
+			assert.Contains(t, paths, "place", "the columns are narrow here")
+		} else if width != 768 {
+			assert.Empty(t, paths, "at %d px", width)
+		}
+	}
+	s.clean()
+}
+
 // The year can be read with the keyboard alone.
 func TestPage_Keyboard(t *testing.T) {
 	s := open(t, 1440, "")

@@ -3,6 +3,7 @@ package page_test
 import (
 	"math"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -42,6 +43,16 @@ func TestPage_AnyInput(t *testing.T) {
 	s.drawn(0)
 	near(t, figures(t, `{"bank":{"modules":2,"initial_soc_fraction":0.4},"controls":{"settle_days":0}}`).DowntimeH, dark(s, "a"))
 	assert.Equal(t, "40", js[string](s, `document.querySelector('`+field("a.bank.initial_soc_fraction")+`').value`))
+	s.clean()
+}
+
+// The form of hours is shown at their field before a wrong one is refused.
+func TestPage_HoursForm(t *testing.T) {
+	s := open(t, 1440, "controls.operator.awake=06-20")
+	s.drawn(0)
+	hint := `document.querySelector('[data-path="%s"] .range').textContent`
+	assert.Equal(t, "such as 22-07 or 12-14,22:30-07", js[string](s, strings.Replace(hint, "%s", "generators.main.no_start_hours", 1)))
+	assert.Equal(t, "such as 07-22", js[string](s, strings.Replace(hint, "%s", "controls.operator.awake", 1)))
 	s.clean()
 }
 

@@ -34,6 +34,15 @@ export function table(heads, rows, caption) {
       row.map((cell, i) => (i === 0 ? element('th', { scope: 'row' }, cell) : element('td', {}, cell)))))));
 }
 
+const pen = document.createElement('canvas').getContext('2d');
+
+// textWidth is how wide a text is in the type of an element, in pixels.
+export function textWidth(e, text) {
+  const { fontSize, fontFamily } = getComputedStyle(e);
+  pen.font = `${fontSize} ${fontFamily}`;
+  return pen.measureText(text).width;
+}
+
 // colour is a custom property of the style sheet as red, green and blue, 0..255.
 export function colour(name) {
   const text = getComputedStyle(document.documentElement).getPropertyValue(name).trim();

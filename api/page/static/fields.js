@@ -1,12 +1,14 @@
 // One input: its name, control, unit, range, default, where its value comes
 // from, and what the service finds wrong with it.
 
-import { element, fill } from './element.js';
+import { element, fill, textWidth } from './element.js';
 import { isObject, same, split } from './question.js';
 import { exact } from './units.js';
 import { label, word, words } from './strings.js';
 
 let number = 0;
+
+const arrow = 22; // of a list of choices, in pixels
 
 // Field shows and changes the value at a path. context has question, facts,
 // units, assumed (what the last answer assumed, by path) and change(path, value).
@@ -31,7 +33,7 @@ export class Field {
     this.label = named ? null : element('label', { for: this.id, title: this.facts.doc }, this.name());
     this.root = element('div', { class: 'field', data: { path } },
       element('div', { class: 'head' }, this.label, this.mark),
-      element('div', { class: 'controls' }, this.controls),
+      element('div', { class: 'controls' }, this.controls), this.whole,
       element('div', { class: 'foot' }, this.range, this.back), this.problem);
   }
 
@@ -65,6 +67,8 @@ export class Field {
       const select = element('select', { id: this.id, aria: described, on: on('change', (t) => this.choices[t.selectedIndex][0]) },
         this.choices.map(([, text]) => element('option', {}, text)));
       this.controls = [select];
+      this.whole = element('p', { class: 'whole', aria: { hidden: 'true' } });
+      new ResizeObserver(() => this.showWhole()).observe(select);
       return select;
     }
     if (this.facts.type === 'boolean') {
@@ -127,6 +131,7 @@ export class Field {
     }
     if (this.choices) {
       this.control.selectedIndex = this.choices.findIndex(([c]) => same(c, value));
+      this.showWhole();
       return;
     }
     if (this.facts.type === 'boolean') {
@@ -152,6 +157,12 @@ export class Field {
     this.thumb.setAttribute('aria-valuetext', `${shown} ${scale.unit}`);
   }
 
+  // showWhole writes below a list what is chosen where its field cuts that.
+  showWhole() {
+    const text = this.control.selectedOptions[0]?.text ?? '';
+    this.whole.textContent = textWidth(this.control, text) > this.control.clientWidth - arrow ? text : '';
+  }
+
   shown(value) {
     if (this.choices) return this.choices.find(([c]) => same(c, value))?.[1] ?? String(value);
     if (typeof value === 'boolean') return word(value);
@@ -160,9 +171,10 @@ export class Field {
     return `${exact(this.context.units.show(scale, value))} ${scale.unit}`.trim();
   }
 
-  // allowed is the range in words.
+  // allowed is the range in words; of a text the example that its meaning gives.
   allowed() {
-    const { low, high, lowOpen, highOpen } = this.facts;
+    const { type, doc, low, high, lowOpen, highOpen } = this.facts;
+    if (type === 'string' && !this.choices) return /such as [^;]+?(?=;|\. |\.?$)/.exec(doc)?.[0] ?? '';
     if (this.choices || (low === undefined && high === undefined)) return '';
     const scale = this.scale();
     const show = (x) => (this.path === 'calendar_year' ? String(x) : exact(this.context.units.show(scale, x)));
