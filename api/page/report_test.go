@@ -62,6 +62,9 @@ func TestPage_ReportWide(t *testing.T) {
 	assert.False(t, js[bool](s, `document.querySelector('.status').checkVisibility()`))
 	s.do(chromedp.EmulateViewport(390, 1000))
 	assert.LessOrEqual(t, js[int](s, `document.documentElement.scrollWidth`), 390)
+	s.until(`document.querySelectorAll('.sheet-of-a .program td').length > 0`)
+	assert.LessOrEqual(t, js[float64](s, `Math.max(...[...document.querySelectorAll('.program td')].map((e) => e.getBoundingClientRect().right))`), 390.0, "nothing of a settings sheet is beyond a telephone's edge")
+	assert.Equal(t, `"If it is wrong: "`, js[string](s, `getComputedStyle(document.querySelector('.sheet-of-a .program td:last-child'), '::before').content`))
 	s.clean()
 }
 

@@ -29,8 +29,11 @@ export class Sheet extends Part {
 
   rows(rows) {
     const value = (r) => `${typeof r.value === 'number' ? exact(Number(r.value.toPrecision(5))) : r.value}\u00a0${r.unit ?? ''}`.trim();
-    return element('div', { class: 'wide', tabindex: '0', role: 'region', aria: { label: words.sheetTitle } }, element('div', { class: 'program' },
-      table([words.setting, words.value, words.whose, words.cameFrom, words.ifWrong], rows.map((r) => [[element('span', { class: 'device' }, r.device), ' ', r.setting], value(r), words.owners[r.owner] ?? r.owner, r.rule, r.if_wrong]))));
+    const heads = [words.setting, words.value, words.whose, words.cameFrom, words.ifWrong];
+    const sheet = element('div', { class: 'wide', tabindex: '0', role: 'region', aria: { label: words.sheetTitle } }, element('div', { class: 'program' },
+      table(heads, rows.map((r) => [[element('span', { class: 'device' }, r.device), ' ', r.setting], value(r), words.owners[r.owner] ?? r.owner, r.rule, r.if_wrong]))));
+    for (const cell of sheet.querySelectorAll('td')) cell.dataset.head = heads[cell.cellIndex]; // stands before it where the columns are stacked
+    return sheet;
   }
 
   linked(l) {
