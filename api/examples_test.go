@@ -120,3 +120,30 @@ func TestExamples_Faults(t *testing.T) {
 		})
 	}
 }
+
+// An example that misses its request or the service says so in one line.
+func TestExamples_Missing(t *testing.T) {
+	for script, program := range map[string]string{"modules.sh": "sh", "tilt.py": "python3", "years.mjs": "node", "capacity.R": "Rscript"} {
+		t.Run(script, func(t *testing.T) {
+			if _, err := exec.LookPath(program); err != nil && os.Getenv("CI") != "true" {
+				t.Skip("needs " + program)
+			}
+			path, err := filepath.Abs("../testdata/examples/" + script)
+			require.NoError(t, err)
+			says := func(word, service string, args ...string) {
+				c := exec.CommandContext(t.Context(), program, append([]string{path}, args...)...)
+				c.Dir, c.Env = t.TempDir(), append(os.Environ(), "BANKYEAR="+service)
+				out, err := c.CombinedOutput()
+				require.Error(t, err)
+				assert.Contains(t, string(out), word+" is missing")
+				assert.Equal(t, 1, strings.Count(string(out), "\n"), "%s", out)
+			}
+			if script == "capacity.R" { // asks about a stored system
+				says("BANKYEAR", "")
+				return
+			}
+			says("BANKYEAR", "", "hut.json")
+			says("a request", "http://127.0.0.1:8080")
+		})
+	}
+}

@@ -2,11 +2,13 @@
 # ampere-hours of a module, as a plot in capacity.svg, and as text. Needs R alone, and
 # the system stored under the name hut (README.md shows how):
 #   BANKYEAR=http://127.0.0.1:8080 Rscript capacity.R
+end <- function(text) { message(text); quit(status = 1) }
+if (!nzchar(Sys.getenv("BANKYEAR"))) end("BANKYEAR is missing: the service, such as http://127.0.0.1:8080")
 ask <- paste0(Sys.getenv("BANKYEAR"), "/v1/systems/hut/figures.csv?vary=bank.module.capacity_ah:60..200/20&figures=downtime_h,lowest_soc_fraction&errors=as_text")
 lines <- readLines(ask, warn = FALSE)
-if (startsWith(lines[1], "error:")) stop(lines[1])
+if (startsWith(lines[1], "error:")) end(lines[1])
 table <- read.csv(text = lines, check.names = FALSE)
-if ("error" %in% names(table)) stop(paste(table$error, collapse = "\n"))
+if ("error" %in% names(table)) end(paste(table$error, collapse = "\n"))
 ah <- table[["bank.module.capacity_ah"]]
 svg("capacity.svg", width = 6, height = 5)
 par(mfrow = c(2, 1), mar = c(4, 4, 1, 1))

@@ -3,6 +3,7 @@
 # modules.svg, and as text. Needs curl and jq:
 #   BANKYEAR=http://127.0.0.1:8080 sh modules.sh ../../api/examples/hut.json
 set -eu
+: "${BANKYEAR:?BANKYEAR is missing: the service, such as http://127.0.0.1:8080}"
 base=${1:?a request is missing, such as ../../api/examples/hut.json}
 answer=$(jq '{base: ., candidates: ([range(1; 7) | {key: "m\(.)", value: {bank: {modules: .}}}] | from_entries)}' "$base" |
   curl -sS --fail-with-body "$BANKYEAR/v1/comparisons" -H 'Content-Type: application/json' -d @-) ||

@@ -4,6 +4,10 @@ line each in tilt.svg, and as text. Needs nothing but Python:
 """
 import json, os, sys, urllib.error, urllib.request
 
+if len(sys.argv) < 2:
+    sys.exit("a request is missing, such as ../../api/examples/hut.json")
+if not os.environ.get("BANKYEAR"):
+    sys.exit("BANKYEAR is missing: the service, such as http://127.0.0.1:8080")
 tilts = range(10, 91, 10)
 with open(sys.argv[1]) as file:
     hut = json.load(file)

@@ -3,12 +3,15 @@
 //   BANKYEAR=http://127.0.0.1:8080 node years.mjs ../../api/examples/hut.json
 import { readFileSync, writeFileSync } from "node:fs";
 
+const end = (text) => { console.error(text); process.exit(1); };
+if (!process.argv[2]) end("a request is missing, such as ../../api/examples/hut.json");
+if (!process.env.BANKYEAR) end("BANKYEAR is missing: the service, such as http://127.0.0.1:8080");
 const base = JSON.parse(readFileSync(process.argv[2], "utf8"));
 const years = Array.from({ length: 12 }, (_, member) => ({ weather: { member } }));
 const answer = await fetch(process.env.BANKYEAR + "/v1/comparisons", {
   method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ base, candidates: Object.fromEntries(years.map((patch, i) => [`y${i}`, patch])) }),
 });
-if (!answer.ok) throw new Error(await answer.text());
+if (!answer.ok) end(await answer.text());
 const dark = (await answer.json()).candidates.filter((c) => c.candidate !== "base").map((c) => c.answer.figures.downtime_h).sort((a, b) => a - b);
 
 const most = Math.max(...dark, 1);
