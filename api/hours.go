@@ -46,13 +46,13 @@ type HourColumns struct {
 	Columns    []HourColumn `json:"columns" doc:"The columns, in the order that CSV and Parquet have them."`
 }
 
-// HourColumn is one column; values has one item an interval: numbers, text for
+// HourColumn is one column; values has one item an interval: numbers or null, text for
 // start and the causes, true or false for link_up.
 type HourColumn struct {
 	Name   string `json:"name" doc:"Name of the column."`
 	Unit   string `json:"unit,omitzero" required:"false" doc:"Unit of its numbers."`
 	Doc    string `json:"doc" doc:"What it is."`
-	Values any    `json:"values" doc:"One item an interval."`
+	Values any    `json:"values" doc:"One item an interval; null for no value."`
 }
 
 // hourColumns tells the columns of these names, all of them for none.
@@ -84,17 +84,24 @@ func hourColumns(h *sim.Hours, names []string) *HourColumns {
 // same float32, faster than element by element through reflection.
 type floats []float32
 
-// MarshalJSON writes the list; a number that is not finite is an error.
+// MarshalJSON writes the list; NaN, no value, is null.
 func (f floats) MarshalJSON() ([]byte, error) {
 	out := append(make([]byte, 0, 8*len(f)+2), '[')
 	for i, x := range f {
 		if i > 0 {
 			out = append(out, ',')
 		}
-		out = appendFloat(out, x)
+		if none(x) {
+			out = append(out, "null"...)
+		} else {
+			out = appendFloat(out, x)
+		}
 	}
 	return append(out, ']'), nil
 }
+
+// none tells whether a column has no value here.
+func none(x float32) bool { return x != x }
 
 // appendFloat writes a float32 in the fewest digits, never with an exponent.
 func appendFloat(out []byte, x float32) []byte {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"math"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -177,5 +178,41 @@ func BenchmarkEncodeJSONHours(b *testing.B) {
 	for b.Loop() {
 		_, err := encodeJSON(NewAnswer(c, y, Hours))
 		require.NoError(b, err)
+	}
+}
+
+// Where nothing reports a state of charge, none is told: not the one that the year began with.
+func TestHours_NothingReported(t *testing.T) {
+	c := read(t, with(t, complete(t), `{"bank":{"estimate":{"kind":"none"}}}`))
+	y := c.Plan().Run(true)
+	rows, err := csv.NewReader(bytes.NewReader(EncodeCSV(y.Hours))).ReadAll()
+	require.NoError(t, err)
+	k := slices.Index(rows[0], "reported_soc_fraction")
+	for _, row := range rows[1:] {
+		require.Empty(t, row[k])
+		require.NotEmpty(t, row[k-1], "the true one")
+	}
+	told, err := encodeJSON(hourColumns(y.Hours, []string{"reported_soc_fraction"}))
+	require.NoError(t, err)
+	assert.Contains(t, string(told), `"values":[null,null,`)
+	assert.Nil(t, hourCell(floats(y.Hours.Values[k-1]), 0), "a cell of a workbook")
+	require.NotEmpty(t, y.Outages)
+	events, err := encodeJSON(y.Outages)
+	require.NoError(t, err)
+	assert.NotContains(t, string(events), "reported_soc_fraction")
+	body, err := EncodeParquet(y.Hours, c.Hash)
+	require.NoError(t, err)
+	f, err := parquet.OpenFile(bytes.NewReader(body), int64(len(body)))
+	require.NoError(t, err)
+	values := make([]parquet.Value, 24)
+	pages := f.RowGroups()[0].ColumnChunks()[k].Pages()
+	defer pages.Close()
+	page, err := pages.ReadPage()
+	require.NoError(t, err)
+	n, err := page.Values().ReadValues(values)
+	require.NoError(t, err)
+	require.Len(t, values, n)
+	for _, v := range values {
+		assert.True(t, math.IsNaN(float64(v.Float())))
 	}
 }

@@ -118,6 +118,9 @@ func (b *comparisonBook) writeHours() {
 func hourCell(values any, hour int) any {
 	switch x := values.(type) {
 	case floats:
+		if none(x[hour]) {
+			return nil
+		}
 		return float64(x[hour])
 	case []bool:
 		return x[hour]

@@ -68,3 +68,12 @@ func (m *machine) report(soc float64) {
 		m.rec.reset(m, was)
 	}
 }
+
+// reportedSoC is what the counter says; nil where there is none.
+func (m *machine) reportedSoC() *float64 {
+	if !m.p.reports {
+		return nil
+	}
+	soc := m.soc
+	return &soc
+}

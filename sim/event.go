@@ -8,13 +8,13 @@ import (
 
 // Event is one change of state.
 type Event struct {
-	At       string  `json:"at" doc:"Local time."`
-	What     string  `json:"what" doc:"What changed."`
-	Of       string  `json:"of,omitzero" doc:"Of what kind."`
-	Times    int     `json:"times,omitzero" doc:"Where those of one kind on one day are told as one, the first: how often; left out for once."`
-	SoC      float64 `json:"soc_fraction" doc:"True SoC."`
-	Reported float64 `json:"reported_soc_fraction" doc:"Reported SoC."`
-	CellC    float64 `json:"cell_c" doc:"Cell temperature."`
+	At       string   `json:"at" doc:"Local time."`
+	What     string   `json:"what" doc:"What changed."`
+	Of       string   `json:"of,omitzero" doc:"Of what kind."`
+	Times    int      `json:"times,omitzero" doc:"Where those of one kind on one day are told as one, the first: how often; left out for once."`
+	SoC      float64  `json:"soc_fraction" doc:"True SoC."`
+	Reported *float64 `json:"reported_soc_fraction,omitzero" required:"false" doc:"Reported SoC; left out where nothing reports one."`
+	CellC    float64  `json:"cell_c" doc:"Cell temperature."`
 	seconds  float64
 	incident bool
 }
@@ -42,7 +42,7 @@ func (r *recorder) note(m *machine, what, of string) { r.add(m, what, of, false)
 func (r *recorder) tell(m *machine, what, of string) { r.add(m, what, of, true) }
 
 func (r *recorder) add(m *machine, what, of string, incident bool) {
-	e := Event{What: what, Of: of, SoC: m.trueSoC(), Reported: m.soc, CellC: m.celsius, seconds: m.now, incident: incident}
+	e := Event{What: what, Of: of, SoC: m.trueSoC(), Reported: m.reportedSoC(), CellC: m.celsius, seconds: m.now, incident: incident}
 	for len(r.events) > 0 && r.events[0].seconds < m.now-beforeS {
 		r.events = r.events[1:]
 	}

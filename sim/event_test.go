@@ -175,7 +175,7 @@ func TestIncidents_Resets(t *testing.T) {
 	require.NotEmpty(t, y.Incidents)
 	e := y.Incidents[0]
 	assert.Equal(t, []string{"reported charge is set to full, falsely: from 52 %"}, told([]sim.Event{e}))
-	assert.Equal(t, 1., e.Reported)
+	assert.Equal(t, 1., *e.Reported)
 	assert.InDelta(t, .52, e.SoC, .01)
 	knee := run(t, steady(0), forHours(8, 512), ideal, `{"bank":{"initial_soc_fraction":0.5,"module":{"open_circuit_by_soc_v":[[0,2.9],[0.05,3],[0.2,3.2],[1,3.3]]},
 	  "estimate":{"kind":"bms","gain_fraction":0,"offset_a":5,"dead_band_a":0,"assumed_efficiency_fraction":1,"low_knee_cell_v":3}}}`)

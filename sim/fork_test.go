@@ -83,7 +83,7 @@ func TestFork_OwnState(t *testing.T) {
 // What a machine only refers to is read alone, made anew, or given to each copy by
 // unshare: a new reference wants a place in one of these lists.
 func TestFork_References(t *testing.T) {
-	read := []string{"p", "whole", "row", "people.awake", "people.linkEdges", "line.base", "outage.first.Chain", "outage.first.During", "outage.list"}
+	read := []string{"p", "whole", "row", "people.awake", "people.linkEdges", "line.base", "outage.first.Reported", "outage.first.Chain", "outage.first.During", "outage.list"}
 	anew := []string{"stretch.f", "stretch.acid", "books", "rec"}
 	own := []string{"latch.trips", "lowEnd.cutOffs", "line.rounds", "flow.Rainflow"}
 	assert.ElementsMatch(t, slices.Concat(read, anew, own), sim.References())

@@ -7,7 +7,7 @@ type Hours struct {
 	// since 1970-01-01T00:00 on the site's own clock. UTCOffsetS is the offset.
 	StartLocalMs []int64
 	UTCOffsetS   int
-	// Values holds the number columns, in the order of NumberColumns.
+	// Values holds the number columns, in the order of NumberColumns; NaN stands for no value.
 	Values [][]float32
 	// Downtime and Curtailed name the largest cause of the interval.
 	Downtime, Curtailed []Cause
@@ -65,7 +65,7 @@ func NumberColumns() []Column {
 		colBankA:        {"bank_a", "A", "Current of the bank, charge positive, mean."},
 		colBankV:        {"bank_v", "V", "Voltage at the bank's terminals, mean."},
 		colSoC:          {"soc_fraction", "", "True state of charge at the interval's end."},
-		colReported:     {"reported_soc_fraction", "", "State of charge that the system believes at the interval's end."},
+		colReported:     {"reported_soc_fraction", "", "State of charge that the system believes at the interval's end; nothing where nothing reports one: empty in CSV, null in JSON, NaN in Parquet and Arrow."},
 		colCeiling:      {"charge_ceiling_a", "A", "Highest bank current that the limits allow, at the interval's end."},
 		colGenerator:    {"generator_w", "W", "Generator's output, mean."},
 		colGrid:         {"grid_w", "W", "Taken from the grid, mean."},

@@ -29,9 +29,9 @@ func (o *outage) begin(m *machine, cause Cause) {
 		o.ever, o.firstAt = true, m.now
 	}
 	o.cause, o.start, o.seconds, o.seen = cause, m.now, 0, false
-	o.first = Outage{Cause: cause, SoC: m.trueSoC(), Reported: m.soc, CellC: m.celsius}
+	o.first = Outage{Cause: cause, SoC: m.trueSoC(), CellC: m.celsius}
 	if m.rec != nil {
-		o.first.Because = m.because(cause)
+		o.first.Because, o.first.Reported = m.because(cause), m.reportedSoC()
 		o.first.Chain, o.first.Before = m.rec.chain(m)
 		m.rec.begin()
 	}

@@ -1,6 +1,10 @@
 package sim
 
-import "bankyear/sim/bank"
+import (
+	"math"
+
+	"bankyear/sim/bank"
+)
 
 // recorder keeps every interval of the counted year.
 type recorder struct {
@@ -80,7 +84,11 @@ func (r *recorder) interval(m *machine) {
 	put(colBankA, (l.chargeAs-was.chargeAs-(l.dischargeAs-was.dischargeAs))*per)
 	put(colBankV, r.sums.volts*per)
 	put(colSoC, m.trueSoC())
-	put(colReported, m.soc)
+	reported := math.NaN()
+	if soc := m.reportedSoC(); soc != nil {
+		reported = *soc
+	}
+	put(colReported, reported)
 	put(colCeiling, r.sums.ceilingA)
 	put(colGenerator, (l.ac[fromGenerator].made-was.ac[fromGenerator].made)*per)
 	put(colGrid, (l.ac[fromGrid].made-was.ac[fromGrid].made)*per)

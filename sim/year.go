@@ -111,18 +111,18 @@ type Figures struct {
 
 // Outage is one separate downtime.
 type Outage struct {
-	Start    string  `json:"start" doc:"Local start."`
-	Hours    float64 `json:"hours" doc:"Length."`
-	Cause    Cause   `json:"cause" doc:"What the site was in when it went dark."`
-	SoC      float64 `json:"soc_fraction" doc:"True SoC at the start."`
-	Reported float64 `json:"reported_soc_fraction" doc:"Reported SoC at the start."`
-	CellC    float64 `json:"cell_c" doc:"Cell temperature at the start."`
-	Because  Reason  `json:"because" doc:"What brought it about: the largest energy refused to the bank or missed by it since it was last full. Empty where no charge would have helped: cells outside their discharge window, more load than bank or inverter gives, a motor that does not start."`
-	Before   Before  `json:"before" doc:"The 48 h before."`
-	Chain    []Event `json:"chain" doc:"What changed in the 48 h before. Where there are more than 60, those of one kind on one day are one; of these the last 60."`
-	EndedBy  Ending  `json:"ended_by" enum:"sun,generator,grid,visit,reset,link_back,disconnect_closed,cells_in_window,bus_in_window,load_fell,voltage_recovered,restart,year_end" doc:"The last change that let the load be served again; visit is a bank that somebody woke or a generator that somebody started, reset a latch or a lock-out."`
-	During   []Event `json:"during" doc:"What changed from its start to its end, 60 at most. Where there are more, those of one kind on one day are one; then some from the middle are left out, first what is no incident."`
-	LeftOut  int     `json:"during_left_out,omitzero" doc:"How many were left out so."`
+	Start    string   `json:"start" doc:"Local start."`
+	Hours    float64  `json:"hours" doc:"Length."`
+	Cause    Cause    `json:"cause" doc:"What the site was in when it went dark."`
+	SoC      float64  `json:"soc_fraction" doc:"True SoC at the start."`
+	Reported *float64 `json:"reported_soc_fraction,omitzero" required:"false" doc:"Reported SoC at the start; left out where nothing reports one."`
+	CellC    float64  `json:"cell_c" doc:"Cell temperature at the start."`
+	Because  Reason   `json:"because" doc:"What brought it about: the largest energy refused to the bank or missed by it since it was last full. Empty where no charge would have helped: cells outside their discharge window, more load than bank or inverter gives, a motor that does not start."`
+	Before   Before   `json:"before" doc:"The 48 h before."`
+	Chain    []Event  `json:"chain" doc:"What changed in the 48 h before. Where there are more than 60, those of one kind on one day are one; of these the last 60."`
+	EndedBy  Ending   `json:"ended_by" enum:"sun,generator,grid,visit,reset,link_back,disconnect_closed,cells_in_window,bus_in_window,load_fell,voltage_recovered,restart,year_end" doc:"The last change that let the load be served again; visit is a bank that somebody woke or a generator that somebody started, reset a latch or a lock-out."`
+	During   []Event  `json:"during" doc:"What changed from its start to its end, 60 at most. Where there are more, those of one kind on one day are one; then some from the middle are left out, first what is no incident."`
+	LeftOut  int      `json:"during_left_out,omitzero" doc:"How many were left out so."`
 }
 
 // CycleBin is one row of the rainflow table (ASTM E1049-85) on true SoC.

@@ -24,7 +24,11 @@ func (p *paper) outages() {
 		slices.SortStableFunc(list, func(a, b outage) int { return cmp.Compare(b.Hours, a.Hours) })
 		var rows [][]string
 		for _, o := range list[:min(most, len(list))] {
-			rows = append(rows, []string{stamp(o.Start), p.Units.quantity(o.Hours, "h"), word(o.Cause.String()), word(o.Because.String()), percent(o.SoC), percent(o.Reported), p.Units.quantity(o.CellC, "°C"), word(string(o.EndedBy))})
+			reported := "–"
+			if o.Reported != nil {
+				reported = percent(*o.Reported)
+			}
+			rows = append(rows, []string{stamp(o.Start), p.Units.quantity(o.Hours, "h"), word(o.Cause.String()), word(o.Because.String()), percent(o.SoC), reported, p.Units.quantity(o.CellC, "°C"), word(string(o.EndedBy))})
 		}
 		p.table([]column{{head: "Began", part: 2.2, ink: ink}, {head: "Lasted", part: 1, right: true, ink: ink}, {head: "State", part: 2, ink: ink}, {head: "Brought about by", part: 2.6, ink: ink},
 			{head: "Charge", part: 1, right: true, ink: ink}, {head: "Reported", part: 1.1, right: true, ink: ink}, {head: "Cells", part: 1, right: true, ink: ink}, {head: "Ended by", part: 1.8, ink: ink}}, rows, 8)

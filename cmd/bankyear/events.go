@@ -42,7 +42,11 @@ func (p *printer) outage(o *sim.Outage) {
 		because = " because of " + o.Because.String()
 	}
 	p.linef("\n%s, %s h, %s%s; ended by %s", o.Start, rounded(o.Hours), o.Cause, because, o.EndedBy)
-	p.linef("  at its start charge %s, reported %s, cells %s °C", share(o.SoC, 1), share(o.Reported, 1), rounded(o.CellC))
+	reported := ""
+	if o.Reported != nil {
+		reported = ", reported " + share(*o.Reported, 1)
+	}
+	p.linef("  at its start charge %s%s, cells %s °C", share(o.SoC, 1), reported, rounded(o.CellC))
 	b := &o.Before
 	p.linef("  %s h before: sun %s kWh, of it used %s kWh, load %s kWh, generator %s kWh, coldest cells %s °C",
 		rounded(b.Hours), rounded(b.SolarAvailableKWh), rounded(b.SolarUsedKWh), rounded(b.LoadKWh), rounded(b.GeneratorKWh), rounded(b.ColdestCellC))

@@ -46,7 +46,7 @@ export class Outages extends Part {
   outage(e) {
     const length = e.hours < 1 ? `${Math.max(1, Math.round(e.hours * 60))} min` : `${round(e.hours)} h`;
     return element('details', { class: 'outage', on: { toggle: (t) => t.target.open && t.target.childElementCount === 2 && t.target.append(...chain(e, this.units)) } }, element('summary', {}, words.outageLine(stampText(e.start), length, word(e.cause))),
-      element('p', {}, words.outageMore(percent(e.soc_fraction), percent(e.reported_soc_fraction), this.units.quantity('cell_c', '°C', e.cell_c)), ' ',
+      element('p', {}, words.outageMore(percent(e.soc_fraction), e.reported_soc_fraction === undefined ? null : percent(e.reported_soc_fraction), this.units.quantity('cell_c', '°C', e.cell_c)), ' ',
         element('button', { type: 'button', class: 'plain', on: { click: () => this.choose((Date.parse(e.start + 'Z') - Date.UTC(this.picture.year, 0, 1)) / 3600e3) } }, words.showWeek)));
   }
 }

@@ -229,7 +229,7 @@ export const words = {
   windowsNote: 'Hours of the year by what the cells take at their temperature.', outagesTitle: 'Outages',
   outagesNote: 'Every separate darkness of the year. Each opens to what led to it, what happened during it and what ended it. Below them what else happened, also where the site stayed lit.',
   outageLine: (when, h, cause) => `${when} – ${h}, ${cause}`,
-  outageMore: (soc, reported, cell) => `It began at ${soc} true and ${reported} reported state of charge, cells at ${cell}.`,
+  outageMore: (soc, reported, cell) => `It began at ${soc} true ${reported === null ? '' : `and ${reported} reported `}state of charge, cells at ${cell}.`,
   ended: (what, n, left) => `Ended by ${what}.${n === 0 ? '' : left === 0 ? ' What changed during it:' : ` What changed during it, without ${left} changes from the middle:`}`,
   endings: { visit: 'somebody who came', reset: 'somebody who reset it', link_back: 'the link, which came back', disconnect_closed: 'the disconnect, which closed again', cells_in_window: 'the temperature of the cells', bus_in_window: 'a voltage that fell', load_fell: 'less load', voltage_recovered: 'a voltage that recovered', restart: 'the inverter’s restart', year_end: 'nothing in this year' },
   timesADay: (n) => `${n} times that day`,
