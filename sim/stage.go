@@ -60,7 +60,7 @@ func (m *machine) stageStep(f *flow) bool {
 			continue
 		}
 		s := &m.stages[k]
-		if !f.alive { // without voltage chargers are off, and begin anew when it is back
+		if !f.alive { // without voltage chargers are off, and begin anew when it is back (common practice, no source)
 			changed = s.float || s.equal || changed
 			s.float, s.equal = false, false
 			m.stopStageTimersOf(k)

@@ -90,6 +90,7 @@ func (m *machine) inReach() (r handiwork) {
 	return r
 }
 
+// handiwork is the state of what people on site can set right, held against itself.
 type handiwork struct {
 	latched                            uint16
 	stuck, lost, locked, asleep, cable bool

@@ -156,7 +156,7 @@ func share(part, whole float64) string {
 
 func (p *printer) months(months []sim.Month) {
 	p.section("Months")
-	rows := [][]string{{"month", "solar kWh", "curtailed", "load kWh", "unserved", "generator h", "fuel l", "dark h", "lowest SoC", "SoC off", "at most"}}
+	rows := [][]string{{"month", "solar kWh", "curtailed kWh", "load kWh", "unserved kWh", "generator h", "fuel l", "dark h", "lowest SoC", "SoC off", "at most"}}
 	for _, m := range months {
 		rows = append(rows, []string{
 			fmt.Sprint(m.Month), whole(m.Books.SolarAvailableKWh), whole(m.Books.CurtailedKWh), whole(m.Books.LoadKWh),
