@@ -20,14 +20,11 @@ type refAcid struct {
 // sealed 2.14 V.
 func newRefAcid(b *bank.Spec) *refAcid {
 	m, n := &b.Module, float64(b.Modules)
-	if !m.LeadAcid() {
+	if !refAcidic(m) {
 		return nil
 	}
-	wells, ok := m.TwoWell(n)
-	if !ok {
-		panic("reference: no wells")
-	}
-	a := &refAcid{c: wells.AvailableFraction, kPerS: wells.RatePerS, capacityAs: wells.CapacityAs, cells: float64(m.CellsInSeries),
+	c, kPerH, capacityAh := refWells(m)
+	a := &refAcid{c: c, kPerS: kPerH / 3600, capacityAs: n * capacityAh * 3600, cells: float64(m.CellsInSeries),
 		ohm: m.ResistanceOhm / n, cableOhm: b.CableOhm, gasA: m.SelfDischargeFraction * m.CapacityAh * n / 730,
 		ratedAs: m.CapacityAh * n * 3600}
 	a.available = max(0, 1-(1-b.InitialSoC)*a.ratedAs/a.capacityAs)

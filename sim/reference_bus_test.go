@@ -260,7 +260,7 @@ func (r *reference) served(f *refFlow) {
 	f.servedW = ac + f.dcW
 	f.dark = ac < in.acEss-1e-6 || f.dcW < in.dcEss-1e-6
 	if r.loaded() {
-		f.genW = max(f.passW+f.chargerOutW/r.s.Inverter.ChargerEfficiencyFraction, 1000*r.spec().MinLoadKW())
+		f.genW = max(f.passW+f.chargerOutW/r.s.Inverter.ChargerEfficiencyFraction, refLeastW(r.spec()))
 	}
 }
 

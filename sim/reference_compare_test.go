@@ -71,7 +71,7 @@ func TestReference(t *testing.T) {
 func (c *refCase) compare(t *testing.T, over ...string) *reference {
 	s := system(t, append([]string{refBase, c.patch}, over...)...)
 	w, l := c.inputs(&s.System)
-	r := newReference(&s.System, w, l)
+	r := newReference(&given(t, append([]string{refBase, c.patch}, over...)...).System, w, l)
 	r.run(c.days)
 	for _, near := range refSteps {
 		near.outageS = max(near.outageS, c.outageS)

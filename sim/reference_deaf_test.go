@@ -45,7 +45,7 @@ func (r *reference) aim(f *refFlow, src []refSource) {
 		}
 		if ac && r.acDeaf && r.mixes() {
 			s.hears, s.set = false, r.handSetV(&r.st.ac)
-		} else if !ac && !r.chargers[i].Hears() && r.mixes() {
+		} else if !ac && !refHears(r.chargers[i].HearsLink) && r.mixes() {
 			s.hears, s.set = false, r.handSetV(&r.st.solar)
 			f.setDeafV = s.set
 		}

@@ -29,7 +29,7 @@ func (r *reference) demand(f *refFlow) {
 	if st.inverterOn {
 		f.invOutW = f.restW
 		if !through || f.restW > 0 {
-			f.invInW = r.s.Inverter.DCPowerW(f.restW)
+			f.invInW = refDCPowerW(&r.s.Inverter, f.restW)
 		}
 	} else if f.passW == 0 || st.hand.cabled {
 		f.ownW += r.s.Inverter.OffDrawW
@@ -84,7 +84,7 @@ func (r *reference) sources(f *refFlow, src []refSource, guess float64) int {
 	stopped := r.hearingStop()
 	k := 0
 	for c := range r.chargers {
-		deaf := r.mixes() && !r.chargers[c].Hears()
+		deaf := r.mixes() && !refHears(r.chargers[c].HearsLink)
 		s := refSource{p: in.solarW[c], a: min(in.solarA[c], own)}
 		if deaf {
 			s.a = min(in.solarA[c], r.hand.ChargeA)

@@ -2,8 +2,6 @@ package sim_test
 
 import (
 	"math"
-
-	"bankyear/sim/genset"
 )
 
 // generatorStep is the automaton of the sources of AC: which one is in charge,
@@ -36,7 +34,7 @@ func (r *reference) generatorStep() bool {
 		if g.load.past(g.phase == phaseOff && !g.heavy && f.acWantW > spec.StartLoadW, r.now, spec.StartLoadHoldS) {
 			g.heavy = true
 		}
-		g.heavy = g.heavy && f.acWantW > spec.StopsBelowW()
+		g.heavy = g.heavy && f.acWantW > refStopLoadW(spec)
 	}
 	t := float64(r.now - g.since)
 	next := g.phase
@@ -51,7 +49,7 @@ func (r *reference) generatorStep() bool {
 		if spec.FailedStartFraction >= 1 { // between 0 and 1 a draw decides, which is not shared
 			next, g.notBefore = phaseOff, r.now+int(spec.RetryS)
 			if g.failures++; g.failures >= spec.StartTries {
-				g.failures, g.notBefore, g.broken = 0, r.now+int(3600**spec.CallOutH), true
+				g.failures, g.notBefore, g.broken = 0, r.now+refCallOutS(spec, &r.s.Controls), true
 			}
 		}
 	case phaseWarm:
@@ -92,7 +90,7 @@ func (r *reference) generatorStep() bool {
 
 // tick follows the time of day and the fuel store of one set.
 func (r *reference) tick(k int) {
-	g, spec, dayS := &r.st.engines[k], r.sets[k].spec, r.now%genset.DayS
+	g, spec, dayS := &r.st.engines[k], r.sets[k].spec, r.now%refDayS
 	if g.ticked == r.now {
 		return
 	}
@@ -101,15 +99,15 @@ func (r *reference) tick(k int) {
 		g.todayS = 0
 	}
 	for _, span := range r.sets[k].noStart {
-		if span.FromS == dayS {
+		if span[0] == dayS {
 			g.topUp = false
 		}
 	}
-	if spec.TopUp != nil && dayS == spec.TopUp.AtS() {
+	if spec.TopUp != nil && dayS == refClockS(spec.TopUp.At) {
 		g.topUp = r.reads() && r.st.believed < spec.TopUp.IfSoCBelow
 	}
-	if e := spec.Exercise; e != nil && e.RunS > 0 && dayS == e.AtS() {
-		g.exercise = float64(r.now-g.lastRun) >= (e.EveryDays-.5)*genset.DayS
+	if e := spec.Exercise; e != nil && e.RunS > 0 && dayS == refClockS(e.At) {
+		g.exercise = float64(r.now-g.lastRun) >= (e.EveryDays-.5)*refDayS
 	}
 	if g.broken && r.now >= g.notBefore {
 		g.broken = false
@@ -175,7 +173,7 @@ func (r *reference) able(k int) bool {
 	if g.phase != phaseOff || g.notBefore > r.now {
 		return true
 	}
-	free := genset.MayStartAt(set.noStart, r.now%genset.DayS) || set.spec.OverrideWhenDark && r.flow.dark
+	free := !refWithin(set.noStart, r.now) || set.spec.OverrideWhenDark && r.flow.dark
 	return g.fuelL > 0 && free && !r.capped(k)
 }
 
@@ -207,7 +205,7 @@ func (r *reference) startIfAsked() bool {
 	case g.exercise:
 		run = 'e'
 	}
-	free := genset.MayStartAt(set.noStart, r.now%genset.DayS) || spec.OverrideWhenDark && f.dark
+	free := !refWithin(set.noStart, r.now) || spec.OverrideWhenDark && f.dark
 	signal := spec.StartSignal != "by_hand" && (f.v > 0 && !r.lostBy("all_stop") || spec.SignalFedFrom == "own_battery")
 	if run == 0 || set.grid && r.gridDown() || !free || !signal || r.now < g.notBefore || g.fuelL <= 0 || r.capped(st.charge) {
 		return false
@@ -257,9 +255,9 @@ func (r *reference) unload() {
 		g.lastRun = r.now
 	}
 	if d := spec.Deliveries; d != nil && d.OrderBelowL > 0 && g.fuelL < d.OrderBelowL && g.ordered <= r.now {
-		g.ordered = (r.now/genset.DayS+int(math.Ceil(d.ArrivesAfterDays)))*genset.DayS + genset.DayS/2
+		g.ordered = (r.now/refDayS+int(math.Ceil(d.ArrivesAfterDays)))*refDayS + refDayS/2
 		if g.ordered <= r.now {
-			g.ordered += genset.DayS
+			g.ordered += refDayS
 		}
 	}
 }
@@ -281,7 +279,7 @@ func (r *reference) watchRefusal() {
 // stopWish tells whether any stop rule holds.
 func (r *reference) stopWish() bool {
 	st, f, spec, g := &r.st, &r.flow, r.spec(), r.engine()
-	if st.hand.cabled || r.sets[st.charge].grid && r.s.Grid.Use == "backup" || g.run == 'e' || spec.StartLoadW > 0 && f.acWantW > spec.StopsBelowW() {
+	if st.hand.cabled || r.sets[st.charge].grid && r.s.Grid.Use == "backup" || g.run == 'e' || spec.StartLoadW > 0 && f.acWantW > refStopLoadW(spec) {
 		return false
 	}
 	if cold, hot := r.windowStop(); r.sets[st.charge].grid && (f.v <= 0 || st.stopped || cold || hot || r.outBlocked() || r.lostBy("all_stop")) {
@@ -310,10 +308,10 @@ func (r *reference) burn() (l float64) {
 		g, spec, rate := &r.st.engines[k], r.sets[k].spec, 0.0
 		switch g.phase {
 		case phaseLoaded:
-			rate = spec.FuelLPerH(r.flow.genW / 1000)
+			rate = refFuelLPerH(&spec, r.flow.genW)
 			g.todayS++
 		case phaseWarm, phaseCool:
-			rate = spec.NoLoadFuelLPerH()
+			rate = refFuelLPerH(&spec, 0)
 		}
 		if r.sets[k].grid {
 			rate = 0

@@ -1,19 +1,21 @@
 package sim_test
 
+import "slices"
+
 // Hysteresis of the open-circuit voltage: an offset on the table that moves with
 // the charge by the width over the charge of a turn, and stands at half the width.
 
-// restV is the open-circuit voltage of a bank with a BMS.
 // restTable is the open-circuit voltage against Ah. The voltage of a full lithium bank
 // goes on by 1 V a cell over a hundredth of its capacity.
 func (r *reference) restTable() refTable {
-	pairs := r.m.OpenCircuitV()
+	pairs := refCellV(r.m)
 	if r.acid == nil {
-		pairs = append(pairs, [2]float64{1.01, pairs[len(pairs)-1][1] + float64(r.m.CellsInSeries)})
+		pairs = append(slices.Clone(pairs), [2]float64{1.01, pairs[len(pairs)-1][1] + 1})
 	}
-	return newRefTable(pairs, r.capacityAh, 1)
+	return newRefTable(pairs, r.capacityAh, float64(r.m.CellsInSeries))
 }
 
+// restV is the open-circuit voltage of a bank with a BMS.
 func (r *reference) restV() float64 { return r.openCircuit.at(r.st.q) + r.st.offset }
 
 // beginLoop puts full cells on the branch of a charge, all others on that of a

@@ -48,7 +48,7 @@ func (r *reference) tables() {
 // not the last.
 func (r *reference) opensAlone(q int) bool {
 	l := &r.st.line
-	if r.s.Bank.ActTogether() || r.n < 2 || q != qOverV && q != qChargeOver && q != qOutOver {
+	if refHears(r.s.Bank.Together) || r.n < 2 || q != qOverV && q != qChargeOver && q != qOutOver {
 		return false
 	}
 	l.open, l.by, l.over = l.open+1, q, refHold{}
@@ -76,11 +76,7 @@ func (r *reference) lineStep() bool {
 	l, c := &r.st.line, r.s.Bank.LinkChain
 	changed := false
 	if c != nil && r.dataLinked {
-		at, err := c.At()
-		if err != nil {
-			panic(err)
-		}
-		from := (at.YearDay()-1)*86400 + at.Hour()*3600 + at.Minute()*60
+		from := int(refSecond(c.Start))
 		if broken := r.now >= from && r.now < from+int(3600*c.Hours); broken != l.broken {
 			l.broken, changed = broken, true
 			r.closeAll()

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"time"
 
 	"bankyear/sim"
 	"bankyear/sim/array"
@@ -44,7 +45,7 @@ type reference struct {
 	disagree bool          // some charger holds another voltage than it is set to
 	innerOhm float64       // of the cable, where some charger looks behind it
 	chargers []array.Charger
-	planes   [][]refPlane
+	planes   [][]array.Plane
 	sets     []refSet // sources of AC as they lead
 	outages  [][2]float64
 	sunlit   []float64 // sunlit part of each interval
@@ -60,10 +61,6 @@ type reference struct {
 
 	openings, highStops int
 	openingA            float64 // highest
-}
-
-type refPlane struct {
-	convert array.Converter
 }
 
 // refInput is what is constant over an interval of the weather.
@@ -82,8 +79,10 @@ type refInput struct {
 	sunUp                  bool // the sun is above the horizon at any time of the interval
 }
 
-// newReference compiles a checked and completed system.
-func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
+// newReference compiles a checked system as it is given, before what was left out is
+// completed.
+func newReference(given *sim.System, w *weather.Year, l *sim.Load) *reference {
+	s := refComplete(given)
 	b := &s.Bank
 	m := &b.Module
 	n := float64(b.Modules)
@@ -97,7 +96,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		}
 		s = &x
 	}
-	r := &reference{s: s, w: w, l: l, m: m, n: n, counter: b.Counter(), capacityAh: n * m.CapacityAh,
+	r := &reference{s: s, w: w, l: l, m: m, n: n, counter: refCounter(b), capacityAh: n * m.CapacityAh,
 		bySoC: newRefTable(m.ResistanceBySoC, 1, 1), byC: newRefTable(m.ResistanceByC, 1, 1), usable: newRefTable(m.CapacityByC, 1, 1),
 		linkedByC:   newRefTable(m.Linked.CeilingByC, 1, n/m.WorstShare),
 		linkedBySoC: newRefTable(m.Linked.CeilingBySoC, 1, 1),
@@ -114,7 +113,7 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		r.thermalCPerW += b.Enclosure.InsulationCPerW
 	}
 	if r.dataLinked && b.Link.AfterLoss == "factory_lead_acid" {
-		r.set = b.FactorySettings()
+		r.set = refFactory(b)
 	}
 	r.whole, r.known = n, 1
 	r.outTables()
@@ -127,26 +126,22 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 		r.openCircuit = r.restTable()
 	}
 	for _, f := range slices.Concat(b.LinkFaults.Listed, b.Link.Gateway.Faults.Listed) {
-		at, err := f.At()
-		if err != nil {
-			panic(err)
-		}
-		from := float64((at.YearDay()-1)*86400 + at.Hour()*3600 + at.Minute()*60)
+		from := refSecond(f.Start)
 		r.faults = append(r.faults, [2]float64{from, from + 3600*f.Hours})
 	}
-	r.hand, r.acDeaf = *b.Settings, !s.Inverter.ChargerHears()
+	r.hand, r.acDeaf = *b.Settings, !refHears(s.Inverter.ChargerHearsLink)
 	r.someDeaf = r.acDeaf
 	r.notes(s.Inverter.ChargerSetOffsetV, s.Inverter.ChargerVoltageSensedAt)
 	names := slices.Sorted(maps.Keys(s.Array.Chargers))
 	for _, name := range names {
 		charger := s.Array.Chargers[name]
 		r.chargers = append(r.chargers, charger)
-		r.someDeaf = r.someDeaf || !charger.Hears()
+		r.someDeaf = r.someDeaf || !refHears(charger.HearsLink)
 		r.notes(charger.SetOffsetV, charger.VoltageSensedAt)
-		var planes []refPlane
+		var planes []array.Plane
 		for _, p := range slices.Sorted(maps.Keys(s.Array.Planes)) {
 			if plane := s.Array.Planes[p]; plane.Charger == name {
-				planes = append(planes, refPlane{plane.Converter()})
+				planes = append(planes, plane)
 			}
 		}
 		r.planes = append(r.planes, planes)
@@ -168,19 +163,24 @@ func newReference(s *sim.System, w *weather.Year, l *sim.Load) *reference {
 	return r
 }
 
+// yearStart is the first moment of the year, local time.
+func (r *reference) yearStart() time.Time {
+	return time.Date(r.w.CalendarYear, 1, 1, 0, 0, 0, 0, time.UTC)
+}
+
 // load reads the inputs of interval i.
 func (r *reference) load(i int) {
 	had := r.in.sun
-	at := r.w.Start(i)
+	month := r.yearStart().Add(time.Duration(i*r.w.StepS) * time.Second).Month()
 	in := refInput{ambientC: r.w.AmbientC[i], planeWM2: r.w.PlaneWM2[i]}
 	elevation := r.w.Site.ElevationM
 	for c, charger := range r.chargers {
 		for _, p := range r.planes[c] {
-			in.arrayW[c] += p.convert.PlainPowerW(r.w.PlaneWM2[i], in.ambientC, r.w.WindMS[i], int(at.Month()))
+			in.arrayW[c] += refPlaneW(&p, in.planeWM2, in.ambientC, r.w.WindMS[i], month)
 		}
 		in.sumArrayW += in.arrayW[c]
-		in.solarW[c] = charger.OutputW(in.arrayW[c])
-		in.solarA[c] = charger.OutputLimitA(elevation, in.ambientC)
+		in.solarW[c] = min(in.arrayW[c], 1000*charger.RatedArrayKW) * charger.EfficiencyFraction
+		in.solarA[c] = charger.RatedA * refDerate(charger.DerateFractionPC, in.ambientC, charger.DerateAboveC) * refDerate(charger.AltitudeFractionPer100M/100, elevation, charger.AltitudeFreeM)
 		if in.arrayW[c] <= 0 {
 			in.nightW += charger.NightDrawW
 		}
@@ -196,11 +196,15 @@ func (r *reference) load(i int) {
 	in.acEss, in.acFlex = at0(r.l.ACEssentialW), at0(r.l.ACFlexibleW)
 	in.dcEss, in.dcFlex = at0(r.l.DCEssentialW), at0(r.l.DCFlexibleW)
 	in.demandW = in.acEss + in.acFlex + in.dcEss + in.dcFlex
-	in.derate = r.s.Inverter.DerateFraction(elevation, in.ambientC)
+	inv := &r.s.Inverter
+	in.derate = refDerate(inv.DerateFractionPC, in.ambientC, inv.DerateAboveC) * refDerate(inv.AltitudeFractionPer100M/100, elevation, inv.AltitudeFreeM)
 	in.ratedW = r.s.Inverter.RatedW * in.derate
 	for k, set := range r.sets {
-		rated := 1000 * set.spec.RatedAtKW(elevation, in.ambientC)
-		in.passLimitW[k], in.setW[k] = min(rated, r.s.Inverter.ACInputLimitW(rated)), rated
+		rated := refRatedW(&set.spec, elevation, in.ambientC)
+		in.passLimitW[k], in.setW[k] = 0.8*rated, rated
+		if limit := inv.ACInputW; limit > 0 {
+			in.passLimitW[k] = min(limit, rated)
+		}
 		if set.grid {
 			in.passLimitW[k], in.setW[k] = r.s.Grid.LimitW, r.s.Grid.LimitW
 			if limit := r.s.Inverter.ACInputW; limit > 0 {

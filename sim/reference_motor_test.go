@@ -94,7 +94,7 @@ func (r *reference) fails(k int) bool {
 		ohm *= r.m.ShortFactor
 	}
 	ohm += r.s.Bank.CableOhm
-	need := inv.DCPowerW(ac) + dc + r.alwaysW() + in.nightW
+	need := refDCPowerW(inv, ac) + dc + r.alwaysW() + in.nightW
 	for c := range r.chargers {
 		a := in.solarA[c]
 		if r.byVoltage() {

@@ -61,7 +61,7 @@ func (r *reference) shiftStep() (changed bool) {
 		s.look, s.latestTried = r.now, s.latestTried || late
 		need := x.W
 		if !x.DC {
-			need = r.s.Inverter.DCPowerW(f.acWantW+x.W) - r.s.Inverter.DCPowerW(f.acWantW)
+			need = refDCPowerW(&r.s.Inverter, f.acWantW+x.W) - refDCPowerW(&r.s.Inverter, f.acWantW)
 		}
 		fits := x.DC || r.loaded() || (f.acWantW+x.W)*r.apparent() <= r.in.ratedW
 		sunny := !r.loaded() && (s.on && f.i >= 0 || !s.on && spare >= need)

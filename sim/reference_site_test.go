@@ -91,7 +91,7 @@ func (r *reference) inverterStep() bool {
 		st.overloaded = f.restW*r.apparent() > in.ratedW
 	} else if st.inverterOn {
 		over := f.restW*r.apparent() > in.ratedW
-		bears := r.s.Inverter.AllowedS(f.restW * r.apparent() / in.derate)
+		bears := refBearsS(&r.s.Inverter, f.restW*r.apparent()/in.derate)
 		if over && !st.overload.on { // begins
 			st.overRested = !st.hadOver || float64(r.now-st.overEnd) >= r.s.Inverter.ShortRestS
 		}

@@ -5,14 +5,13 @@ import (
 	"time"
 
 	"bankyear/sim"
-	"bankyear/sim/genset"
 )
 
 // sunStarts tells whether a solar charger puts voltage on a dead bus now,
 // setStarts whether the AC charger does.
 func (r *reference) sunStarts() bool {
 	for i, c := range r.chargers {
-		if c.StartsWithoutBank && !(r.hearingStop() && c.Hears()) && r.in.arrayW[i] > 0 {
+		if c.StartsWithoutBank && !(r.hearingStop() && refHears(c.HearsLink)) && r.in.arrayW[i] > 0 {
 			return true
 		}
 	}
@@ -106,11 +105,11 @@ func (r *reference) someone(visitor, least int) (at int, byOperator bool) {
 	if c.Operator.OnSite == "never" {
 		return visitor, false
 	}
-	awake := genset.MustHours(c.Operator.Awake)
+	awake := refHours(c.Operator.Awake)
 	for t := r.now + max(int(3600*c.Operator.ResponseH), least); t < visitor; t++ {
-		day := r.w.Start(0).Add(time.Duration(t) * time.Second).Weekday()
+		day := r.yearStart().Add(time.Duration(t) * time.Second).Weekday()
 		here := c.Operator.OnSite == "always" || day == time.Saturday || day == time.Sunday
-		if here && !genset.MayStartAt(awake, t%genset.DayS) {
+		if here && refWithin(awake, t) {
 			return t, true
 		}
 	}

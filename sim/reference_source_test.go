@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"maps"
 	"slices"
+	"strconv"
 	"time"
 
 	"bankyear/sim/genset"
@@ -13,7 +14,7 @@ import (
 type refSet struct {
 	spec       genset.Spec
 	grid       bool
-	noStart    []genset.Span
+	noStart    [][2]int
 	deliveries []int // planned, seconds
 }
 
@@ -28,11 +29,7 @@ func (r *reference) addSources() {
 		}
 		r.sets = append(r.sets, refSet{spec: spec, grid: true})
 		for _, o := range g.Outages.Listed {
-			at, err := o.At()
-			if err != nil {
-				panic(err)
-			}
-			from := at.Sub(time.Date(at.Year(), 1, 1, 0, 0, 0, 0, time.UTC)).Seconds()
+			from := refSecond(o.Start)
 			r.outages = append(r.outages, [2]float64{from, from + 3600*o.Hours})
 		}
 	}
@@ -41,17 +38,17 @@ func (r *reference) addSources() {
 	})
 	for _, name := range names {
 		set := refSet{spec: r.s.Generators[name]}
-		set.noStart = set.spec.NoStart()
+		set.noStart = refHours(set.spec.NoStartHours)
 		if d := set.spec.Deliveries; d != nil {
 			for _, text := range d.On {
-				at, err := time.Parse("2006-01-02", "2025-"+text)
+				at, err := time.Parse("2006-01-02", strconv.Itoa(r.w.CalendarYear)+"-"+text)
 				if err != nil {
 					panic(err)
 				}
-				set.deliveries = append(set.deliveries, (at.YearDay()-1)*genset.DayS+genset.DayS/2)
+				set.deliveries = append(set.deliveries, (at.YearDay()-1)*refDayS+refDayS/2)
 			}
 			for day := d.EveryDays; day > 0 && day < 365; day += d.EveryDays {
-				set.deliveries = append(set.deliveries, int(day*genset.DayS)+genset.DayS/2)
+				set.deliveries = append(set.deliveries, int(day*refDayS)+refDayS/2)
 			}
 		}
 		r.sets = append(r.sets, set)

@@ -2,8 +2,10 @@ package sim_test
 
 // A brute-force reference of the simulation: explicit steps of one second, no
 // event is located, no closed form is used. It shares with the simulation the
-// structs of parameters and the formulae of single parts (charger, inverter
-// curve, fuel), nothing else. Its laws are those that DEVELOPERS.md lists under
+// structs of parameters, and takes as inputs the decoded system before anything left
+// out is filled in, the weather year with the times at which its sun is up, and the
+// rows of the load. It computes nothing with the simulation's code (a test asserts it),
+// and has what is the same by its nature twice: published tables and constants. Its laws are those that DEVELOPERS.md lists under
 // "The kernel's choices". The files reference_*_test.go hold it; the
 // comparison is in reference_compare_test.go.
 
