@@ -42,3 +42,26 @@ func References() []string {
 	walk(reflect.TypeFor[machine](), "")
 	return found
 }
+
+// EventTime is an event and its second of the year.
+type EventTime struct {
+	What, Of string
+	Second   float64
+}
+
+// EventTimes runs the first rows of a year and gives every event that it tells of:
+// none merged with others of its day, none left out.
+func (p *Plan) EventTimes(rows int) (list []EventTime) {
+	m, from := p.begun()
+	for i := from; i < rows; i++ {
+		m.number(i, true)
+		if m.rec == nil {
+			continue
+		}
+		for _, e := range m.rec.events {
+			list = append(list, EventTime{e.What, e.Of, e.seconds})
+		}
+		m.rec.events = nil
+	}
+	return list
+}

@@ -26,7 +26,7 @@ func TestReference_Arrow(t *testing.T) {
 	allowed := []string{
 		"(*bankyear/weather.Year).Sun", // an input: when the sun is up
 		// The comparison: what is compared with, and how it names its columns.
-		"bankyear/sim.Compile", "(*bankyear/sim.Plan).Run", "(*bankyear/sim.Year).Months",
+		"bankyear/sim.Compile", "(*bankyear/sim.Plan).Run", "(*bankyear/sim.Plan).EventTimes", "(*bankyear/sim.Year).Months",
 		"bankyear/sim.NumberColumns", "bankyear/sim.DowntimeCauses", "bankyear/sim.CurtailmentCauses", "(bankyear/sim.Cause).String",
 		// Other tests: the decoded system, and the completed one that is compared with.
 		"bankyear/sim_test.given", "bankyear/sim_test.system",

@@ -36,7 +36,7 @@ var refSteps = []within{
 // Simulation and reference agree on every downtime, on energies, temperatures
 // and both states of charge, over the first days of each system.
 func TestReference(t *testing.T) {
-	outages, days := map[sim.Cause]int{}, map[sim.Cause]int{}
+	outages, days, events := map[sim.Cause]int{}, map[sim.Cause]int{}, map[string]int{}
 	ran := 0
 	var mu sync.Mutex
 	t.Run("system", func(t *testing.T) {
@@ -47,6 +47,9 @@ func TestReference(t *testing.T) {
 				mu.Lock()
 				defer mu.Unlock()
 				r.tally(outages, days)
+				for what, at := range r.events {
+					events[what] += len(at)
+				}
 				ran++
 			})
 		}
@@ -57,6 +60,16 @@ func TestReference(t *testing.T) {
 	for _, cause := range sim.DowntimeCauses() {
 		if n := outages[cause]; n < 5 {
 			t.Errorf("downtime by %s came %d times, must come 5 times", cause, n)
+		}
+	}
+	for _, words := range refTurns {
+		if events[words[0]] == 0 {
+			t.Errorf("%q never came", words[0])
+		}
+	}
+	for _, name := range refTripNames {
+		if events["disconnect trips, "+name] == 0 {
+			t.Errorf("no trip by %s", name)
 		}
 	}
 	for _, cause := range sim.CurtailmentCauses() {
@@ -77,11 +90,13 @@ func (c *refCase) compare(t *testing.T, over ...string) *reference {
 		near.outageS = max(near.outageS, c.outageS)
 		near.soc, near.believed = max(near.soc, c.soc), max(near.believed, c.soc)
 		s.Controls.InternalStepS = near.stepS
-		y := sim.Compile(&s.System, w, l).Run(true)
+		plan := sim.Compile(&s.System, w, l)
+		y := plan.Run(true)
 		compareOutages(t, c, r, y, near)
 		compareHours(t, r, y, near)
 		compareCurtailment(t, c, r, y, near)
 		compareHand(t, r, y, near)
+		compareEvents(t, c, r, plan.EventTimes(len(r.hours)), near)
 		compareOpenings(t, r, y, near)
 		if alone := r.counter.Kind == "shunt" && len(r.sets) == 0; alone && near.stepS < 3600 && y.Figures.Resets != r.st.resets { // nothing charges after the compared days
 			t.Errorf("%s: %d re-sets of the counter, reference %d", near.name, y.Figures.Resets, r.st.resets)

@@ -59,6 +59,9 @@ type reference struct {
 	burnt float64 // fuel of this second, l
 	lost  float64 // shifting energy that a window which has ended left, J
 
+	told   refStatus
+	events refEvents
+
 	openings, highStops int
 	openingA            float64 // highest
 }
@@ -160,6 +163,7 @@ func newReference(given *sim.System, w *weather.Year, l *sim.Load) *reference {
 	r.moduleAh, r.spread = r.capacityAh/n, m.Protection.OverSpreadV
 	r.load(0)
 	r.st.cellC = r.enclosureC()
+	r.told, r.events = r.status(), refEvents{}
 	return r
 }
 

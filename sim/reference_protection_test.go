@@ -26,9 +26,8 @@ func (r *reference) linkStep() bool {
 	if lost {
 		st.solar.begin()
 		st.ac.begin()
-	} else {
-		st.bmsFull, st.fullHold, st.againHold = false, refHold{}, refHold{}
 	}
+	st.bmsFull, st.fullHold, st.againHold = false, refHold{}, refHold{}
 	return true
 }
 

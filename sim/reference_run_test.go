@@ -57,6 +57,7 @@ func (r *reference) settle() {
 				r.openings++
 				r.openingA = max(r.openingA, a)
 			}
+			r.watch()
 			return
 		}
 	}

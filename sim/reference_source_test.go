@@ -14,6 +14,7 @@ import (
 type refSet struct {
 	spec       genset.Spec
 	grid       bool
+	name       string
 	noStart    [][2]int
 	deliveries []int // planned, seconds
 }
@@ -37,7 +38,7 @@ func (r *reference) addSources() {
 		return cmp.Or(cmp.Compare(r.s.Generators[a].LeadOrder, r.s.Generators[b].LeadOrder), cmp.Compare(a, b))
 	})
 	for _, name := range names {
-		set := refSet{spec: r.s.Generators[name]}
+		set := refSet{spec: r.s.Generators[name], name: name}
 		set.noStart = refHours(set.spec.NoStartHours)
 		if d := set.spec.Deliveries; d != nil {
 			for _, text := range d.On {

@@ -38,7 +38,7 @@ var refSources = []refCase{
 	{name: "refused_charge", days: 5, sunWM2: []float64{0}, meanC: []float64{-3, -8}, swingC: []float64{6},
 		patch: `{"bank": {"initial_soc_fraction": 0.5}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"start_soc_fraction": 0.3, "stop_soc_fraction": 0.9, "stop_refused_s": 420, "min_run_s": 900}}}`, load: evening(300, 700)},
-	{name: "fuel_map_and_deliveries", days: 8, outageS: 8, // a bent map is read at the mean power of a segment
+	{name: "fuel_map_and_deliveries", days: 8, outageS: 7, // a bent map is read at the mean power of a segment
 		sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.3}, "inverter": {"charger_a": 60}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"fuel_points_kw_l_per_h": [[0, 0.5], [2, 1.0], [4, 1.7], [8, 3.6]], "fuel_store_l": 8,
@@ -47,7 +47,7 @@ var refSources = []refCase{
 		patch: `{"bank": {"initial_soc_fraction": 0.3}, "inverter": {"charger_a": 60}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"fuel_store_l": 6, "fuel_deliveries": {"every_days": 3}}}}`, load: evening(500, 1300)},
 	{name: "two_sets", days: 5, soc: .004, // charged at 40 A, started while discharged at 4 A
-		sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4}, outageS: 5,
+		sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.4}, "inverter": {"charger_a": 40}, "generators": {
 			"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "18-07", "start_below": null, "daily_cap_h": 2, "fuel_store_l": 25, "min_run_s": 900},
 			"spare": {"key": "petrol_3kw", "failed_start_fraction": 0, "start_soc_fraction": 0.2, "stop_soc_fraction": 0.4, "lead_order": 2, "max_run_h": 3}}}`, load: evening(500, 1300)},
@@ -102,7 +102,7 @@ var refSources = []refCase{
 			"outages": {"listed": [{"start": "2025-01-04T01:00", "hours": 16}]}}}`, load: evening(300, 900)},
 	{name: "grid_self_use_cold", days: 5, sunWM2: []float64{500}, meanC: []float64{-14}, swingC: []float64{11},
 		patch: `{"generators": {"main": null}, "bank": {"initial_soc_fraction": 0.7}, "grid": {"limit_w": 3000, "use": "self_use"}}`, load: evening(150, 500)},
-	{name: "grid_and_generator", days: 6, sunWM2: []float64{100}, meanC: []float64{20}, swingC: []float64{4}, outageS: 5,
+	{name: "grid_and_generator", days: 6, sunWM2: []float64{100}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.8}, "inverter": {"charger_a": 30}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"start_soc_fraction": 0.4, "stop_soc_fraction": 0.7}}, "grid": {"limit_w": 4000,
 			"outages": {"listed": [{"start": "2025-01-02T10:00", "hours": 33}, {"start": "2025-01-04T12:00", "hours": 20}]}}}`, load: evening(500, 1300)},

@@ -17,7 +17,7 @@ var refCases = []refCase{
 	{name: "linked_cool", days: 8, sunWM2: []float64{800}, meanC: []float64{6}, swingC: []float64{9},
 		patch: `{"bank": {"operation": "data_linked", "enclosure": {"kind": "outdoor"}}}`, load: evening(250, 900)},
 	{name: "linked_cold_charge", days: 6, sunWM2: []float64{800}, meanC: []float64{-4, -6, -2}, swingC: []float64{5},
-		outageS: 6, // the ceiling steps by 18 A where the cells pass 0 °C
+		outageS: 4, // the ceiling steps by 18 A where the cells pass 0 °C
 		patch:   `{"bank": {"operation": "data_linked", "initial_soc_fraction": 0.9}}`, load: evening(150, 500)},
 	{name: "linked_hot", days: 6, sunWM2: []float64{900}, meanC: []float64{45}, swingC: []float64{7},
 		patch: `{"bank": {"operation": "data_linked"}}`, load: evening(250, 900)},
@@ -76,7 +76,7 @@ var refCases = []refCase{
 			return refLoad{ac: 120, acFlexible: 60, dc: 30}
 		}},
 	{name: "discharge_ceiling_low", days: 8, sunWM2: []float64{400, 250}, meanC: []float64{22}, swingC: []float64{4},
-		outageS: 5, // charged at 20 A, discharged at 8 A
+		outageS: 3.5, // charged at 20 A, discharged at 8 A
 		patch:   `{"bank": {"initial_soc_fraction": 0.6, "module": {"data_linked": {"discharge_factor_by_soc": [[0.1, 0], [0.35, 0.2], [0.5, 1]]}}}, "controls": {"shed_soc_fraction": 0.1, "return_soc_fraction": 0.2}}`,
 		load: func(_, hour int) refLoad {
 			if hour >= 17 && hour < 22 {
@@ -250,6 +250,13 @@ var refCases = []refCase{
 			}
 			return refLoad{ac: 100}
 		}},
+	// Trips of the disconnect that no other system has.
+	{name: "trip_charge_too_hot", days: 4, sunWM2: []float64{500}, meanC: []float64{48}, swingC: []float64{7},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.5, "module": {"protection": {"charge_hot_c": 50, "charge_hot_release_c": 46}}, "enclosure": {"surface_c_per_w": 0.05}}}`, load: evening(160, 400)},
+	{name: "trip_discharge_too_cold", days: 4, sunWM2: []float64{600}, meanC: []float64{-15}, swingC: []float64{11},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.95, "enclosure": {"surface_c_per_w": 0.05}}}`, load: evening(80, 200)},
+	{name: "trip_charge_over_current", days: 4, sunWM2: []float64{900, 500}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "initial_soc_fraction": 0.4, "module": {"protection": {"charge_over_a": 24}}}, "controls": {"visit_response_h": 20}}`, load: evening(160, 500)},
 	{name: "inverter_limit", days: 6, sunWM2: []float64{700}, meanC: []float64{43}, swingC: []float64{4},
 		patch: `{"bank": {"modules": 4, "initial_soc_fraction": 0.9, "enclosure": {"kind": "fixed", "fixed_c": 20}}}`,
 		load: func(day, hour int) refLoad {
@@ -269,13 +276,13 @@ var refCases = []refCase{
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.096}}}`, load: evening(200, 600)},
 	{name: "voltage_high_bus", days: 5, sunWM2: []float64{800}, meanC: []float64{2, 6}, swingC: []float64{6},
 		patch: `{"inverter": {"max_v": 58}, "bank": {"operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.096}}}`, load: evening(200, 600)},
-	{name: "voltage_high_bus_without_bank", days: 4, outageS: 4, // the voltage comes slowly to its trip
+	{name: "voltage_high_bus_without_bank", days: 4,
 		sunWM2: []float64{800}, meanC: []float64{4}, swingC: []float64{6},
 		patch: `{"inverter": {"max_v": 58, "max_return_v": 57}, "controls": {"chargers_hold_bus": true}, "bank": {"module": {"key": "lfp_16s_100ah_one_switch", "protection": {"over_v_release_v": 56.5}}, "operation": "voltage_only",
 			"settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.096}}}`, load: evening(200, 600)},
 	{name: "voltage_under_voltage", days: 8, sunWM2: []float64{320}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only"}, "controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}}}`, load: evening(300, 900)},
-	{name: "voltage_one_switch_under_voltage", days: 6, outageS: 5, // a woken bank near no charge comes back on a slow rise of voltage
+	{name: "voltage_one_switch_under_voltage", days: 6, outageS: 2.5, // a woken bank near no charge comes back on a slow rise of voltage
 		sunWM2: []float64{300, 150, 600}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}, "operation": "voltage_only"}, "controls": {"low_end": {"cut_off_v": 43.5, "fast_cut_off_v": 42.5}}}`, load: evening(300, 900)},
 	{name: "voltage_sleep_and_sun", days: 8, sunWM2: []float64{330},
@@ -325,7 +332,7 @@ var refCases = []refCase{
 			return refLoad{ac: 150, acFlexible: 150}
 		}},
 	{name: "small_ac_input", days: 5, sunWM2: []float64{150}, meanC: []float64{15}, swingC: []float64{4},
-		outageS: 5, // charged at 25 A, discharged at 10 A
+		outageS: 3.5, // charged at 25 A, discharged at 10 A
 		patch:   `{"bank": {"modules": 4, "initial_soc_fraction": 0.3}, "inverter": {"ac_input_w": 2000, "charger_a": 25}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "fuel_store_l": 45, "rated_kw": 8}}}`,
 		load: func(day, hour int) refLoad {
 			if hour >= 17 && hour < 21 {
@@ -346,7 +353,7 @@ var refCases = []refCase{
 			return refLoad{ac: 1500}
 		}},
 	{name: "dc_low_end", days: 8, sunWM2: []float64{450, 200}, meanC: []float64{18}, swingC: []float64{4},
-		outageS: 4, // the voltage rises by 2 V an hour where the load comes back
+		outageS: 3.5, // the voltage rises by 2 V an hour where the load comes back
 		patch:   `{"bank": {"operation": "voltage_only"}, "controls": {"operator": {"on_site": "weekends", "response_h": 3}, "visit_response_h": 30}}`,
 		load: func(_, hour int) refLoad {
 			if hour >= 17 && hour < 21 {
