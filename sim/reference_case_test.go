@@ -24,8 +24,8 @@ type refCase struct {
 	shifts                []sim.Shift // in the hours of shiftsOn
 	shiftsOn              func(day, hour int) bool
 	// outageS and soc widen the tolerances where times are ill-conditioned. The
-	// reference notices up to a second late; what a second of charge at 60 A
-	// holds, a discharge at 6 A takes ten seconds for.
+	// reference notices up to half a second early or late; what half a second of charge
+	// at 60 A holds, a discharge at 6 A takes five seconds for.
 	outageS, soc float64
 }
 

@@ -35,7 +35,7 @@ var refDisagree = []refCase{
 	{name: "sensed_near_the_trip", days: 6, sunWM2: []float64{1000, 700}, meanC: []float64{18}, swingC: []float64{4},
 		patch: refPair(`"modules": 3, "operation": "voltage_only", "module": {"key": "lfp_16s_100ah_one_switch"}, "settings": {"absorb_v": 57.2, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72}`,
 			atBank+`, "set_offset_v": 0.4`, atBank, ``), load: evening(150, 600)},
-	{name: "offset_past_the_trip", days: 6, outageS: 95, // the trip is released by what the modules draw, which takes minutes for a second of charge
+	{name: "offset_past_the_trip", days: 6, outageS: 31, // the trip is released by what the modules draw, which takes minutes for a second of charge
 		sunWM2: []float64{900, 500}, meanC: []float64{18}, swingC: []float64{4},
 		patch: refPair(`"modules": 3, "operation": "voltage_only", "module": {"key": "lfp_16s_100ah_one_switch"}, "settings": {"absorb_v": 57.2, "absorb_max_s": 86400, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72}`,
 			`"set_offset_v": 0.9`, `"set_offset_v": 0`, ``), load: evening(150, 600)},

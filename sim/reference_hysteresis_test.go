@@ -54,7 +54,6 @@ var refHysteresis = []refCase{
 	{name: "linked_hysteresis", days: 8, sunWM2: []float64{800, 500, 900}, meanC: []float64{15}, swingC: []float64{5},
 		patch: `{"bank": {"operation": "data_linked", "module": {"hysteresis": {"width_v": 0.04, "turn_fraction": 0.05}}}}`, load: evening(150, 700)},
 	{name: "linked_hysteresis_ladder", days: 8, sunWM2: []float64{250, 100, 50}, meanC: []float64{20}, swingC: []float64{4},
-		outageS: 18, // charged at 40 A, discharged at 8 A
 		patch: `{"inverter": {"charger_a": 40}, "bank": {"module": {"hysteresis": {"width_v": 0.02}}}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "20-08", "start_soc_fraction": 0, "stop_soc_fraction": 0.7,
 			"start_below": [{"v": 51.6, "hold_s": 900}, {"v": 50.4, "hold_s": 120}, {"v": 49.6, "hold_s": 15}], "max_run_h": 2.5, "min_run_s": 1800}}}`, load: evening(450, 1100)},
 	{name: "link_fall_back_hysteresis", days: 7, sunWM2: []float64{700, 300}, meanC: []float64{8}, swingC: []float64{8},

@@ -57,6 +57,7 @@ type reference struct {
 	hours []refHour
 	dark  []refOutage
 	burnt float64 // fuel of this second, l
+	into  float64 // charge of the last second, Ah
 	lost  float64 // shifting energy that a window which has ended left, J
 
 	told   refStatus

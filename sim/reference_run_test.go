@@ -14,7 +14,9 @@ func (r *reference) run(days int) {
 		}
 		r.st.motorGapS = 0
 		for r.now = i * r.w.StepS; r.now < (i+1)*r.w.StepS; r.now++ {
+			back := r.ahead()
 			r.settle()
+			back()
 			r.record(&r.hours[i])
 			r.advance()
 			r.hours[i].fuel += r.burnt
@@ -23,6 +25,30 @@ func (r *reference) run(days int) {
 	}
 	if n := len(r.dark); n > 0 && r.dark[n-1].to == 0 {
 		r.dark[n-1].to = r.now
+	}
+}
+
+// ahead puts both states of charge where they will be in half a second, and tells how
+// to put them back: what is looked at there is noticed half a second early as often as
+// late, and the powers are those of the second's middle.
+func (r *reference) ahead() (back func()) {
+	st := &r.st
+	moves, counts := r.into/2, 0.0
+	if r.counter.Kind != "none" && r.counter.Kind != "exact" {
+		counts = r.count() / 2
+	}
+	q, believed := st.q, st.believed
+	st.q = max(q+moves, 0)
+	st.believed = min(max(believed+counts, 0), 1)
+	if r.counter.Kind == "exact" {
+		st.believed = min(1, st.q/r.capacityAh)
+	}
+	moves, reads := st.q-q, st.believed
+	return func() {
+		st.q = max(st.q-moves, 0)
+		if st.believed == reads { // not set anew
+			st.believed = believed
+		}
 	}
 }
 
@@ -94,6 +120,7 @@ func (r *reference) advance() {
 		st.q -= over
 		heatW += over * 3600 * f.e
 	}
+	r.into = st.q - was
 	heatW += r.turn(st.q - was)
 	st.cellC += (heatW + (r.enclosureC()-st.cellC)/r.airCPerW()) / r.heatJPerC
 	r.passSecond()

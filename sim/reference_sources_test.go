@@ -38,12 +38,13 @@ var refSources = []refCase{
 	{name: "refused_charge", days: 5, sunWM2: []float64{0}, meanC: []float64{-3, -8}, swingC: []float64{6},
 		patch: `{"bank": {"initial_soc_fraction": 0.5}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"start_soc_fraction": 0.3, "stop_soc_fraction": 0.9, "stop_refused_s": 420, "min_run_s": 900}}}`, load: evening(300, 700)},
-	{name: "fuel_map_and_deliveries", days: 8, outageS: 7, // a bent map is read at the mean power of a segment
+	{name: "fuel_map_and_deliveries", days: 8, outageS: 31, // a bent map is read at the mean power of a segment
 		sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.3}, "inverter": {"charger_a": 60}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"fuel_points_kw_l_per_h": [[0, 0.5], [2, 1.0], [4, 1.7], [8, 3.6]], "fuel_store_l": 8,
 			"fuel_deliveries": {"on": ["01-03"], "order_below_l": 3, "arrives_after_days": 1.5, "l": 6}}}}`, load: evening(500, 1300)},
-	{name: "planned_deliveries", days: 8, sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
+	{name: "planned_deliveries", days: 8, outageS: 3, // charged at 60 A, discharged at 9 A
+		sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.3}, "inverter": {"charger_a": 60}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"fuel_store_l": 6, "fuel_deliveries": {"every_days": 3}}}}`, load: evening(500, 1300)},
 	{name: "two_sets", days: 5, soc: .004, // charged at 40 A, started while discharged at 4 A

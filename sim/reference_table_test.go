@@ -1,7 +1,7 @@
 package sim_test
 
-// A brute-force reference of the simulation: explicit steps of one second, no
-// event is located, no closed form is used. It shares with the simulation the
+// A brute-force reference of the simulation: explicit steps of one second,
+// each at the powers of its middle, no event is located, no closed form is used. It shares with the simulation the
 // structs of parameters, and takes as inputs the decoded system before anything left
 // out is filled in, the weather year with the times at which its sun is up, and the
 // rows of the load. It computes nothing with the simulation's code (a test asserts it),
