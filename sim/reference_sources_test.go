@@ -47,12 +47,12 @@ var refSources = []refCase{
 		sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.3}, "inverter": {"charger_a": 60}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null,
 			"fuel_store_l": 6, "fuel_deliveries": {"every_days": 3}}}}`, load: evening(500, 1300)},
-	{name: "two_sets", days: 5, soc: .004, // charged at 40 A, started while discharged at 4 A
+	{name: "two_sets", days: 5, soc: .002, // charged at 40 A, started while discharged at 4 A
 		sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.4}, "inverter": {"charger_a": 40}, "generators": {
 			"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "18-07", "start_below": null, "daily_cap_h": 2, "fuel_store_l": 25, "min_run_s": 900},
 			"spare": {"key": "petrol_3kw", "failed_start_fraction": 0, "start_soc_fraction": 0.2, "stop_soc_fraction": 0.4, "lead_order": 2, "max_run_h": 3}}}`, load: evening(500, 1300)},
-	{name: "spare_for_a_broken_lead", days: 5, soc: .002, sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
+	{name: "spare_for_a_broken_lead", days: 5, sunWM2: []float64{150}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"bank": {"initial_soc_fraction": 0.4}, "inverter": {"charger_a": 40}, "generators": {
 			"main": {"key": "diesel_8kw", "failed_start_fraction": 1, "no_start_hours": null, "start_below": null, "call_out_h": 30, "lead_order": 2},
 			"zwei": {"key": "petrol_3kw", "failed_start_fraction": 0, "start_soc_fraction": 0.2, "stop_soc_fraction": 0.4, "lead_order": 3}}}`, load: evening(500, 1300)},

@@ -44,7 +44,6 @@ var refCases = []refCase{
 
 	// Data-linked with generator, heater, floor of cold cells.
 	{name: "linked_generator", days: 6, sunWM2: []float64{200, 100}, meanC: []float64{22}, swingC: []float64{4},
-		soc:   .002, // charged at 40 A, discharged at 10 A
 		patch: refDiesel, load: evening(500, 1500)},
 	{name: "linked_ladder_top_up", days: 8, sunWM2: []float64{250, 100, 50}, meanC: []float64{20}, swingC: []float64{4},
 		patch: `{"inverter": {"charger_a": 40}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": "20-08", "start_soc_fraction": 0, "stop_soc_fraction": 0,
@@ -431,7 +430,7 @@ var refCases = []refCase{
 			}
 			return refLoad{ac: 120, acFlexible: 60, dc: 60}
 		}},
-	{name: "own_counter_generator", days: 4, soc: .003, // charged at 40 A, discharged at 8 A
+	{name: "own_counter_generator", days: 4,
 		sunWM2: []float64{250, 100}, meanC: []float64{18}, swingC: []float64{4},
 		patch: `{"inverter": {"charger_a": 40}, "generators": {"main": {"key": "diesel_8kw", "failed_start_fraction": 0, "no_start_hours": null, "start_below": null, "start_soc_fraction": 0.3, "stop_soc_fraction": 0.8}},
 			"bank": {"operation": "voltage_only", "estimate": {"kind": "inverter_own", "sees_solar_chargers": true}}}`, load: evening(350, 1200)},
