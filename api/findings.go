@@ -2,7 +2,10 @@ package api
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"bankyear/sim"
@@ -15,7 +18,14 @@ func findings(s *sim.System, y *sim.Year) []string {
 	out := []string{}
 	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if f.ChargedTooColdH > 0 {
-		add("The cells were charged with more than they allow in the cold for %s h (%s Ah): that is damage, and any hour of light gained by it was bought with it.", short(f.ChargedTooColdH), short(f.ChargedTooColdAh))
+		add("The cells were charged with more than they allow in the cold for %s h (%s Ah): that is damage, and any hour of light gained by it was bought with it.%s", short(f.ChargedTooColdH), short(f.ChargedTooColdAh), deafCharged(s))
+	}
+	if f.ChargeBlockedColdH >= coldTold {
+		text := fmt.Sprintf("Cold cells refused all charge for %s h in which there was power for it", short(f.ChargeBlockedColdH))
+		if kwh := f.CurtailedByCause["too_cold"]; kwh >= 1 {
+			text += fmt.Sprintf(", and %s kWh of sun were not taken for that", short(kwh))
+		}
+		add("%s: a warmer place, insulation or a heater helps.", text)
 	}
 	if ceiling := highestCeiling(s); f.AtCeilingH == 0 && f.HighestModuleA < ceiling {
 		add("The chargers give at most %s A a module: the ceiling of %s A never acts.", short(f.HighestModuleA), short(ceiling))
@@ -48,6 +58,9 @@ func findings(s *sim.System, y *sim.Year) []string {
 		add("Of %s kWh of sun %s kWh were not taken: with grid.use backup the grid carries the load whenever it is there, and the sun only fills the bank. With self_use the load would run from the sun first.",
 			short(b.SolarAvailableKWh), short(b.CurtailedKWh))
 	}
+	if text := ownDraws(s, &y.Books); text != "" {
+		add("%s", text)
+	}
 	out = append(out, bankFindings(s, f)...)
 	if f.FailedMotorStarts > 0 {
 		add("%s", motorFinding(f, y.Inrush))
@@ -64,6 +77,49 @@ func findings(s *sim.System, y *sim.Year) []string {
 	}
 	return out
 }
+
+// coldTold is the time of charge refused by cold cells from which on it is told, h.
+const coldTold = 24
+
+// deafCharged names the chargers that charge cold cells of a data-linked bank because
+// they do not hear what the BMS asks for; "" where there are none.
+func deafCharged(s *sim.System) string {
+	if s.Bank.Operation != "data_linked" {
+		return ""
+	}
+	var deaf []string
+	for _, name := range slices.Sorted(maps.Keys(s.Array.Chargers)) {
+		if c := s.Array.Chargers[name]; !c.Hears() {
+			deaf = append(deaf, "solar charger "+name)
+		}
+	}
+	if (len(s.Generators) > 0 || s.Grid != nil) && !s.Inverter.ChargerHears() {
+		deaf = append(deaf, "the AC charger")
+	}
+	if len(deaf) == 0 {
+		return ""
+	}
+	return " The data link does not reach " + strings.Join(deaf, " and ") + ": cold cells are charged by voltage there, whatever the BMS asks for."
+}
+
+// ownDraws says what the inverter and what is always on take, where that is much
+// against the load; "" where it is not.
+func ownDraws(s *sim.System, b *sim.Books) string {
+	took, served := b.InverterLossKWh+b.OwnDrawKWh, b.LoadKWh-b.UnservedKWh
+	if served <= 0 || took < muchOwn*served {
+		return ""
+	}
+	inv := s.Inverter.Together()
+	text := fmt.Sprintf("The inverter's losses and what is always on took %s kWh, against %s kWh of load served: without load the inverter draws %s W", short(took), short(served), short(inv.RatedW*inv.IdleFraction))
+	if w := s.Controls.HousekeepingW; w > 0 {
+		text += fmt.Sprintf(", housekeeping %s W", short(w))
+	}
+	return text + ". A smaller inverter, its search mode, or switching off what nobody needs leaves more of the bank to the load."
+}
+
+// muchOwn is the part of the load from which on draws of the system's own are told
+// (common practice, no source).
+const muchOwn = 0.5
 
 // idleSun is the part of the sun from which on it is said that a grid in use as backup
 // leaves it idle (common practice, no source).

@@ -75,12 +75,24 @@ func motorFinding(f *sim.Figures, worst *sim.InrushAnswer) string {
 	if worst == nil {
 		return what
 	}
-	what += fmt.Sprintf(" The worst start was that of %s: %s gives %s %% of what it asks for.", strings.ReplaceAll(worst.Appliance, "_", " "), weakest[worst.Weakest], short(100*(1+worst.MarginFraction)))
-	if worst.ModulesToPass != nil {
+	what += fmt.Sprintf(" The worst start was that of %s", strings.ReplaceAll(worst.Appliance, "_", " "))
+	if worst.Weakest == "voltage_sag" && worst.MarginFraction < runDown {
+		return what + fmt.Sprintf(", with the bank run down to %s %% charge: as empty as that it starts no motor, however many modules it has.", short(100*worst.SoC))
+	}
+	what += fmt.Sprintf(": %s gives %s %% of what it asks for.", weakest[worst.Weakest], short(100*(1+worst.MarginFraction)))
+	rows := worst.ByModules
+	switch {
+	case worst.ModulesToPass != nil:
 		return what + fmt.Sprintf(" It would start with %s.", plural(*worst.ModulesToPass, "module"))
+	case worst.Weakest != "inverter" && len(rows) > 0 && rows[len(rows)-1].Weakest == "inverter":
+		return what + " More modules alone do not help it: the inverter's short rating is too small as well."
 	}
 	return what + " No number of modules helps it."
 }
+
+// runDown is the margin below which a bank gives next to nothing of what a start
+// asks for: it rests at the voltage that may not be undercut.
+const runDown = -.99
 
 // weakest says what a start of a motor fails at.
 var weakest = map[string]string{

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"bankyear/sim"
+	"bankyear/sim/array"
 	"bankyear/sim/bank"
 	"bankyear/sim/inverter"
 )
@@ -37,6 +38,16 @@ func TestFindings(t *testing.T) {
 		{"a ceiling that acts", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, AtCeilingH: 3, DowntimeH: 1}, nil},
 		{"damage", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, ChargedTooColdH: 59.53, ChargedTooColdAh: 198.9, DowntimeH: 1},
 			[]string{"for 59.5 h (199 Ah): that is damage"}},
+		{"damage by a charger that hears nothing", func() *sim.System {
+			s, no := system("data_linked", "fall_back"), false
+			s.Array.Chargers = map[string]array.Charger{"barn": {HearsLink: &no}, "roof": {}}
+			return s
+		}(), sim.Figures{LowestSoC: .3, HighestModuleA: 50, AtCeilingH: 1, ChargedTooColdH: 3, ChargedTooColdAh: 20, DowntimeH: 1},
+			[]string{"The data link does not reach solar charger barn: cold cells", "The data link never failed"}},
+		{"cold", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, ChargeBlockedColdH: 609.8, CurtailedByCause: map[string]float64{"too_cold": 1841.2}, DowntimeH: 1},
+			[]string{"refused all charge for 610 h in which there was power for it, and 1841 kWh of sun were not taken for that: a warmer place"}},
+		{"cold, sun refused by a trip", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, ChargeBlockedColdH: 44, DowntimeH: 1}, []string{"for 44 h in which there was power for it: a warmer place"}},
+		{"a cold morning", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, ChargeBlockedColdH: 5, DowntimeH: 1}, nil},
 		{"link down", system("data_linked", "bank_opens"), sim.Figures{LowestSoC: .3, HighestModuleA: 50, AtCeilingH: 1, LinkDownH: 54.3, LinkLosses: 2, LongestLinkLossH: 49.3, DowntimeH: 1},
 			[]string{"down for 54.3 h and lost 2 times, the longest time for 49.3 h; meanwhile the bank was off the bus."}},
 		{"link silent for a moment", system("data_linked", "bank_opens"), sim.Figures{LowestSoC: .3, HighestModuleA: 50, AtCeilingH: 1, LinkDownH: .01, DowntimeH: 1},
@@ -107,6 +118,9 @@ func TestFindings_Motors(t *testing.T) {
 		"did not start 5 times, and the inverter had to restart. The worst start was that of borehole pump: the bank's peak current gives 82 % of what it asks for. It would start with 3 modules.": {Weakest: "bank_peak_current",
 			MarginFraction: -.18, Appliance: "borehole_pump", ModulesToPass: &three},
 		"the inverter's short rating gives 50 % of what it asks for. No number of modules helps it.": {Weakest: "inverter", MarginFraction: -.5, Appliance: "saw"},
+		"The worst start was that of pump: the bank, before its voltage falls too low, gives 51 % of what it asks for. More modules alone do not help it: the inverter's short rating is too small as well.": {Weakest: "voltage_sag", MarginFraction: -.49,
+			Appliance: "pump", ByModules: []sim.InrushRow{{Modules: 1, MarginFraction: -.49, Weakest: "voltage_sag"}, {Modules: 2, MarginFraction: -.1, Weakest: "inverter"}}},
+		"The worst start was that of freezer, with the bank run down to 0.4 % charge: as empty as that it starts no motor, however many modules it has.": {Weakest: "voltage_sag", MarginFraction: -1, SoC: .004, Appliance: "freezer"},
 	} {
 		got := findings(s, &sim.Year{Figures: sim.Figures{LowestSoC: .3, FailedMotorStarts: 5, DowntimeH: 1}, Inrush: worst})
 		assert.Contains(t, strings.Join(got, " "), says)
@@ -118,6 +132,19 @@ func TestFindings_Motors(t *testing.T) {
 	for _, kind := range sim.Decisions() {
 		assert.NotEmpty(t, decisionWords[kind], kind)
 	}
+}
+
+// What the system takes for itself is told where it is much against the load: a hut's
+// 24 W of an inverter and 15 W for 8760 h are 342 kWh.
+func TestFindings_OwnDraws(t *testing.T) {
+	s := &sim.System{Inverter: inverter.Spec{RatedW: 3000, IdleFraction: .008, Units: 1}, Controls: sim.Controls{HousekeepingW: 15}}
+	told := func(load float64) string {
+		y := &sim.Year{Figures: sim.Figures{LowestSoC: .3, DowntimeH: 1}, Books: sim.Books{LoadKWh: load, InverterLossKWh: .024 * 8760, OwnDrawKWh: .015 * 8760}}
+		return strings.Join(findings(s, y), " ")
+	}
+	assert.Contains(t, told(350), "took 342 kWh, against 350 kWh of load served: without load the inverter draws 24 W, housekeeping 15 W.")
+	assert.NotContains(t, told(2600), "always on")
+	assert.NotContains(t, told(0), "always on")
 }
 
 // What the fit check fails is told beside the figures, and where it is read: a voltage

@@ -46,12 +46,14 @@ func cameOf(f, rule *sim.Figures) string {
 	}
 	trips := func(f *sim.Figures) float64 { return float64(f.TripsByKind["over_voltage"]) }
 	add(1, trips(f), trips(rule), "%s over-voltage trips against %s by the rule")
+	opened := func(f *sim.Figures) float64 { return float64(f.TripsByKind["under_voltage"]) }
+	add(1, opened(f), opened(rule), "%s under-voltage trips against %s")
 	add(0.1, f.DowntimeH, rule.DowntimeH, "dark for %s h against %s h")
 	add(1, float64(f.SuddenStops), float64(rule.SuddenStops), "%s sudden stops against %s")
 	add(1, f.GeneratorH, rule.GeneratorH, "the generator runs for %s h against %s h")
 	add(1, f.ChargedTooColdH, rule.ChargedTooColdH, "charged too cold for %s h against %s h")
 	add(max(1, 0.05*rule.CurtailedByCause["voltage_taper"]), f.CurtailedByCause["voltage_taper"], rule.CurtailedByCause["voltage_taper"], "%s kWh of sun refused at the voltage limit against %s kWh")
-	add(2, 100*f.SoCErrorMax, 100*rule.SoCErrorMax, "the reported state of charge wrong by up to %s %% against %s %%")
+	add(2, 100*f.SoCErrorMax, 100*rule.SoCErrorMax, "the reported state of charge wrong by up to %s points against %s")
 	add(24, f.WithoutResetH, rule.WithoutResetH, "%s h without a re-set of the counter against %s h")
 	add(0.2, f.YearsTo80Pct, rule.YearsTo80Pct, "%s years to 80 %% against %s")
 	add(0.2, f.YearsByCycles, rule.YearsByCycles, "%s years by cycles against %s")

@@ -90,6 +90,7 @@ func Fit(s *sim.System, site Extremes) []Finding {
 	f.shedding()
 	f.generators()
 	f.hazards()
+	f.facing()
 	f.stated()
 	return f.out
 }

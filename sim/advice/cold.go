@@ -9,10 +9,45 @@ import (
 // cold holds the air around the bank against the temperature windows of charge
 // and discharge, and asks who keeps the charge inside them.
 func (f *fit) cold() {
+	f.coldTrip()
 	f.sensor()
 	f.disconnect()
 	f.chargedTooCold()
 	f.dischargeWindow()
+}
+
+// takesFromC is the cell temperature below which the cells take no charge by their
+// table; false where the table has charge at every temperature.
+func (f *fit) takesFromC() (c float64, ok bool) {
+	for _, row := range f.m.Linked.CeilingByC {
+		if row[1] > 0 {
+			break
+		}
+		c, ok = row[0], true
+	}
+	return c, ok
+}
+
+// coldTrip wants the modules themselves to refuse charge where the cells take none:
+// nothing else does when a charger does not know their temperature.
+func (f *fit) coldTrip() {
+	from, ok := f.takesFromC()
+	if !ok {
+		return
+	}
+	const check, subject, basis = "charge_cold_trip", "the modules' own stop of charge in the cold", "charge_cold_c and charge_a_by_c of the module"
+	trip := f.m.Protection.ChargeColdC
+	values := []Value{val("charge_cold_c", trip), val("cells_take_charge_from_c", from)}
+	if trip >= from {
+		f.add(check, subject, Pass, basis, fmt.Sprintf("Charge trips below %s, and the cells take none below %s.", celsius(trip), celsius(from)), values...)
+		return
+	}
+	verdict := Fail
+	if f.air.known && f.air.lowC >= from {
+		verdict = Caution
+	}
+	f.add(check, subject, verdict, basis, fmt.Sprintf("Charge trips below %s only, and the cells take none below %s: between the two the modules let a charger plate lithium. Have the trip set to %s, or take modules that have it there.",
+		celsius(trip), celsius(from), celsius(from)), values...)
 }
 
 // unsensed are the chargers that do not know the cells' temperature.
@@ -128,8 +163,12 @@ func (f *fit) chargedTooCold() {
 		f.add(check, subject, Pass, basis, fmt.Sprintf("%sthe chargers push at most %s into the worst module, and cells of %s allow %s.", f.solo.when, amps(worst), celsius(coldest), amps(allowed)), values...)
 		return
 	}
-	f.add(check, subject, Caution, basis, fmt.Sprintf("Cells of %s allow %s a module. %sthe chargers can push up to %s into the worst one, at any temperature above the trip: that is damage, not a gain. It would not be with at most %s from all chargers together.",
-		celsius(coldest), amps(allowed), f.solo.when, amps(worst), amps(allowed*f.share)), values...)
+	reason := fmt.Sprintf("Cells of %s allow %s a module. %sthe chargers can push up to %s into the worst one, at any temperature above the trip: that is damage, not a gain.",
+		celsius(coldest), amps(allowed), f.solo.when, amps(worst))
+	if allowed > 0 {
+		reason += fmt.Sprintf(" It would not be with at most %s from all chargers together.", amps(allowed*f.share))
+	}
+	f.add(check, subject, Caution, basis, reason, values...)
 }
 
 func (f *fit) dischargeWindow() {

@@ -1,6 +1,11 @@
 package advice
 
-import "testing"
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
 
 func TestFit_Operation(t *testing.T) {
 	linkedOnly := `{"bank": {"module": {"operations_possible": ["data_linked"]}}}`
@@ -30,6 +35,7 @@ func TestFit_Cold(t *testing.T) {
 	const oneSwitch = `{"bank": {"module": {"key": "lfp_16s_100ah_one_switch"}}}`
 	const sensed = `{"array": {"chargers": {"south": {"temperature_sensor": true}}}, "generators": null}`
 	const stops = `{"bank": {"on_link_loss": "charge_stops"}}`
+	const noStop = `{"bank": {"module": {"protection": {"charge_cold_c": -30, "charge_cold_release_c": -28}}}}`
 	runFitCases(t, between(-27.8, 37.2), []fitCase{
 		// Lag of four modules in a cupboard: 180 kJ/K · (.6 · 4^−.63 + 1) K/W = 180e3 · 1.2505 s = 62.5 h.
 		{"blind", []string{voltageOnly}, "temperature_sensor", Caution, map[string]float64{"lowest_air_c": -27.8}, []string{"falls to −27.8 °C", "62.5 h of lag", "solar charger south and the AC charger"}},
@@ -44,7 +50,13 @@ func TestFit_Cold(t *testing.T) {
 		// At 0 °C the table allows 10 A a module, 36.4 A of four; the chargers push 60.5 A into the worst.
 		{"damage", []string{voltageOnly}, "charged_too_cold", Caution, map[string]float64{"cell_c": 0, "allowed_a": 10, "worst_module_a": 60.5}, []string{"at most 36.4 A"}},
 		{"slow enough", []string{voltageOnly, `{"generators": null, "array": {"planes": {"roof": {"rated_kw": 1.5}}}}`}, "charged_too_cold", Pass, map[string]float64{"worst_module_a": 1.5e3 * .97 / 49.6 * 1.1 / 4}, nil},
+		{"trips with the cells", nil, "charge_cold_trip", Pass, map[string]float64{"charge_cold_c": 0, "cells_take_charge_from_c": 0}, nil},
+		{"no stop in the cold", []string{noStop}, "charge_cold_trip", Fail, map[string]float64{"charge_cold_c": -30}, []string{"below −30 °C only, and the cells take none below 0 °C"}},
+		{"no stop in the cold", []string{voltageOnly, noStop}, "charged_too_cold", Caution, map[string]float64{"allowed_a": 0}, []string{"that is damage, not a gain."}},
 		{"below −20", nil, "discharge_window", Caution, nil, []string{"−20 °C to 55 °C"}},
+	})
+	runFitCases(t, between(3, 30), []fitCase{
+		{"no stop, no frost", []string{noStop}, "charge_cold_trip", Caution, nil, nil},
 	})
 	for _, site := range []Extremes{between(-27.8, 37.2), {}} { // a stated room needs no site
 		runFitCases(t, site, []fitCase{
@@ -122,4 +134,24 @@ func TestFit_Hazards(t *testing.T) {
 		{"cold strings", nil, "string_voltage", Caution, map[string]float64{"open_circuit_factor": 1.1584}, []string{"Not checked"}},
 	})
 	runFitCases(t, Extremes{}, []fitCase{{"site not known", nil, "string_voltage", Caution, nil, []string{"about 0.3 % more"}}})
+}
+
+// The sun stands in the south at noon north of the tropics and in the north south of
+// them; in between it stands on both sides, and a flat plane faces neither.
+func TestFit_Facing(t *testing.T) {
+	at := func(latitude, azimuth, tilt float64) string {
+		return fmt.Sprintf(`{"site": {"latitude_deg": %g}, "array": {"planes": {"roof": {"azimuth_deg": %g, "tilt_deg": %g}}}}`, latitude, azimuth, tilt)
+	}
+	runFitCases(t, between(-27.8, 37.2), []fitCase{
+		{"south in the north", nil, "planes_facing", Pass, nil, nil},
+		{"north in the north", []string{at(44, 350, 60)}, "planes_facing", Fail, nil, []string{"At 44° north the sun stands in the south at noon, and plane roof (350°) faces away from it."}},
+		{"south in the south", []string{at(-42, 180, 50)}, "planes_facing", Fail, nil, []string{"At 42° south the sun stands in the north at noon, and plane roof (180°)"}},
+		{"north in the south", []string{at(-42, 10, 50)}, "planes_facing", Pass, nil, nil},
+		{"west", []string{at(-42, 270, 50)}, "planes_facing", Pass, nil, nil},
+		{"nearly flat", []string{at(-42, 180, 5)}, "planes_facing", Pass, nil, nil},
+		{"the other half of a roof", []string{at(44, 0, 30), `{"array": {"planes": {"front": {"rated_kw": 3, "tilt_deg": 30, "azimuth_deg": 180, "charger": "south"}}}}`}, "planes_facing", Caution, nil, []string{"plane roof (0°)"}},
+	})
+	for _, f := range Fit(station(t, at(-17, 180, 20)), Extremes{}) {
+		assert.NotEqual(t, "planes_facing", f.Check, "in the tropics")
+	}
 }

@@ -28,6 +28,7 @@ func (f *fit) leadAcid() {
 	f.generators()
 	f.shortCircuit()
 	f.hydrogen()
+	f.facing()
 	f.stated()
 }
 

@@ -13,8 +13,37 @@ const fairPart = 0.02
 
 // reserves says what each low end leaves in the bank, and how long that lasts.
 func (f *fit) reserves() {
+	f.lowCutOff()
 	f.reserve()
 	f.afterCutOff()
+}
+
+// A low cut-off is wrong that leaves less than this part of what the rule's leaves at
+// rest, or so many points more: common practice, no source.
+const cutOffLeast, cutOffMost = 0.5, 0.10
+
+// lowCutOff holds the inverter's low cut-off against that of the cells: kept from
+// lead-acid it is too low for lithium cells, and sometimes set far too high. The
+// caller's own table has no rule.
+func (f *fit) lowCutOff() {
+	if !f.solo.acts || f.m.Chemistry == "table" {
+		return
+	}
+	const check, subject = "low_cut_off", "low cut-off for these cells"
+	rule, _, _ := f.m.LowEndV()
+	cells := f.m.CellsInSeries
+	v := f.low.CutOffV
+	left, byRule := restSoC(f.m, v), restSoC(f.m, rule)
+	is := fmt.Sprintf("%sthe low cut-off is %s, %s V a cell", f.solo.when, volts(v), cellVolts(v/float64(cells)))
+	usual := fmt.Sprintf(" %s (%d × %s V) is usual, and leaves %s.", volts(rule), cells, fixed(rule/float64(cells), 3), percent(byRule))
+	verdict, reason := Pass, is+fmt.Sprintf(": at rest %s is left.", percent(left))
+	switch {
+	case left < cutOffLeast*byRule:
+		verdict, reason = Caution, is+fmt.Sprintf(", as for lead-acid: at rest %s is left. What goes on drawing then soon takes the modules to the %s at which they open, and to sleep.", percent(left), volts(f.m.Protection.UnderV))+usual
+	case left > byRule+cutOffMost:
+		verdict, reason = Caution, is+fmt.Sprintf(": the load stops with %s at rest still in the bank, and with more under load or in the cold.", percent(left))+usual
+	}
+	f.add(check, subject, verdict, practice, reason, val("cut_off_v", v), val("rule_v", rule), val("left_at_rest_fraction", left))
 }
 
 func (f *fit) reserve() {

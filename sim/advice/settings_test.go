@@ -39,8 +39,39 @@ func TestFit_WrongSettings(t *testing.T) {
 		{"none", []string{set16(56, 56, 0)}, "float_voltage", Caution, nil, []string{"56 V, which is absorption: no float"}},
 		{"too low", []string{set16(56, 52.8, 0)}, "float_voltage", Caution, nil, []string{"down to 50.9 % charge"}},
 		{"above absorption", []string{set16(56, 56.4, 0)}, "float_voltage", Fail, nil, []string{"never ends"}},
+		// 400 Ah counted as 450: 1 − 400/450 = 11.1 %.
+		{"another bank's capacity", []string{voltageOnly, `{"bank": {"estimate": {"assumed_capacity_ah": 450}}}`}, "counter_capacity", Caution, map[string]float64{"bank_ah": 400}, []string{"wrong by 11.1 %"}},
+		// 16 · 3.1 = 49.6 V. Of the table (checked in sim/bank), 3.1 V: .0534 + .0128/.107 · .0351 = .0576;
+		// 46 V, 2.875: .0117 + .1345/.1894 · .015 = .0224; 52 V, 3.25: .0885 + .0558/.083 · .2087 = .2288.
+		{"right", []string{voltageOnly}, "low_cut_off", Pass, map[string]float64{"rule_v": 49.6, "left_at_rest_fraction": .0576}, nil},
+		{"of 24 lead-acid cells", []string{voltageOnly, lowEnd(46, 45, 50)}, "low_cut_off", Caution, map[string]float64{"left_at_rest_fraction": .0224}, []string{"46 V, 2.88 V a cell, as for lead-acid", "44.8 V at which they open"}},
+		{"too high", []string{lowEnd(52, 48, 53.5)}, "low_cut_off", Caution, map[string]float64{"left_at_rest_fraction": .2288}, []string{"After a link loss, the low cut-off is 52 V", "22.9 % at rest still in the bank"}},
 		{"restart above float", []string{voltageOnly, `{"bank": {"settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 54, "tail_a": 20, "charge_a": 100}}}`}, "float_voltage", Caution, nil, []string{"over and over"}},
 	})
+}
+
+func lowEnd(cutV, fastV, returnV float64) string {
+	return fmt.Sprintf(`{"controls": {"low_end": {"cut_off_v": %g, "fast_cut_off_v": %g, "return_v": %g}}}`, cutV, fastV, returnV)
+}
+
+// Each of these settings is set right alone, and is right then; the low cut-off is
+// not what chargers hold after a loss, and is named beside that.
+func TestWrong_CounterAndLowEnd(t *testing.T) {
+	site := between(-27.8, 37.2)
+	s := station(t, voltageOnly, lowEnd(46, 45, 50), `{"bank": {"estimate": {"assumed_capacity_ah": 450}}}`)
+	wrong := Wrong(s, site)
+	require.Len(t, wrong, 2)
+	for i, check := range []string{"counter_capacity", "low_cut_off"} {
+		assert.Equal(t, check, wrong[i].Check)
+		left := Wrong(Righted(s, check), site)
+		require.Len(t, left, 1, check)
+		assert.NotEqual(t, check, left[0].Check)
+	}
+	held := Wrong(station(t, lowEnd(46, 45, 50), `{"bank": {"link": {"after_loss": "factory_lead_acid"}}}`), site)
+	require.Len(t, held, 2)
+	assert.Equal(t, leadAcidHeld, held[0].Check)
+	assert.NotContains(t, held[0].Reason, "cut-off")
+	assert.Equal(t, lowCutOff, held[1].Check)
 }
 
 const (

@@ -9,9 +9,12 @@ import (
 
 // wrongOrder is the wrong settings that Righted can set right, in the order of how
 // often they are met after a bank was swapped: common practice, no source.
-var wrongOrder = []string{leadAcidHeld, "temperature_compensation", "equalisation", "absorption_voltage", "float_voltage", "counter_full"}
+var wrongOrder = []string{leadAcidHeld, "temperature_compensation", "equalisation", "absorption_voltage", "float_voltage", "counter_full", "counter_capacity", lowCutOff}
 
-const leadAcidHeld = "lead_acid_settings_held"
+const (
+	leadAcidHeld = "lead_acid_settings_held"
+	lowCutOff    = "low_cut_off" // the inverter's: not what chargers hold after a loss
+)
 
 // Wrong lists the settings of a system that Fit finds wrong and that Righted
 // changes, the one met most often first.
@@ -21,15 +24,18 @@ func Wrong(s *sim.System, site Extremes) []Finding {
 	if heldLeadAcid(s) {
 		reason := "After a link loss the chargers hold the factory's settings for lead-acid."
 		for _, f := range all {
-			if f.Verdict != Pass && slices.Contains(wrongOrder, f.Check) {
+			if f.Verdict != Pass && f.Check != lowCutOff && slices.Contains(wrongOrder, f.Check) {
 				reason += " " + f.Reason
 			}
 		}
-		return []Finding{{Check: leadAcidHeld, Subject: "settings that the chargers hold after a link loss", Verdict: Fail, Reason: reason, Values: []Value{}, Basis: practice}}
+		out = []Finding{{Check: leadAcidHeld, Subject: "settings that the chargers hold after a link loss", Verdict: Fail, Reason: reason, Values: []Value{}, Basis: practice}}
 	}
 	for _, check := range wrongOrder {
+		if len(out) > 0 && out[0].Check == leadAcidHeld && check != lowCutOff {
+			continue
+		}
 		for _, f := range all {
-			if f.Check == check && f.Verdict != Pass && !reflect.DeepEqual(Righted(s, check).Bank, s.Bank) {
+			if f.Check == check && f.Verdict != Pass && !reflect.DeepEqual(Righted(s, check), s) {
 				out = append(out, f)
 			}
 		}
@@ -46,6 +52,7 @@ func charging(s *sim.System, site Extremes) []Finding {
 	}
 	f.settings()
 	f.counter()
+	f.lowCutOff()
 	return f.out
 }
 
@@ -81,6 +88,11 @@ func Righted(s *sim.System, check string) *sim.System {
 		e.FullV, e.FullA, e.FullHoldS = nil, nil, nil
 		rule := c.Bank.Counter()
 		e.FullV, e.FullA, e.FullHoldS = &rule.FullV, &rule.FullA, &rule.FullHoldS
+	case "counter_capacity":
+		c.Bank.Estimate.AssumedAh = 0
+	case lowCutOff:
+		low := &c.Controls.LowEnd
+		low.CutOffV, low.FastCutOffV, low.ReturnV = s.Bank.Module.LowEndV()
 	}
 	c.Bank.Settings = &set
 	return &c
