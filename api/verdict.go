@@ -247,13 +247,33 @@ func (v *Verdict) against(best, other *judged) {
 	} else if colder(other, best) {
 		v.add("%s charged its cells with more than they allow in the cold for %s: damage that its figures do not show", other.name, hours(other.f.ChargedTooColdH))
 	}
-	if a, b := best.s.Life(best.f), other.s.Life(other.f); !math.IsInf(a.Years, 1) && !math.IsInf(b.Years, 1) && math.Abs(a.Years-b.Years) > 0.1*min(a.Years, b.Years) {
-		v.add("The modules of %s last for about %s years %s, those of %s for about %s %s", best.name, short(a.Years), lifeWords[a.By], other.name, short(b.Years), lifeWords[b.By])
-	}
+	v.lives(best, other)
 	if best.present != nil && other.present != nil {
 		v.add("Over the horizon %s costs %s %s", best.name, short(math.Abs(*other.present-*best.present)), map[bool]string{true: "less than " + other.name, false: "more than " + other.name}[*best.present <= *other.present])
 	}
 }
+
+// lives says how long the modules of both last where that differs by a tenth; of a bank
+// that has come to its end already, that it has.
+func (v *Verdict) lives(best, other *judged) {
+	over := false
+	for _, j := range []*judged{best, other} {
+		if left := j.s.Bank.AgedCapacityFraction(); left <= endOfLife {
+			over = true
+			if said := fmt.Sprintf("The modules of %s are past their life already: %s %% of the capacity is left, and 80 %% is its usual end", j.name, short(100*left)); !slices.Contains(v.Words, said+".") {
+				v.add("%s", said)
+			}
+		}
+	}
+	a, b := best.s.Life(best.f), other.s.Life(other.f)
+	if over || math.IsInf(a.Years, 1) || math.IsInf(b.Years, 1) || math.Abs(a.Years-b.Years) <= 0.1*min(a.Years, b.Years) {
+		return
+	}
+	v.add("The modules of %s last for about %s years %s, those of %s for about %s %s", best.name, short(a.Years), lifeWords[a.By], other.name, short(b.Years), lifeWords[b.By])
+}
+
+// endOfLife is the part of the capacity at which a bank is at its end by common practice.
+const endOfLife = 0.8
 
 // againstInYear says what the better one saves in the base's own year.
 func (v *Verdict) againstInYear(best, other *judged) {

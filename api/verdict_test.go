@@ -126,6 +126,19 @@ func TestVerdict_Life(t *testing.T) {
 	assert.NotContains(t, said(verdictOf([]judged{lithium, acid})), "The modules of", "alike")
 }
 
+// A bank below 80 % of its capacity has come to its end, whatever its warranty says; it is told once.
+func TestVerdict_LifeIsOver(t *testing.T) {
+	fresh := weighed("fresh", 4, "data_linked", sim.Figures{YearsTo80Pct: 8})
+	old := weighed("old", 4, "data_linked", sim.Figures{DowntimeH: 9})
+	old.s.Bank.AgedCapacity, old.s.Bank.Module.WarrantyYears = .792, 10
+	text := said(verdictOf([]judged{fresh, old}))
+	assert.Contains(t, text, "The modules of old are past their life already: 79.2 % of the capacity is left")
+	assert.NotContains(t, text, "last for about")
+	old.f.DowntimeH, fresh.f.DowntimeH = 0, 9
+	text = said(verdictOf([]judged{old, fresh, weighed("third", 4, "data_linked", sim.Figures{DowntimeH: 20, YearsTo80Pct: 8})}))
+	assert.Equal(t, 1, strings.Count(text, "past their life"))
+}
+
 // A difference is weighed member by member: two years that swing together differ
 // by less than each swings.
 func TestDifference_MemberByMember(t *testing.T) {
