@@ -134,7 +134,9 @@ func TestVerdict_LifeIsOver(t *testing.T) {
 	text := said(verdictOf([]judged{fresh, old}))
 	assert.Contains(t, text, "The modules of old are past their life already: 79.2 % of the capacity is left")
 	assert.NotContains(t, text, "last for about")
-	old.f.DowntimeH, fresh.f.DowntimeH = 0, 9
+	fresh = weighed("fresh", 4, "data_linked", sim.Figures{DowntimeH: 9, YearsTo80Pct: 8})
+	old = weighed("old", 4, "data_linked", sim.Figures{})
+	old.s.Bank.AgedCapacity = .792
 	text = said(verdictOf([]judged{old, fresh, weighed("third", 4, "data_linked", sim.Figures{DowntimeH: 20, YearsTo80Pct: 8})}))
 	assert.Equal(t, 1, strings.Count(text, "past their life"))
 }
