@@ -60,6 +60,9 @@ func (r *reference) settle() {
 		if pass == 0 {
 			took, a = r.takesCharge(), r.flow.i
 		}
+		if r.inverterStep() { // what it gives up weighs on nothing any more
+			continue
+		}
 		changed := r.linkStep()
 		changed = r.lineStep() || changed
 		changed = r.windowStep() || changed
@@ -69,7 +72,6 @@ func (r *reference) settle() {
 		changed = r.lowEndStep() || changed
 		changed = r.outStep() || changed
 		changed = r.highStep() || changed
-		changed = r.inverterStep() || changed
 		changed = r.motorStep() || changed
 		changed = r.generatorStep() || changed
 		changed = r.bypassStep() || changed

@@ -53,11 +53,15 @@ func (m *machine) transit(f *flow) {
 }
 
 // transitions runs every automaton once, in a fixed order, and tells whether
-// any changed.
+// any changed. Where the inverter changes the others see the flows without it first:
+// a load that it gives up pulls no voltage down and no current up.
 func (m *machine) transitions(f *flow) bool {
 	m.follow(f.inner())
 	if m.lb = m.lv; f.volts != f.inner() {
 		m.lb = level(m.p.volts, f.volts)
+	}
+	if m.inverterStep(f) {
+		return true
 	}
 	changed := m.watchFloor()
 	changed = m.linkStep() || changed
@@ -70,7 +74,6 @@ func (m *machine) transitions(f *flow) bool {
 	changed = m.lowEndStep(f) || changed
 	changed = m.dischargeStep(f) || changed
 	changed = m.highEndStep(f) || changed
-	changed = m.inverterStep(f) || changed
 	changed = m.inrushStep() || changed
 	changed = m.generatorStep(f) || changed
 	changed = m.bypassStep(f) || changed
