@@ -269,6 +269,19 @@ var refCases = []refCase{
 			}
 			return refLoad{ac: 150, dc: 60}
 		}},
+	// Overload, cut-off and the bank's peak are over in the same second: the load that the
+	// inverter gives up lets the other two go.
+	{name: "gives_up_before_the_cut_off", days: 4, sunWM2: []float64{700}, meanC: []float64{20}, swingC: []float64{4},
+		patch: `{"bank": {"operation": "voltage_only", "modules": 2, "initial_soc_fraction": 0.9}, "controls": {"visit_response_h": 30, "low_end": {"cut_off_v": 50.5, "cut_off_delay_s": 60, "fast_cut_off_v": 50, "fast_cut_off_delay_s": 1}}}`,
+		load: func(day, hour int) refLoad {
+			switch {
+			case hour == 19 && day%2 == 0:
+				return refLoad{ac: 12500}
+			case hour == 20 && day%2 == 0:
+				return refLoad{ac: 8000}
+			}
+			return refLoad{ac: 100}
+		}},
 	{name: "voltage_over_voltage", days: 6, sunWM2: []float64{800}, meanC: []float64{2}, swingC: []float64{4},
 		patch: `{"bank": {"operation": "voltage_only", "settings": {"absorb_v": 56, "float_v": 54, "restart_charge_v": 53, "tail_a": 10, "charge_a": 72.72, "compensation_v_per_c": -0.096}}}`, load: evening(200, 600)},
 	{name: "voltage_one_switch_over_voltage", days: 4, sunWM2: []float64{800}, meanC: []float64{8}, swingC: []float64{4},

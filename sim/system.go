@@ -14,7 +14,7 @@ import (
 
 // EngineVersion names the laws that a Year was computed by. It is part of the
 // content hash, so that another version answers under another name.
-const EngineVersion = "bankyear-8"
+const EngineVersion = "bankyear-9"
 
 // System is everything that is installed at a site, and how it is set.
 type System struct {
