@@ -167,12 +167,23 @@ func (m *machine) stress(s *stretch) {
 	if f.mode == ceiling && f.ceilingA > 0 || f.bind == ChargeCeiling && m.row.solarInW > 0 {
 		l.ceilingS += s.tau
 	}
-	if s.through > 0 && m.celsius < 25 {
-		if over := s.through - max(0, m.zoneCeiling())*s.tau; over > 1e-6*s.through && s.through > justOffA*s.tau {
-			l.coldS += s.tau
-			l.coldAs += over
-		}
+	if over := m.tooCold(s.through, s.tau); over > 0 {
+		l.coldS += s.tau
+		l.coldAs += over
 	}
+}
+
+// tooCold is what of a charge is more than cold cells may take in a time, As. Where the
+// ceiling is at its highest more is too much current, whatever the temperature.
+func (m *machine) tooCold(through, tau float64) float64 {
+	if through <= justOffA*tau || m.celsius >= 25 {
+		return 0
+	}
+	ceilingA := m.zoneCeiling()
+	if over := through - max(0, ceilingA)*tau; over > 1e-6*through && ceilingA < m.p.ceilingA*(1-1e-9) {
+		return over
+	}
+	return 0
 }
 
 // extremes keeps the year's most and least.

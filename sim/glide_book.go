@@ -40,11 +40,9 @@ func (m *machine) bookGlide(law flowMode, shut bool, tau, demand, sun, into, cha
 	if through > 0 {
 		l.charge += into
 		l.chargeAs += through
-		if m.celsius < 25 {
-			if over := through - max(0, m.zoneCeiling())*tau; over > 1e-6*through && through > justOffA*tau {
-				l.coldS += tau
-				l.coldAs += over
-			}
+		if over := m.tooCold(through, tau); over > 0 {
+			l.coldS += tau
+			l.coldAs += over
 		}
 		if law == ceiling && !m.full {
 			l.ceilingS += tau

@@ -139,6 +139,14 @@ func TestChargedTooCold(t *testing.T) {
 	assert.InDelta(t, 10./3600, y.ChargedTooColdH, 1e-9)
 	assert.InDelta(t, 600/51.2*10/3600, y.ChargedTooColdAh, 1e-4)
 	assert.Zero(t, run(t, w, l, ideal, window, hot, voltageOnly).Figures.ChargedTooColdH)
+
+	// At 20 °C their ceiling is at its highest: 11.7 A into 5 A is too much, and not for cold.
+	mild := `{"bank":{"enclosure":{"fixed_c":20},"module":{"data_linked":{"charge_a_by_c":[[0,0],[10,1],[45,1],[50,0]]}}}}`
+	much := run(t, w, l, ideal, window, mild, voltageOnly).Figures
+	assert.Zero(t, much.ChargedTooColdH)
+	assert.Greater(t, much.HighestModuleA, 11/5.)
+	cool := run(t, w, l, ideal, window, mild, `{"bank":{"enclosure":{"fixed_c":9}}}`, voltageOnly).Figures
+	assert.Greater(t, cool.ChargedTooColdH, 5.)
 }
 
 // Cells that warm from −10 °C toward 20 °C may be charged again at the release,
