@@ -75,6 +75,9 @@ func motorFinding(f *sim.Figures, worst *sim.InrushAnswer) string {
 	if worst == nil {
 		return what
 	}
+	if 2*worst.Failed > worst.Starts {
+		what += fmt.Sprintf(" That is %s %% of all starts: its load counts as served once the inverter is back, so that less is served than the figures say.", short(100*float64(worst.Failed)/float64(worst.Starts)))
+	}
 	what += fmt.Sprintf(" The worst start was that of %s", strings.ReplaceAll(worst.Appliance, "_", " "))
 	if worst.Weakest == "voltage_sag" && worst.MarginFraction < runDown {
 		return what + fmt.Sprintf(", with the bank run down to %s %% charge: as empty as that it starts no motor, however many modules it has.", short(100*worst.SoC))

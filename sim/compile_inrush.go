@@ -151,10 +151,10 @@ func newKind(p *Plan, s *System, st *Start) motorKind {
 		onceARow: st.StartsPerH == 0, short: st.InrushS <= fewSeconds, ratedVA: s.Inverter.RatedW,
 	}
 	k.vars = k.w * st.reactive()
+	k.insideW = st.RunningW * st.MeanFraction
+	k.insideVars = k.insideW * st.reactive()
 	if k.onceARow {
 		k.gapS = p.sky.stepS / float64(st.Count)
-		k.insideW = st.RunningW * st.MeanFraction
-		k.insideVars = k.insideW * st.reactive()
 	} else {
 		k.gapS = 3600 / (st.StartsPerH * float64(st.Count))
 	}

@@ -72,6 +72,27 @@ func TestInrushMargin(t *testing.T) {
 	}
 }
 
+// What a motor takes on the mean is in the interval's load, and what it takes while it
+// starts is not beside that: 80 W of others and 6 · 250 W, whether it starts once or
+// again and again.
+func TestInrushBesideTheLoad(t *testing.T) {
+	w := steady(0)
+	for name, perH := range map[string]float64{"once": 0, "twice an hour": 2} {
+		l := starter(w, sim.Start{RunningW: 250, PowerFactor: 1, InrushMultiple: 6, InrushS: 1, StartsPerH: perH}, atNine)
+		l.Starts[0].MeanFraction = .4
+		l.ACEssentialW = column(w.Len(), func(row int) float64 {
+			if atNine(row) {
+				return 80 + .4*250
+			}
+			return 80
+		})
+		y := run(t, w, l, ideal, stiff)
+		require.NotNil(t, y.Inrush, name)
+		assert.InDelta(t, 80+6*250, y.Inrush.ACW, 1e-9, name)
+		assert.InDelta(t, 80+6*250, y.Inrush.ACVA, 1e-9, name)
+	}
+}
+
 // A start that fails is an outage of the inverter's restart time by `inrush`,
 // once each time that it is tried.
 func TestFailedStart(t *testing.T) {

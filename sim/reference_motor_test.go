@@ -68,10 +68,7 @@ func (r *reference) fails(k int) bool {
 	}
 	vars := ac * math.Sqrt(math.Pow(r.apparent(), 2)-1)
 	starting, per := s.RunningW*s.InrushMultiple, math.Tan(math.Acos(s.PowerFactor))
-	inside := 0.0
-	if s.StartsPerH == 0 {
-		inside = s.RunningW * s.MeanFraction
-	}
+	inside := s.RunningW * s.MeanFraction
 	gap := float64(r.w.StepS) / float64(max(1, r.startsIn(k, r.now/r.w.StepS)))
 	if s.DC {
 		dc = max(0, dc-inside) + starting
