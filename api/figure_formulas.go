@@ -62,6 +62,7 @@ var figureFormulas = map[string]string{
 	"soc_error_max_at":                    "end of the interval of the weather's grid that has that maximum",
 	"decisions_otherwise":                 "Σ decisions_otherwise_by_kind",
 	"decisions_otherwise_by_kind":         "number of interval ends at which a rule decides by the reported SoC otherwise than it would by q/Q, one that stays so once",
+	"kept_on_by_wrong_soc_h":              "Σ step·[on load, reported SoC < where its run stops ≤ q/Q, and nothing else keeps it on] at interval ends",
 	"resets":                              "number of times that the reported SoC was set",
 	"longest_without_reset_h":             "max time between them",
 	"daily_depth_winter_median_fraction":  "median over the days of the three darkest months of max(q/Q) − min(q/Q)",

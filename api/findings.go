@@ -69,6 +69,9 @@ func findings(s *sim.System, y *sim.Year) []string {
 		add("The reported state of charge was up to %s off, on %s; %s would have gone otherwise with the true one (%s).",
 			points(f.SoCErrorMax), dayEnded(f.SoCErrorMaxAt), plural(f.DecisionsOtherwise, "decision"), decisions(f))
 	}
+	if text := misledOn(s, f); text != "" {
+		add("%s", text)
+	}
 	if when := notAtOnce[s.Bank.OnLinkReturn]; when != "" && f.LinkLosses > 0 {
 		add("A link that was back was followed again only %s: the longest loss was %s h.", when, short(f.LongestLinkLossH))
 	}
@@ -124,6 +127,43 @@ const muchOwn = 0.5
 // idleSun is the part of the sun from which on it is said that a grid in use as backup
 // leaves it idle (common practice, no source).
 const idleSun = 0.3
+
+// misledOn says that a generator or the grid was on for much of its time only because the
+// reported state of charge is too low, and what ends that; "" where it was not.
+func misledOn(s *sim.System, f *sim.Figures) string {
+	on := f.GeneratorH + f.GridH
+	if f.MisledOnH < muchMisledH || f.MisledOnH < muchMisled*on {
+		return ""
+	}
+	what := "the generator"
+	switch {
+	case f.GridH > 0 && f.GeneratorH > 0:
+		what = "generator or grid"
+	case f.GridH > 0:
+		what = "the grid"
+	}
+	text := fmt.Sprintf("For %s of %s h %s was on only because the reported state of charge, up to %s off, was too low: the true one had reached where it stops.",
+		short(min(f.MisledOnH, on)), short(on), what, points(f.SoCErrorMax))
+	e := &s.Bank.Estimate
+	switch {
+	case f.Resets == 0 || f.WithoutResetH >= 24*rarelyResetD:
+		text += fmt.Sprintf(" The counter went %s days without a re-set, and drifted: full values that every full charge reaches set it right.", short(f.WithoutResetH/24))
+	case e.Kind == "inverter_own" && !e.SeesSolar:
+		text += " The inverter's counter does not see what the solar chargers give: have it told, or count at the bank."
+	default:
+		text += " A zeroed counter drifts less between full charges, and one that is full more often is set right more often."
+	}
+	return text
+}
+
+// From so much on it is told that a source of AC is on for a wrong state of charge: hours,
+// and a part of all its time; and days without a re-set that are many (common practice, no
+// source).
+const (
+	muchMisledH  = 24
+	muchMisled   = 0.1
+	rarelyResetD = 30
+)
 
 // fitFinding says that the fit check fails, and where it is read; nothing where it does not.
 func fitFinding(c *Case) []string {

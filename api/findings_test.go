@@ -74,6 +74,20 @@ func TestFindings(t *testing.T) {
 			[]string{"up to 23.4 points off, on 2025-03-04; 3 decisions would have gone otherwise with the true one (flexible load off or back 1, generator on 2)."}},
 		{"misled as the year ends", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2026-01-01T00:00:00", DecisionsOtherwise: 1, DowntimeH: 1}, []string{"off, on 2025-12-31; "}},
 		{"off, and nobody misled", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, SoCErrorMax: .234, SoCErrorMaxAt: "2025-03-04T08:00:00", DowntimeH: 1}, nil},
+		{"held by a counter that is never re-set", func() *sim.System {
+			s := system("voltage_only", "")
+			s.Bank.Estimate.Kind = "shunt"
+			return s
+		}(), sim.Figures{LowestSoC: .3, HighestModuleA: 40, SoCErrorMax: .9, SoCErrorMaxAt: "2025-03-04T08:00:00", GridH: 8106, MisledOnH: 8000, WithoutResetH: 9480, DowntimeH: 1},
+			[]string{"For 8000 of 8106 h the grid was on only because the reported state of charge, up to 90 points off, was too low: the true one had reached where it stops. The counter went 395 days without a re-set"}},
+		{"held by one that does not see the sun", func() *sim.System {
+			s := system("voltage_only", "")
+			s.Bank.Estimate.Kind = "inverter_own"
+			return s
+		}(), sim.Figures{LowestSoC: .3, HighestModuleA: 40, SoCErrorMax: .8, SoCErrorMaxAt: "2025-03-04T08:00:00", GeneratorH: 85, MisledOnH: 33, Resets: 300, WithoutResetH: 190, DowntimeH: 1},
+			[]string{"For 33 of 85 h the generator was on only because the reported state of charge, up to 80 points off, was too low: the true one had reached where it stops. The inverter's counter does not see what the solar chargers give"}},
+		{"held for a small part of its time", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, GeneratorH: 900, MisledOnH: 80, Resets: 300, DowntimeH: 1}, nil},
+		{"held for some hours", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, GeneratorH: 30, MisledOnH: 20, Resets: 300, DowntimeH: 1}, nil},
 		{"opened under charge", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, Openings: 2, OpeningMostA: 36.54, OpeningMostAt: "2025-01-15T08:12:40", DowntimeH: 1},
 			[]string{"opened 2 times while charge current flowed, at most 36.5 A of it on 2025-01-15"}},
 		{"a bus too high", system("voltage_only", ""), sim.Figures{LowestSoC: .3, HighestModuleA: 40, HighStops: 1, DowntimeH: 1}, []string{"stopped once because the bus stood above its highest 64 V"}},

@@ -51,6 +51,7 @@ func cameOf(f, rule *sim.Figures) string {
 	add(0.1, f.DowntimeH, rule.DowntimeH, "dark for %s h against %s h")
 	add(1, float64(f.SuddenStops), float64(rule.SuddenStops), "%s sudden stops against %s")
 	add(1, f.GeneratorH, rule.GeneratorH, "the generator runs for %s h against %s h")
+	add(1, f.GridH, rule.GridH, "on the grid for %s h against %s h")
 	add(1, f.ChargedTooColdH, rule.ChargedTooColdH, "charged too cold for %s h against %s h")
 	add(max(1, 0.05*rule.CurtailedByCause["voltage_taper"]), f.CurtailedByCause["voltage_taper"], rule.CurtailedByCause["voltage_taper"], "%s kWh of sun refused at the voltage limit against %s kWh")
 	add(2, 100*f.SoCErrorMax, 100*rule.SoCErrorMax, "the reported state of charge wrong by up to %s points against %s")

@@ -8,6 +8,7 @@ type doubt struct {
 	shadow bool // flexible load would be shed
 	wrong  [decisions]bool
 	count  [decisions]int
+	onS    float64 // a source of AC was on for that alone
 }
 
 // Decisions by state of charge.
@@ -48,6 +49,9 @@ func (d *doubt) sample(m *machine) {
 		standing, running := m.gen.phase == standing, m.gen.phase == loaded
 		d.note(m, decideStart, standing && g.StartSoCFraction > 0 && (soc <= g.StartSoCFraction) != (m.soc <= g.StartSoCFraction))
 		d.note(m, decideStop, running && g.StopSoCFraction > 0 && (soc >= g.StopSoCFraction) != (m.soc >= g.StopSoCFraction))
+		if m.misledOn(soc) {
+			d.onS += p.sky.stepS
+		}
 	}
 	low := &c.LowEnd
 	at := low.StopSoC

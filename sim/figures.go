@@ -69,6 +69,7 @@ func (m *machine) figures(l *ledger) Figures {
 		f.OpeningMostAt = p.sky.date(c.openings.at)
 	}
 	f.DecisionsOtherwise, f.OtherwiseByKind = m.doubt.byDecision()
+	f.MisledOnH = m.doubt.onS * h
 	if p.reports && !p.exact {
 		f.Resets, f.WithoutResetH = m.resets.count, m.resets.without(m.now)*h
 	}

@@ -77,10 +77,8 @@ func (m *machine) wantsStop(f *flow) bool {
 		stop = p.s.topUpTo
 	}
 	switch {
-	case p.always || s.run == exercising || m.asked() > p.stopW || m.laid:
+	case m.staysOn(f):
 		return false
-	case p.grid && !m.canInvert(f), m.aloneOnSite():
-		return false // the site would be dark
 	case s.run == carrying && !m.bySoC(), s.refusal:
 		return true
 	case p.reports && stop >= 0 && m.ls > stop:
@@ -91,6 +89,27 @@ func (m *machine) wantsStop(f *flow) bool {
 		return true
 	}
 	return false
+}
+
+// staysOn tells whether no stop rule is asked: for what the run is for, or because the
+// site would be dark.
+func (m *machine) staysOn(f *flow) bool {
+	p := m.p
+	return p.always || m.gen.run == exercising || m.asked() > p.stopW || m.laid || p.grid && !m.canInvert(f) || m.aloneOnSite()
+}
+
+// misledOn tells whether a source of AC is on load that would stand at the true state of
+// charge: that is where its rule stops it, and the reported one is below.
+func (m *machine) misledOn(soc float64) bool {
+	g, run := m.p.gen, m.gen.run
+	stop := g.StopSoCFraction
+	if run == toppingUp {
+		stop = g.TopUp.RunToSoCFraction
+	}
+	if m.gen.phase != loaded || stop <= 0 || m.soc >= stop || soc < stop || run == carrying && !m.bySoC() {
+		return false
+	}
+	return !m.staysOn(&m.solved)
 }
 
 // aloneOnSite tells whether a source of AC that is on load is all that serves the site:

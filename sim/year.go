@@ -84,6 +84,7 @@ type Figures struct {
 	SoCErrorMaxAt      string             `json:"soc_error_max_at,omitzero" doc:"Local end of the interval that had it; left out where there is none."`
 	DecisionsOtherwise int                `json:"decisions_otherwise" doc:"Decisions by the reported state of charge that would have gone otherwise with the true one, judged at the ends of intervals; one that stays wrong counts once."`
 	OtherwiseByKind    map[string]int     `json:"decisions_otherwise_by_kind" doc:"The same, by what was decided."`
+	MisledOnH          float64            `json:"kept_on_by_wrong_soc_h,omitzero" doc:"Time that a generator or the grid was on load with the true state of charge at or above where it stops, the reported one below, and nothing else to keep it on; judged at the ends of intervals, left out where there was none."`
 	Resets             int                `json:"resets" doc:"Times that the reported SoC was set anew: to full at an end of charge, also where it read full already, or at the low knee."`
 	WithoutResetH      float64            `json:"longest_without_reset_h,omitzero" doc:"Longest time without, from the start of the settling days on; left out where nothing is counted."`
 	DepthWinter        float64            `json:"daily_depth_winter_median_fraction" doc:"Highest less lowest true SoC of a day, by the ends of its intervals: the median day of the three months with the least sun."`

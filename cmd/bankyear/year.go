@@ -42,7 +42,7 @@ var chapters = []struct {
 	{"Dark hours", []string{"downtime_h", "dark_nights", "outages", "longest_outage_h", "longest_outage_start", "outages_past_one_hour",
 		"outages_past_four_hours", "short_outages", "sudden_stops", "sleeps", "unserved_kwh", "shed_kwh"}},
 	{"Generator and grid", []string{"generator_h", "fuel_l", "generator_starts", "generator_failed_starts", "generator_low_load_h", "generator_services",
-		"grid_h", "grid_kwh", "grid_cost", "grid_down_h"}},
+		"grid_h", "grid_kwh", "grid_cost", "grid_down_h", "kept_on_by_wrong_soc_h"}},
 	{"How hard the cells are worked", []string{"years_to_80_pct", "years_by_cycles", "years_on_float", "equivalent_full_cycles", "throughput_mwh", "warranty_used_fraction",
 		"daily_depth_winter_median_fraction", "daily_depth_worst_tenth_fraction", "lowest_soc_fraction", "lowest_soc_at", "charged_too_cold_h",
 		"charged_too_cold_ah", "highest_charge_module_a", "lowest_cell_c", "highest_cell_c", "cycle_wear_fraction", "calendar_fade_first_year_fraction",
