@@ -81,7 +81,8 @@ func findings(s *sim.System, y *sim.Year) []string {
 	return out
 }
 
-// coldTold is the time of charge refused by cold cells from which on it is told, h.
+// coldTold is the time of charge refused by cold cells from which on it is told, h (common
+// practice, no source).
 const coldTold = 24
 
 // deafCharged names the chargers that charge cold cells of a data-linked bank because

@@ -76,7 +76,7 @@ func motorFinding(f *sim.Figures, worst *sim.InrushAnswer) string {
 		return what
 	}
 	if 2*worst.Failed > worst.Starts {
-		what += fmt.Sprintf(" That is %s %% of all starts: its load counts as served once the inverter is back, so that less is served than the figures say.", short(100*float64(worst.Failed)/float64(worst.Starts)))
+		what += fmt.Sprintf(" That is %s %% of all starts: what a motor that stands still would have done counts as served all the same, so that less is served than the figures say.", short(100*float64(worst.Failed)/float64(worst.Starts)))
 	}
 	what += fmt.Sprintf(" The worst start was that of %s", strings.ReplaceAll(worst.Appliance, "_", " "))
 	if worst.Weakest == "voltage_sag" && worst.MarginFraction < runDown {

@@ -131,8 +131,8 @@ func TestFindings_Motors(t *testing.T) {
 	for says, worst := range map[string]*sim.InrushAnswer{
 		"did not start 5 times, and the inverter had to restart. The worst start was that of borehole pump: the bank's peak current gives 82 % of what it asks for. It would start with 3 modules.": {Weakest: "bank_peak_current",
 			MarginFraction: -.18, Appliance: "borehole_pump", ModulesToPass: &three},
-		"the inverter had to restart. That is 83.3 % of all starts: its load counts as served once the inverter is back, so that less is served than the figures say. The worst start": {Starts: 6, Failed: 5, Weakest: "inverter", MarginFraction: -.5, Appliance: "saw"},
-		"the inverter's short rating gives 50 % of what it asks for. No number of modules helps it.":                                                                                   {Weakest: "inverter", MarginFraction: -.5, Appliance: "saw"},
+		"the inverter had to restart. That is 83.3 % of all starts: what a motor that stands still would have done counts as served all the same, so that less is served than the figures say. The worst start": {Starts: 6, Failed: 5, Weakest: "inverter", MarginFraction: -.5, Appliance: "saw"},
+		"the inverter's short rating gives 50 % of what it asks for. No number of modules helps it.":                                                                                                            {Weakest: "inverter", MarginFraction: -.5, Appliance: "saw"},
 		"The worst start was that of pump: the bank, before its voltage falls too low, gives 51 % of what it asks for. More modules alone do not help it: the inverter's short rating is too small as well.": {Weakest: "voltage_sag", MarginFraction: -.49,
 			Appliance: "pump", ByModules: []sim.InrushRow{{Modules: 1, MarginFraction: -.49, Weakest: "voltage_sag"}, {Modules: 2, MarginFraction: -.1, Weakest: "inverter"}}},
 		"The worst start was that of freezer, with the bank run down to 0.4 % charge: as empty as that it starts no motor, however many modules it has.": {Weakest: "voltage_sag", MarginFraction: -1, SoC: .004, Appliance: "freezer"},

@@ -33,6 +33,7 @@ func refComplete(given *sim.System) *sim.System {
 			*v.is = typed(v.of * cells)
 		}
 	}
+	// Thermal resistances, K/W: common practice, no source.
 	large := n // in modules of 45 kg; strings of lead-acid by their mass
 	if refAcidic(m) && m.MassKg > 0 {
 		large = n * m.MassKg / 45
@@ -49,7 +50,7 @@ func refComplete(given *sim.System) *sim.System {
 	if b.AgeYears > 0 && b.AgedCapacity == 0 {
 		b.AgedCapacity = refAged(m, b.AgeYears)
 	}
-	if b.AgedCapacity > 0 && b.AgedResistance == 0 { // half as much again where a fifth is lost; lead-acid double
+	if b.AgedCapacity > 0 && b.AgedResistance == 0 { // half as much again where a fifth is lost, lead-acid double: common practice, no source
 		b.AgedResistance = 1 + 2.5*(1-b.AgedCapacity)
 		if refAcidic(m) {
 			b.AgedResistance = 1 + 5*(1-b.AgedCapacity)
@@ -87,7 +88,7 @@ func refFactory(b *bank.Spec) bank.Settings {
 }
 
 // refCallOutS is how long a set that did not start waits for help: as stated, else
-// until who resets is there, and a mechanic's two days at most.
+// until who resets is there, and a mechanic's two days at most (common practice, no source).
 func refCallOutS(g *genset.Spec, c *sim.Controls) int {
 	hours := c.VisitResponseH
 	if c.RemoteView {

@@ -35,8 +35,8 @@ func refFuelLPerH(g *genset.Spec, w float64) float64 {
 	return max(0, points[0][1]+perKW*(kw-points[0][0]))
 }
 
-// refStopLoadW is the load above which a run does not stop that load may start: 80 %
-// of what starts it, where nothing else is said.
+// refStopLoadW is the load above which a run does not stop that load may start, W: 80 %
+// of what starts it, where nothing else is said (common practice, no source).
 func refStopLoadW(g *genset.Spec) float64 {
 	if g.StopLoadW == 0 {
 		return g.StartLoadW * 80 / 100
